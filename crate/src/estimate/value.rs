@@ -1,0 +1,116 @@
+//! A value with its partial derivatives to named sources of error.
+//!
+//! # References
+//! JCGM 100:2008 (GUM), 5.1.2 and 5.2.2: u²(y) = Σ (∂f/∂xᵢ)² u²(xᵢ) for independent xᵢ. What two values
+//! share is shared by name, so that their covariance is exact to first order without a global matrix.
+
+use serde::{Deserialize, Serialize};
+
+/// An independent cause of error, by name. Numbers are the ids of the thing named.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Source {
+    /// Where one point of a mark was put: mark, point, axis (0 across, 1 down).
+    Click(u32, u16, u8),
+    /// The spread of a mark that was made several times: mark, component.
+    Spread(u32, u16),
+    /// The length vouched for on a mark.
+    Known(u32),
+    /// Where a corner of a view's rectangle was put: view, corner, axis.
+    Corner(u32, u8, u8),
+    /// A side of a view's rectangle: view, 0 width or 1 height.
+    Side(u32, u8),
+    /// The resolution written in a picture's file: picture.
+    Resolution(u32),
+    /// A stretch of a view that its true lengths can't exclude: view.
+    Stretch(u32),
+}
+
+/// What one source does to a value.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Part {
+    /// Where it comes from.
+    pub source: Source,
+    /// Partial derivative × the source's standard uncertainty, in the value's unit, signed.
+    pub effect: f64,
+    /// Degrees of freedom behind the source's standard uncertainty; infinite where it is stated, not observed.
+    pub freedom: f64,
+}
+
+/// A value and what each source does to it; parts are sorted by source, each source once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Estimate {
+    /// The best value.
+    pub value: f64,
+    parts: Vec<Part>,
+}
+
+impl Estimate {
+    /// A value without error (a definition, or a length that was chosen).
+    pub fn exact(value: f64) -> Estimate {
+        Estimate { value, parts: Vec::new() }
+    }
+
+    /// A value whose only error is `source`, with standard uncertainty `u`.
+    pub fn of(value: f64, source: Source, u: f64) -> Estimate {
+        Estimate::with_freedom(value, source, u, f64::INFINITY)
+    }
+
+    /// The same, with the degrees of freedom behind `u` (for an observed spread).
+    pub fn with_freedom(value: f64, source: Source, u: f64, freedom: f64) -> Estimate {
+        Estimate { value, parts: vec![Part { source, effect: u, freedom }] }
+    }
+
+    /// From parts in any order; those of the same source are added up.
+    pub fn from_parts(value: f64, mut parts: Vec<Part>) -> Estimate {
+        parts.sort_by_key(|p| p.source);
+        parts.dedup_by(|later, kept| {
+            let same = later.source == kept.source;
+            if same {
+                kept.effect += later.effect;
+            }
+            same
+        });
+        Estimate { value, parts }
+    }
+
+    /// `value` = f(a, b, …), given each ∂f/∂a.
+    pub fn combine(value: f64, terms: &[(f64, &Estimate)]) -> Estimate {
+        let mut parts = Vec::with_capacity(terms.iter().map(|(_, e)| e.parts.len()).sum());
+        for (partial, e) in terms {
+            parts.extend(e.parts.iter().map(|p| Part { effect: partial * p.effect, ..*p }));
+        }
+        Estimate::from_parts(value, parts)
+    }
+
+    /// What each source does, sorted by source.
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+
+    /// The variance u².
+    pub fn variance(&self) -> f64 {
+        self.parts.iter().map(|p| p.effect * p.effect).sum()
+    }
+
+    /// The standard uncertainty u.
+    pub fn u(&self) -> f64 {
+        libm::sqrt(self.variance())
+    }
+
+    /// `self` / `other`; what they share cancels.
+    pub fn over(&self, other: &Estimate) -> Estimate {
+        let r = self.value / other.value;
+        Estimate::combine(r, &[(1.0 / other.value, self), (-r / other.value, other)])
+    }
+
+    /// `self` × a number without error.
+    pub fn times(&self, k: f64) -> Estimate {
+        Estimate::combine(self.value * k, &[(k, self)])
+    }
+
+    /// `self` − `other`; what they share cancels.
+    pub fn minus(&self, other: &Estimate) -> Estimate {
+        Estimate::combine(self.value - other.value, &[(1.0, self), (-1.0, other)])
+    }
+}

@@ -1,0 +1,28 @@
+//! Scrieve's core: from one picture and one length a person trusts, every other size, with its
+//! plus-or-minus.
+//!
+//! Rooms, from the top; each depends only on those above it: [`words`], [`quantity`], [`estimate`],
+//! [`plane`], [`raster`], [`view`], [`mark`], [`finish`], [`job`], and `web`, the door that only
+//! WebAssembly opens.
+//!
+//! The core has no clock, no files, no DOM and no globals, and never panics on what a person gives it.
+#![deny(unsafe_code)]
+#![warn(missing_docs)]
+
+pub mod words;
+
+pub mod quantity;
+
+pub mod estimate;
+
+pub mod plane;
+
+pub mod raster;
+
+pub mod view;
+
+pub mod mark;
+
+pub mod finish;
+
+pub mod job;

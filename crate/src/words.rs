@@ -1,0 +1,74 @@
+//! What the core says to a person, before it is put into their language and their units.
+//!
+//! No room writes a sentence: it names one ([`Say::key`]) and hands over what goes into it. The sentences
+//! stand in one file, `www/words/en.json`; [`crate::job`] fills them in, with lengths in the person's own
+//! unit and rounding.
+
+use serde::{Deserialize, Serialize};
+
+/// A sentence by name, with what goes into it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Say {
+    /// The sentence's name in the words file, such as `read.not-a-length`.
+    pub key: String,
+    /// What goes in, by the name it has in the sentence.
+    pub args: Vec<(String, Arg)>,
+}
+
+/// One thing that goes into a sentence.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Arg {
+    /// Words or figures as they are: always treated as text, never as markup.
+    Text(String),
+    /// A whole number of things.
+    Count(u64),
+    /// A real or finished length in mm, shown in the person's unit and rounding.
+    Length(f64),
+    /// A half-width in mm, shown in the person's unit, rounded up to something sensible.
+    PlusMinus(f64),
+    /// A bare number with as many decimals as given.
+    Number(f64, u8),
+    /// Another sentence.
+    Say(Box<Say>),
+}
+
+impl Say {
+    /// The sentence named `key`, with nothing in it yet.
+    pub fn new(key: &str) -> Say {
+        Say { key: key.to_owned(), args: Vec::new() }
+    }
+
+    /// The same with `value` at `name`.
+    #[must_use]
+    pub fn with(mut self, name: &str, value: Arg) -> Say {
+        self.args.push((name.to_owned(), value));
+        self
+    }
+
+    /// The same with a text at `name`.
+    #[must_use]
+    pub fn text(self, name: &str, value: impl Into<String>) -> Say {
+        self.with(name, Arg::Text(value.into()))
+    }
+
+    /// The same with a count at `name`.
+    #[must_use]
+    pub fn count(self, name: &str, value: usize) -> Say {
+        self.with(name, Arg::Count(value as u64))
+    }
+
+    /// The same with a length in mm at `name`.
+    #[must_use]
+    pub fn length(self, name: &str, mm: f64) -> Say {
+        self.with(name, Arg::Length(mm))
+    }
+}
+
+impl std::fmt::Display for Say {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.key)
+    }
+}
+
+impl std::error::Error for Say {}
