@@ -4,6 +4,7 @@ use super::scenes::{A4, Ends, Errors, MARKS, Scene, across, still, upright};
 use super::*;
 use crate::estimate::Source;
 use crate::plane::Point;
+use crate::words::Arg;
 
 fn keys(fit: &Fit) -> Vec<&str> {
     fit.says.iter().map(|s| s.key.as_str()).collect()
@@ -80,6 +81,7 @@ fn a_stretched_scan_is_found() {
         assert!((stretch.ratio.value - 2.0 / across_px).abs() < 1e-9);
         assert!(stretch.significant && stretch.cured && !fit.two_scales);
         assert_eq!(fit.says[0].key, key);
+        assert!(matches!(fit.says[0].args[0].1, Arg::Number(n, 1) if (n - 2.5).abs() < 1e-6));
         let taken = given_off(&Scene { two_scales: true, ..scene }, &[]);
         assert!(taken.two_scales && taken.p > 0.999 && keys(&taken).is_empty());
     }
