@@ -117,7 +117,7 @@ impl Scene {
         for (i, (ends, u)) in self.lengths.iter().enumerate() {
             let mark = i as u32 + 1;
             let span = self.span(mark, ends, errors);
-            // A length as given is the truth less its error, so that "measured less given" has it with +.
+            // What is given is the truth and an error of its own.
             let mm = ends.truth() + u * errors.of(Source::Known(mark));
             knowns.push(Known { mark, span, mm, u: *u, pulls: true });
         }

@@ -162,7 +162,6 @@ fn parts_are_slopes(scene: &Scene, ends: &Ends) {
         let moved =
             |by: f64| scene.mark(ends, &mut Errors(&mut |s| if s == part.source { by } else { 0.0 })).value;
         let slope = (moved(h) - moved(-h)) / (2.0 * h);
-        // A known's and a side's error moves what is given, the rest what is seen; all with one sign.
         assert!(
             (slope - part.effect).abs() < 2e-5 * middle.u(),
             "{:?}: {slope} {}",
