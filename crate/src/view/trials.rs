@@ -111,16 +111,20 @@ fn the_interval_of_a_ratio_covers_too() {
 }
 
 /// When a stretch can't be told from none, one scale is kept and carries the width of the two refused. Then
-/// the ± is never too small, whether there is no stretch or one as large as its own standard uncertainty
-/// (and is wider than need be when there is none: the price of not knowing).
+/// the ± is never too small where there is no stretch or one as large as its own standard uncertainty (0.4 %
+/// here), and is wider than need be where there is none: the price of not knowing.
+///
+/// A stretch of 2–3 standard uncertainties is the known weak place of choosing a map by test: it is missed
+/// now and then, and then lies outside. What is asserted there is that the loss stays small; only taking
+/// two scales always would have none (Leeb & Pötscher, Econometric Theory 21 (2005) 21 [memory]).
 #[test]
 fn a_refused_stretch_is_carried() {
-    for stretch in [0.0, 0.002, -0.004] {
+    for (stretch, least) in [(0.0, 0.93), (0.002, 0.93), (-0.004, 0.93), (0.01, 0.89)] {
         let scene = Scene::flat([2.0 * (1.0 + stretch), 2.0], 0.7)
             .with(across(200.0), 0.25)
             .with(upright(180.0), 0.25);
         for (j, seen) in trials(&scene, 5, 10_000).iter().enumerate() {
-            assert!(seen.covered >= 0.93, "{stretch}, mark {j}: {seen:?}");
+            assert!(seen.covered >= least, "{stretch}, mark {j}: {seen:?}");
         }
     }
 }
