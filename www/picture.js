@@ -11,8 +11,8 @@ export { Refused, slotsOf } from './mill-start.js';
 
 /** A tile's side, px, as mill.js cuts them. */
 const SIDE = 1024;
-/** As many tiles are kept at least; what is in view is always kept. */
-const KEPT = 24;
+/** As many tiles (4 MB each) are kept at least; what is in view is always kept, up to 20 on a tablet. */
+const KEPT = 16;
 
 /** More would only stand in line before what is wanted next. */
 const ASKED_AT_ONCE = 3;
@@ -174,7 +174,7 @@ export class Picture {
    */
   #inView(canvas, to, detail) {
     let level = 0;
-    while (level + 1 < this.#levels && 2 ** -(level + 1) >= 0.8 * detail) level++;
+    while (level + 1 < this.#levels && 2 ** -(level + 1) >= 0.7 * detail) level++;
     const step = SIDE << level;
     /** @type {(from: number, scale: number, length: number, side: number) => [number, number]} */
     const range = (from, scale, length, side) => [
