@@ -38,11 +38,6 @@ impl Dense {
         self.cols
     }
 
-    /// One row.
-    pub fn row(&self, r: usize) -> &[f64] {
-        &self.cells[r * self.cols..(r + 1) * self.cols]
-    }
-
     /// `self` · `other`.
     pub fn times(&self, other: &Dense) -> Dense {
         let mut out = Dense::zero(self.rows, other.cols);
@@ -76,7 +71,7 @@ impl Dense {
                 if i > j {
                     l[(i, j)] = left / l[(j, j)];
                 } else if left.is_finite() && left > 0.0 && left > floor * self[(j, j)] {
-                    l[(j, j)] = left.sqrt();
+                    l[(j, j)] = libm::sqrt(left);
                 } else {
                     return None;
                 }

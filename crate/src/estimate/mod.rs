@@ -10,6 +10,7 @@ mod special;
 mod value;
 
 pub use interval::{Cause, Interval, ratio_interval};
+pub(crate) use repeated::split;
 pub use repeated::together;
 pub use solve::{Row, Solved, solve};
 pub use special::{chi_square_tail, normal_quantile, t_quantile};

@@ -46,7 +46,7 @@ fn mean(values: &[f64]) -> f64 {
 
 /// A lower triangle L with L·Lᵀ = `covariance`, which may be singular: what adds nothing new has a zero
 /// column.
-fn split(covariance: &Dense) -> Dense {
+pub(crate) fn split(covariance: &Dense) -> Dense {
     let n = covariance.rows();
     let mut l = Dense::zero(n, n);
     for j in 0..n {

@@ -95,7 +95,7 @@ fn beta_part(x: f64, rest: f64, a: f64, b: f64) -> f64 {
     );
     let term = |n: u32| {
         let m = f64::from(n / 2);
-        if n % 2 == 0 {
+        if n.is_multiple_of(2) {
             m * (b - m) * x / ((a + 2.0 * m - 1.0) * (a + 2.0 * m))
         } else {
             -(a + m) * (a + b + m) * x / ((a + 2.0 * m) * (a + 2.0 * m + 1.0))
