@@ -213,12 +213,12 @@ fn reads_ratios() {
         assert_eq!(read_ratio(text), Ok(ratio), "{text:?}");
     }
     for (text, key, at) in [
-        ("", "read.empty", 0),
+        ("", "read.ratio-bare", 0),
         ("12", "read.ratio-bare", 0),
         ("1:0", "read.ratio-zero", 2),
         ("0 %", "read.ratio-zero", 0),
-        ("-1:2", "read.negative", 0),
-        ("1:-2", "read.negative", 2),
+        ("-1:2", "read.ratio-negative", 0),
+        ("1:-2", "read.ratio-negative", 2),
         ("1:", "read.unfinished", 1),
         (":2", "read.unexpected", 0),
         ("1:2:3", "read.unexpected", 3),
