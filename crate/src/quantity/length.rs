@@ -3,9 +3,9 @@
 use super::figure::{FRACTION_SLASH, Figure, decimal, signed, trimmed};
 use super::number::{ceil_significant, pow10};
 use super::step::{Direction, Grain, Step};
-use super::units::{MM_PER_INCH, Style};
+use super::units::{INCHES_PER_FOOT, MM_PER_INCH, Style};
 
-const FOOT: u128 = 12;
+const FOOT: u128 = INCHES_PER_FOOT as u128;
 const FOOT_MARK: char = '\u{2032}';
 const INCH_MARK: char = '\u{2033}';
 

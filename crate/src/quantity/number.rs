@@ -182,6 +182,7 @@ mod tests {
         check(&write_angle_plus_minus(0.02), "1.2°");
         for (mm2, style, text) in [
             (645.16, Style::Inches, "1.000 sq in"),
+            (25.4 * 25.4 * 9.999, Style::Inches, "9.999 sq in"),
             (645.16 * 123.456, Style::FeetInches, "123.5 sq in"),
             (-645.16 * 12.345, Style::DecimalInches, "−12.35 sq in"),
             (9999.4, Style::Millimetres, "9999 mm²"),

@@ -11,7 +11,7 @@
 //! - `5 3`: two numbers side by side.
 
 use super::scan::{BadNumber, Digits, Kind, Piece, scan};
-use super::units::{MM_PER_CM, MM_PER_FOOT, MM_PER_INCH, MM_PER_M, Style};
+use super::units::{INCHES_PER_FOOT, MM_PER_CM, MM_PER_FOOT, MM_PER_INCH, MM_PER_M, Style};
 use crate::words::Say;
 use serde::{Deserialize, Serialize};
 
@@ -266,7 +266,7 @@ impl<'a> Reader<'a> {
         }
         let before = self.next;
         match self.unit()? {
-            None | Some(Unit::Inch) => Ok((feet.value * 12.0 + inches.value) * MM_PER_INCH),
+            None | Some(Unit::Inch) => Ok((feet.value * INCHES_PER_FOOT + inches.value) * MM_PER_INCH),
             Some(_) => {
                 self.next = before;
                 self.skip_space();
