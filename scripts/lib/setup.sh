@@ -75,7 +75,7 @@ need_wasm_bindgen() {
 need_geckodriver() {
     have geckodriver && return 0
     say "building geckodriver into build/tools (two minutes, once)"
-    CARGO_TARGET_DIR=$ROOT/build/cargo cargo install --quiet --root "$TOOLS" --version '=0.37.0' geckodriver
+    CARGO_TARGET_DIR=$ROOT/build/cargo cargo install --quiet --root "$TOOLS" --version '=0.37.1' geckodriver
 }
 
 # need_browsers chromium|all: the real browsers that the page tests drive.
