@@ -6,6 +6,7 @@ Everything else here speaks of jobs, marks and sizes. When an intent or the scen
 import dataclasses
 import json
 import pathlib
+import re
 import subprocess
 import tempfile
 
@@ -18,8 +19,9 @@ class Refused(Exception):
     def __init__(self, error):
         super().__init__(error.get("text") or error.get("key") or str(error))
         self.key = error.get("key", "")
-        self.at = error.get("at")
-        self.len = error.get("len")
+        told = {name: re.sub(r"\D", "", value) for name, value in error.get("args", []) if value.startswith("Count(")}
+        self.at = int(told["at"]) if "at" in told else None
+        self.len = int(told.get("len", 1))
 
 
 def build(fault=False):
@@ -39,7 +41,7 @@ class Core:
     """Asks the native door; one process for each batch of intents."""
 
     def __init__(self, binary, fault=None):
-        self.command = [binary] + (["--fault", fault] if fault else [])
+        self.command = [binary] + ([f"--fault={fault}"] if fault else [])
 
     def lines(self, intents):
         """The answer to each intent, as it was printed."""

@@ -40,9 +40,9 @@ def one_scale(core):
 def hands(core):
     """A click is as good as the hand and the zoom."""
     wanted = (
-        ("mouse", 4.0, True, 0.25, 0.25, "methods: σ 0.5–1 px as seen; the eye's 0.25 px floor is common practice, no source"),
-        ("mouse", 0.5, True, 1.0, 2.0, "methods: σ 0.5–1 px of the picture as seen, at half size"),
-        ("touch", 1.0, True, 0.5, 1.0, "methods: σ 0.5–1 px of the picture as seen"),
+        ("mouse", 4.0, True, 0.25, 0.25, "common practice, no source: σ 0.5–1 px as seen; the eye's 0.25 px floor"),
+        ("mouse", 0.5, True, 1.0, 2.0, "common practice, no source: σ 0.5–1 px of the picture as seen, at half size"),
+        ("touch", 1.0, True, 0.5, 1.0, "common practice, no source: σ 0.5–1 px of the picture as seen"),
         ("touch", 1.0, False, 3.39, 8.5, "Holz & Baudisch, CHI 2011: 1.6–4 mm at 95 %; 132 px to the inch, radius ÷ 2.448"),
     )
     for by, zoom, seen, low, high, source in wanted:
@@ -82,7 +82,7 @@ def repeated(core):
             job.add("again", mark=mark, points=[[100.0, 900.0], [100 + v * scale, 900.0]])
         size = core.play(job.intents).real(mark)
         u = np.std(values, ddof=1) / math.sqrt(5)
-        yield near(f"{name} five times: the mean", "JCGM 100:2008, table H.2 (methods)", float(np.mean(values)), size.value / scale, 2e-5)
+        yield near(f"{name} five times: the mean", "JCGM 100:2008, table H.2", float(np.mean(values)), size.value / scale, 2e-5)
         yield nearly(f"{name} five times: ± by Student's t, 4 degrees", f"table H.2: s of the mean {published} (numpy {u:.5f}); t 2.78 from table G.2", STUDENT[4] * u, size.half / scale, 0.015)
     job = Job()
     job.picture(9000, 9000)
@@ -92,7 +92,7 @@ def repeated(core):
         job.add("again", mark=mark, points=arms(phi))
     size = core.play(job.intents).real(mark)
     u = np.std(RADIANS, ddof=1) / math.sqrt(5)
-    yield near("φ five times: the mean, rad", "JCGM 100:2008, table H.2 (methods)", float(np.mean(RADIANS)), size.value, 1e-6)
+    yield near("φ five times: the mean, rad", "JCGM 100:2008, table H.2", float(np.mean(RADIANS)), size.value, 1e-6)
     yield nearly("φ five times: ±", f"table H.2: numpy {u:.5f}; t 2.78 from table G.2", STUDENT[4] * u, size.half, 0.01)
 
 
@@ -113,7 +113,7 @@ def refused_map(core):
     (x0, y0), (x1, y1) = clicks(lines[2], 0.5)
     ref = (((x1 - x0) * kx) ** 2 + ((y1 - y0) * ky) ** 2) ** 0.5
     yield nearly("a slope under two scales", GUIDE, Z95 * ref.s, halves[1], 0.01)
-    yield nearly("the same where one scale is kept", "methods: the simpler map carries the width of the one refused", Z95 * ref.s, halves[0], 0.05)
+    yield nearly("the same where one scale is kept", "uncertainties, the two scales: the simpler map carries the width of the one refused", Z95 * ref.s, halves[0], 0.05)
 
 
 def disagreement(core):
@@ -141,8 +141,8 @@ def coverage(core, thorough):
     for scene in trials.SCENES:
         found = trials.run(core, scene, count)
         source = f"Monte Carlo (JCGM 101:2008) by numpy, {count} trials"
-        yield within(f"{scene.name}: truth within ±", source + "; methods: 93–97 %", 0.93, 0.97, found.covered)
-        yield within(f"{scene.name}: mean ± over that of the trials", source + "; methods: ≤ 1.1", 0.9, 1.1, found.width)
+        yield within(f"{scene.name}: truth within ±", source + "; the aim is 93–97 %", 0.93, 0.97, found.covered)
+        yield within(f"{scene.name}: mean ± over that of the trials", source + "; the aim is ≤ 1.1", 0.9, 1.1, found.width)
 
 
 def rows(core, thorough=False):
