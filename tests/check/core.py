@@ -79,6 +79,14 @@ class Core:
         told = [json.loads(line) for line in self.lines(intents)]
         return [Refused(a["error"]) if "error" in a else Scene(a) for a in told]
 
+    def csv(self, intents):
+        """The sizes as comma-separated values, after the last scene."""
+        with tempfile.NamedTemporaryFile("w", suffix=".jsonl", encoding="utf-8") as file:
+            file.writelines(json.dumps(i) + "\n" for i in intents)
+            file.flush()
+            told = subprocess.run([*self.command, file.name, "--last", "--csv"], capture_output=True, check=True)
+        return told.stdout.decode("utf-8").partition("\n")[2]
+
     def read_lengths(self, texts, style):
         """Each text's length in mm with its figure as text, or the Refused."""
         out = []
@@ -137,6 +145,11 @@ class Scene:
     def ratio(self, mark):
         """A mark's row of the ratio table."""
         return next(r for r in self.told["ratios"] if r["id"] == mark)
+
+    def gone_wrong(self, mark):
+        """What is missing or wrong with a mark, in words; nothing when it is measured."""
+        missing = self.row(mark)["missing"]
+        return missing and missing["text"]
 
     def notes(self):
         """Every question, warning and remark, with the remarks on marks, as one text."""

@@ -23,6 +23,8 @@ class Scene:
     read: Callable  # (scene, marks) -> Size
     # What is shaken besides points: (job, marks, rng).
     also: Callable = lambda job, marks, rng: None
+    # Few repeats: Student's t makes single intervals wider than 1.96 standard deviations, and rightly so.
+    few: bool = False
 
 
 @dataclasses.dataclass
@@ -138,12 +140,6 @@ def corners_shaken(job, marks, rng):
     job.square_on(1, corners, 300 + rng.normal(0, u), 200 + rng.normal(0, 0.25 / Z95))
 
 
-def thrice(job):
-    """A true length, and a mark that is made three times in each trial."""
-    marks = with_known(job)
-    return marks
-
-
 def placed_thrice(job, marks, rng):
     """A fresh mark, and the same again twice, with the noise that isn't told: only the spread shows it."""
     said_wrongly(job, marks, rng)
@@ -180,5 +176,5 @@ SCENES = [
     scaled("outline's area, 40 points", area(LEAF) / 4, "outline", "between", LEAF, sigma=0.5, read=more_of("area")),
     scaled("outline's way round, 40 points", around(LEAF) / 2, "outline", "between", LEAF, sigma=0.5, read=more_of("round")),
     Scene("length on a sheet turned square-on", math.dist(*DRAWN), 1.0, slanted, lambda s, m: s.real(m[0]), corners_shaken),
+    Scene("a mark made three times, noise untold", math.dist(*SLOPE) / 2, 0.5, with_known, newest, placed_thrice, few=True),
 ]
-REPEATED = Scene("a mark made three times", math.dist(*SLOPE) / 2, 0.5, thrice, newest, placed_thrice)

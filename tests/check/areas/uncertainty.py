@@ -142,6 +142,8 @@ def coverage(core, thorough):
         found = trials.run(core, scene, count)
         source = f"Monte Carlo (JCGM 101:2008) by numpy, {count} trials"
         yield within(f"{scene.name}: truth within ±", source + "; the aim is 93–97 %", 0.93, 0.97, found.covered)
+        if scene.few:
+            continue
         yield within(f"{scene.name}: mean ± over that of the trials", source + "; the aim is ≤ 1.1", 0.9, 1.1, found.width)
 
 
