@@ -1,6 +1,6 @@
 //! The desk's side of the door.
 
-use super::{thrown, to_js};
+use super::{from_js, thrown, to_js};
 use crate::job::{self, Intent, Kept, Scene, Words, change, csv};
 use crate::mark::By;
 use crate::words::Say;
@@ -30,7 +30,7 @@ impl Desk {
 
     /// Does what is asked for; gives what is new in the scene.
     pub fn intend(&mut self, intent: JsValue) -> Result<JsValue, JsValue> {
-        let intent: Intent = serde_wasm_bindgen::from_value(intent).map_err(|e| {
+        let intent: Intent = serde_json::from_str(&from_js(&intent)).map_err(|e| {
             let say = Say::new("job.not-understood").text("why", e.to_string());
             self.error(&say)
         })?;
