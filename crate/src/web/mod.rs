@@ -5,6 +5,8 @@
 
 mod desk;
 
+pub use desk::Desk;
+
 use crate::job::Words;
 use crate::words::{Arg, Say};
 use serde::Serialize;
