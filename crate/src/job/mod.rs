@@ -22,6 +22,8 @@ mod scene;
 mod show;
 mod sizes;
 mod tell;
+#[cfg(test)]
+mod types;
 mod typing;
 
 pub use change::{SceneChange, change};

@@ -107,11 +107,8 @@ impl Desk {
     #[wasm_bindgen(js_name = openJob)]
     pub fn open_job(&self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let (log, pictures) = job::read_job_file(bytes).map_err(|s| self.error(&s))?;
-        let facts: Array = log
-            .iter()
-            .filter_map(|f| serde_json::to_string(f).ok())
-            .map(JsValue::from)
-            .collect();
+        let facts: Array =
+            log.iter().filter_map(|f| serde_json::to_string(f).ok()).map(JsValue::from).collect();
         let kept: Array = pictures
             .into_iter()
             .map(|p| {

@@ -39,9 +39,8 @@ pub(crate) fn thrown(say: &Say, text: String) -> JsValue {
 
 /// Plain objects, `null` for what isn't there, no `Map`s.
 pub(crate) fn to_js<T: Serialize>(value: &T) -> JsValue {
-    let plain = serde_wasm_bindgen::Serializer::new()
-        .serialize_maps_as_objects(true)
-        .serialize_missing_as_null(true);
+    let plain =
+        serde_wasm_bindgen::Serializer::new().serialize_maps_as_objects(true).serialize_missing_as_null(true);
     value.serialize(&plain).unwrap_or(JsValue::NULL)
 }
 
