@@ -201,7 +201,7 @@ tests.push(
     quick: true,
     run: async (t) => {
       const other = await stranger();
-      t.expected.push(/Content[ -]Security[ -]Policy|violates|Refused to|access control checks|NetworkError/i);
+      t.expected.push(/Content[ -]Security[ -]Policy|violates|Refused to|access control checks|NetworkError|favicon\.ico/i);
       try {
         await t.open();
         await ready(t);
