@@ -6,6 +6,8 @@
 mod desk;
 mod mill;
 
+pub use desk::Desk;
+
 use crate::words::{Arg, Say};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
