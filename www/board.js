@@ -224,6 +224,11 @@ export class Board {
     return [left + x * this.eye.zoom + this.eye.x, top + y * this.eye.zoom + this.eye.y];
   }
 
+  /** The picture can be drawn better than it was. */
+  askPicture() {
+    this.ask(true, false);
+  }
+
   /** @param {boolean} sheet @param {boolean} ink */
   ask(sheet, ink) {
     this.dirty.sheet ||= sheet;

@@ -12,11 +12,12 @@ import { word } from './words.js';
 /**
  * The keys, as [what it types, what it shows]. A word for a reader comes from the words file where the face
  * alone doesn't say it.
- * @type {{block: 'digits' | 'parts' | 'units', keys: [string, string, string?][]}[]}
+ * @type {{block: 'digits' | 'parts' | 'units', spoken: string, keys: [string, string, string?][]}[]}
  */
 const BLOCKS = [
   {
     block: 'digits',
+    spoken: 'page.pad-digits',
     keys: [
       ['7', '7'], ['8', '8'], ['9', '9'], ['back', '', 'page.key-back'],
       ['4', '4'], ['5', '5'], ['6', '6'], ['.', '.', 'page.key-point'],
@@ -25,6 +26,7 @@ const BLOCKS = [
   },
   {
     block: 'parts',
+    spoken: 'page.pad-parts',
     keys: [
       ['1/2', '1\u20442'], ['1/4', '1\u20444'], ['3/4', '3\u20444'], [' ', '', 'page.key-space'],
       ['1/8', '1\u20448'], ['3/8', '3\u20448'], ['5/8', '5\u20448'], ['7/8', '7\u20448'],
@@ -34,6 +36,7 @@ const BLOCKS = [
   },
   {
     block: 'units',
+    spoken: 'page.pad-units',
     keys: [
       ['ft', 'ft \u2032', 'page.key-feet'], ['in', 'in \u2033', 'page.key-inches'],
       ['mm', 'mm', 'page.key-mm'], ['cm', 'cm', 'page.key-cm'],
@@ -90,12 +93,12 @@ export class Keypad {
   }
 
   makeBlocks() {
-    for (const { block, keys } of BLOCKS) {
-      const node = el('div', `pad-block pad-${block}`, { role: 'group', 'aria-label': word(`page.pad-${block}`) });
-      for (const [key, face, spoken] of keys) {
+    for (const { block, spoken, keys } of BLOCKS) {
+      const node = el('div', `pad-block pad-${block}`, { role: 'group', 'aria-label': word(spoken) });
+      for (const [key, face, name] of keys) {
         const button = el('button', 'pad-key', { type: 'button' });
         button.dataset.pad = key;
-        if (spoken) button.setAttribute('aria-label', word(spoken));
+        if (name) button.setAttribute('aria-label', word(name));
         if (key === 'back') button.append(drawing('back'));
         else if (key === ' ') say(button, word('page.face-space'));
         else if (key === 'clear') say(button, word('page.face-clear'));

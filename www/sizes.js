@@ -41,8 +41,10 @@ export class Sizes {
     say(this.tabs[1].button, word('page.tab-ratios'));
     say(this.empty, word('page.no-sizes'));
     this.makeHandle();
-    /** @type {string | null} which mark's row was chosen last */
+    /** Which mark's row was chosen last. @type {number | null} */
     this.chosen = null;
+    /** Where the chosen mark's details stand. @type {HTMLElement | null} */
+    this.slot = null;
   }
 
   /** On a tall screen the board slides up from the ledge by this key, which shows one row meanwhile. */
@@ -80,22 +82,21 @@ export class Sizes {
 
   /** @param {Scene} scene */
   drawDetail(scene) {
-    for (const node of this.rows.children) {
-      const slot = part(/** @type {HTMLElement} */ (node), 'row-detail');
-      const mine = scene.detail != null && String(scene.detail.mark) === /** @type {HTMLElement} */ (node).dataset.row;
-      show(slot, mine);
-      if (mine && scene.detail) {
-        const row = scene.rows.find((other) => other.id === scene.detail?.mark);
-        drawDetail(slot, scene.detail, row ?? null, this.hands.press);
-      } else if (slot.firstChild) slot.replaceChildren();
+    const detail = scene.table === 'sizes' ? scene.detail : null;
+    const node = detail ? this.rows.querySelector(`[data-row="${detail.mark}"]`) : null;
+    const slot = node instanceof HTMLElement ? part(node, 'row-detail') : null;
+    if (this.slot && this.slot !== slot) {
+      show(this.slot, false);
+      this.slot.replaceChildren();
     }
-    const chosen = scene.rows.find((row) => row.selected);
-    const name = chosen ? String(chosen.id) : null;
-    if (name !== this.chosen && name) {
-      const node = [...this.rows.children].find((one) => /** @type {HTMLElement} */ (one).dataset.row === name);
-      node?.scrollIntoView({ block: 'nearest' });
+    if (slot && detail) {
+      show(slot, true);
+      drawDetail(slot, detail, scene.rows.find((row) => row.id === detail.mark) ?? null, this.hands.press);
     }
-    this.chosen = name;
+    const chosen = scene.rows.find((row) => row.selected)?.id ?? null;
+    if (chosen !== this.chosen && node) node.scrollIntoView({ block: 'nearest' });
+    this.slot = slot;
+    this.chosen = chosen;
   }
 
   /** @param {Scene} scene @param {readonly Note[]} notes */
@@ -188,11 +189,20 @@ function fillRow(node, row) {
   main.setAttribute('aria-expanded', String(row.selected));
   node.classList.toggle('selected', row.selected);
   say(part(node, 'row-number'), String(row.number));
-  part(node, 'row-sample').replaceChildren(lineSample(row.line));
+  const sample = part(node, 'row-sample');
+  if (sample.dataset.line !== row.line) {
+    sample.dataset.line = row.line;
+    sample.replaceChildren(lineSample(row.line));
+  }
   say(part(node, 'row-name'), row.name);
   say(part(node, 'row-under'), row.under);
   const size = row.finished ?? row.real;
-  part(node, 'row-figure').replaceChildren(size ? setFigure(size.figure) : '');
+  const figure = part(node, 'row-figure');
+  const text = size ? size.figure.text : '';
+  if (figure.dataset.text !== text) {
+    figure.dataset.text = text;
+    figure.replaceChildren(size ? setFigure(size.figure) : '');
+  }
   say(part(node, 'row-pm'), row.from || (size ? size.pm : row.picture));
   show(part(node, 'row-missing'), row.missing != null);
   if (row.missing) {
@@ -217,6 +227,9 @@ function fillRatio(node, row) {
 /** @param {HTMLElement} list @param {readonly string[]} lines */
 function fillLines(list, lines) {
   show(list, lines.length > 0);
+  const joined = lines.join('\n');
+  if (list.dataset.lines === joined) return;
+  list.dataset.lines = joined;
   list.replaceChildren(
     ...lines.map((line) => {
       const item = el('li');

@@ -66,3 +66,24 @@ export interface Drawable {
   draw(ctx: CanvasRenderingContext2D, eye: Eye): void;
   close(): void;
 }
+
+/** A job in the browser's own database. */
+export interface StoredJob {
+  id: string;
+  name: string;
+  /** Milliseconds since 1970. */
+  when: number;
+}
+
+/** The browser's database as the page uses it. */
+export interface Store {
+  append(job: string, seq: number, fact: string): Promise<void>;
+  load(job: string): Promise<string[]>;
+  putPicture(digest: string, blob: Blob): Promise<void>;
+  picture(digest: string): Promise<Blob | null>;
+  jobs(): Promise<StoredJob[]>;
+  putJob(job: StoredJob): Promise<void>;
+  deleteJob(job: string): Promise<void>;
+  /** Whether the browser has promised not to throw the site's data away. */
+  persist(): Promise<boolean>;
+}
