@@ -9,6 +9,8 @@ import { drawInk, drawSight, forgetWidths } from './ink.js';
 
 /** Room left round a picture that is shown whole, CSS px. */
 const MARGIN = 18;
+/** A change of the board's height by less than this leaves the picture where it is, CSS px. */
+const SLIGHT = 90;
 /** Screen px per picture px at most. */
 const CLOSEST = 48;
 
@@ -65,6 +67,8 @@ export class Board {
     this.width = 0;
     this.height = 0;
     this.look = currentLook();
+    /** The focus is coming by a touch, not by the Tab key. */
+    this.byHand = false;
     /** A cross stands in the middle, for placing with keys alone. */
     this.sight = false;
     /** Told after every change of the eye or the drawing. @type {() => void} */
@@ -86,15 +90,18 @@ export class Board {
     this.ask(true, true);
   }
 
-  /** Follows the floor's size; the picture stays where it is, unless it is shown whole. */
+  /**
+   * Follows the floor's size. A picture shown whole stays so; otherwise, and while the keypad is open, it stays
+   * where it is and only makes sure that nothing being placed is hidden.
+   */
   resize() {
     const { width, height } = this.floor.getBoundingClientRect();
     if (width === this.width && height === this.height) return;
     const first = this.width === 0;
-    const narrower = width !== this.width;
+    const other = width !== this.width || Math.abs(height - this.height) > SLIGHT;
     this.width = width;
     this.height = height;
-    if (this.fitted && (first || narrower)) this.fit();
+    if (this.fitted && (first || (other && !this.scene?.entry))) this.fit();
     else this.lift();
     this.drawNow();
   }

@@ -262,7 +262,7 @@ export function forgetWidths() {
  */
 function setLabel(ctx, text, x, y, size, weight, look) {
   const font = `${weight} ${size}px ${look.font}`;
-  const small = `${weight} ${Math.round(size * 0.68)}px ${look.font}`;
+  const small = `${weight} ${Math.round(size * 0.76)}px ${look.font}`;
   /** @type {{text: string, font: string, dx: number, dy: number}[]} */
   const runs = [];
   let width = 0;
@@ -274,9 +274,10 @@ function setLabel(ctx, text, x, y, size, weight, look) {
   for (const piece of pieces(text)) {
     if ('text' in piece) put(piece.text, font, 0);
     else {
-      put(piece.num, small, -size * 0.22);
+      width += runs.length > 0 ? size * 0.16 : 0;
+      put(piece.num, small, -size * 0.18);
       put('\u2044', font, 0);
-      put(piece.den, small, size * 0.16);
+      put(piece.den, small, size * 0.14);
     }
   }
   ctx.fillStyle = look.ground;

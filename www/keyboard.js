@@ -37,7 +37,7 @@ export class Keyboard {
       parts.touch.space = false;
     });
     const { ink } = parts.board;
-    ink.addEventListener('focus', () => this.sight(ink.matches(':focus-visible')));
+    ink.addEventListener('focus', () => this.sight(!parts.board.byHand));
     ink.addEventListener('blur', () => this.sight(false));
     ink.addEventListener('pointerdown', () => {
       this.spaceIsTap = false;
@@ -50,6 +50,7 @@ export class Keyboard {
     const { board } = this.parts;
     if (board.sight === on) return;
     board.sight = on;
+    board.ink.classList.toggle('by-keys', on);
     board.ask(false, true);
   }
 

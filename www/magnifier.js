@@ -11,6 +11,9 @@ import { drawFine, drawSight } from './ink.js';
 const CLOSER = 4;
 const LEAST = 3;
 
+/** @type {readonly Corner[]} */
+const CORNERS = ['top-right', 'top-left', 'bottom-right', 'bottom-left'];
+
 export class Magnifier {
   /** @param {Board} board */
   constructor(board) {
@@ -21,6 +24,10 @@ export class Magnifier {
     this.good = byId('hand-good');
     /** @type {Corner} */
     this.corner = 'top-right';
+    /** A person has sent it to this corner; it stays there while the same end is held. */
+    this.sent = false;
+    /** Which end it showed last. */
+    this.end = '';
     /** Where the finger is, CSS px from the board's corner. @type {[number, number] | null} */
     this.finger = null;
   }
@@ -35,10 +42,13 @@ export class Magnifier {
     const { scene, picture } = this.board;
     const hand = scene?.hand;
     show(this.window, Boolean(hand && picture));
-    if (!scene || !hand || !picture) return;
+    if (!scene || !hand || !picture) {
+      this.board.floor.dataset.magnifier = 'none';
+      return;
+    }
     say(this.what, hand.what);
     say(this.good, hand.good);
-    this.place(hand.at);
+    this.place(hand);
     const { width, height } = this.canvas.getBoundingClientRect();
     if (width === 0) return;
     const ratio = fitCanvas(this.canvas, width, height);
@@ -53,24 +63,51 @@ export class Magnifier {
     drawFine(ctx, scene, eye, this.board.look);
   }
 
-  /** @param {import('./types/scene').At} at picture px */
-  place(at) {
+  /** A touch on the window sends it away, to the corner that is next best: what is under it can then be touched. */
+  hop() {
+    const at = this.board.scene?.hand?.at;
+    if (!at) return;
+    const clear = this.clearance(at);
+    this.corner = CORNERS.filter((corner) => corner !== this.corner).reduce((a, b) => (clear(b) > clear(a) ? b : a));
+    this.sent = true;
+    this.show();
+  }
+
+  /**
+   * How far a corner's middle is from what it must not hide, CSS px.
+   * @param {import('./types/scene').At} at the held end, picture px
+   * @returns {(corner: Corner) => number}
+   */
+  clearance(at) {
     const { eye, width, height } = this.board;
     const end = /** @type {[number, number]} */ ([at[0] * eye.zoom + eye.x, at[1] * eye.zoom + eye.y]);
     const feared = this.finger ? [end, this.finger] : [end];
     const size = this.window.getBoundingClientRect();
-    /** @param {Corner} corner how far its middle is from what it must not hide */
-    const clear = (corner) => {
+    return (corner) => {
       const x = corner.endsWith('left') ? size.width / 2 : width - size.width / 2;
       const y = corner.startsWith('top') ? size.height / 2 : height - size.height / 2;
       return Math.min(...feared.map((place) => Math.hypot(place[0] - x, place[1] - y)));
     };
-    /** @type {Corner[]} */
-    const corners = ['top-right', 'top-left', 'bottom-right', 'bottom-left'];
-    const best = corners.reduce((a, b) => (clear(b) > clear(a) ? b : a));
+  }
+
+  /** @param {import('./types/scene').Hand} hand */
+  place(hand) {
+    const end = `${hand.mark} ${hand.point}`;
+    if (end !== this.end) this.sent = false;
+    this.end = end;
+    const clear = this.clearance(hand.at);
     // It stays where it is while that is well clear: a window that jumps about is hard to look at.
-    const enough = Math.hypot(size.width, size.height) / 2 + 50;
-    if (this.finger === null || clear(this.corner) < enough) this.corner = best;
+    const { width, height } = this.window.getBoundingClientRect();
+    const enough = Math.hypot(width, height) / 2 + 50;
+    const stays = this.sent || this.finger !== null;
+    if (!stays || clear(this.corner) < enough * (this.sent ? 0.6 : 1)) {
+      this.corner = CORNERS.reduce((a, b) => (clear(b) > clear(a) ? b : a));
+    }
+    this.show();
+  }
+
+  show() {
     this.window.dataset.corner = this.corner;
+    this.board.floor.dataset.magnifier = this.corner.endsWith('left') ? 'left' : 'right';
   }
 }

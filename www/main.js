@@ -178,14 +178,16 @@ class Page {
     this.ledge.draw(scene, keys);
     this.keypad.draw(scene.entry);
     this.drawNotes();
-    if (scene.step !== 'picture' && !empty) show(byId('jobs-box'), false);
-    else show(byId('jobs-box'), true);
+    show(byId('jobs-box'), scene.step === 'picture' || empty);
+    show(byId('new-job'), !empty);
     void this.files?.follow(scene);
   }
 
   drawNotes() {
     const { scene } = this.door;
-    if (scene) this.sizes.draw(scene, this.notes.among(scene.notes));
+    // About keeping the job: said where a person takes it along.
+    const here = scene?.step === 'lists';
+    if (scene) this.sizes.draw(scene, this.notes.among(scene.notes).filter((note) => here || note.id !== 'may-go'));
   }
 
   /** @param {import('./keeper.js').State} state @param {unknown} why */

@@ -73,6 +73,7 @@ export class Sizes {
     show(this.rows, !ratios);
     show(this.ratios, ratios);
     show(this.empty, scene.rows.length === 0);
+    this.board.dataset.rows = scene.rows.length > 0 ? 'yes' : 'no';
     if (!ratios) keepList(this.rows, scene.rows, (row) => String(row.id), (row) => this.makeRow(row), fillRow);
     if (ratios) keepList(this.ratios, scene.ratios, (row) => String(row.id), (row) => this.makeRatio(row), fillRatio);
     this.drawDetail(scene);

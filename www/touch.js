@@ -40,6 +40,8 @@ export class Touch {
     this.eyeBefore = board.eye;
     /** @type {import('./types/scene').At | null} */
     this.placeBefore = null;
+    /** The press began on the magnified window. */
+    this.onGlass = false;
     /** The space bar is down: a drag pans. */
     this.space = false;
     this.listen();
@@ -56,11 +58,15 @@ export class Touch {
       ['pointercancel', (event) => this.cancelled(event)],
     ];
     for (const [name, hear] of hears) {
-      node.addEventListener(name, (event) => hear(/** @type {PointerEvent} */ (event)), active);
+      for (const under of [node, this.magnifier.window]) {
+        under.addEventListener(name, (event) => hear(/** @type {PointerEvent} */ (event)), active);
+      }
     }
     node.addEventListener('wheel', (event) => this.wheeled(event), active);
     for (const name of ['contextmenu', 'gesturestart', 'touchstart']) {
-      node.addEventListener(name, (event) => event.preventDefault(), active);
+      for (const under of [node, this.magnifier.window]) {
+        under.addEventListener(name, (event) => event.preventDefault(), active);
+      }
     }
   }
 
@@ -73,13 +79,16 @@ export class Touch {
   /** @param {PointerEvent} event */
   pressed(event) {
     event.preventDefault();
+    this.board.byHand = true;
     this.board.ink.focus({ preventScroll: true });
+    this.board.byHand = false;
     // A palm that comes down while an end is being slid is not meant.
     if (this.state === 'slide' || this.down.size >= 2) return;
     const spot = this.spot(event);
     this.down.set(event.pointerId, spot);
     try {
-      this.board.ink.setPointerCapture(event.pointerId);
+      this.onGlass = event.currentTarget === this.magnifier.window;
+      /** @type {Element} */ (event.currentTarget).setPointerCapture(event.pointerId);
     } catch {
       // The pointer has gone already.
     }
@@ -160,7 +169,8 @@ export class Touch {
   released(event) {
     if (!this.down.delete(event.pointerId)) return;
     event.preventDefault();
-    if (this.state === 'press') this.tap(event);
+    if (this.state === 'press' && this.onGlass) this.magnifier.hop();
+    else if (this.state === 'press') this.tap(event);
     if (this.state === 'slide') {
       this.magnifier.finger = null;
       this.door.send({ kind: 'settle' });
