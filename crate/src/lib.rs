@@ -26,3 +26,6 @@ pub mod mark;
 pub mod finish;
 
 pub mod job;
+
+#[cfg(target_arch = "wasm32")]
+pub mod web;

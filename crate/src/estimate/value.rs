@@ -24,6 +24,8 @@ pub enum Source {
     Resolution(u32),
     /// A stretch of a view that its true lengths can't exclude: view.
     Stretch(u32),
+    /// By how much a view's true lengths disagree beyond their own errors: view, component.
+    Misfit(u32, u8),
 }
 
 /// What one source does to a value.

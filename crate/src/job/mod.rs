@@ -1,1 +1,34 @@
-//! (to be written)
+//! The document: intents, undo, save and load, and the scene that a page shows.
+//!
+//! [`Desk`] is the whole of it: send it an [`Intent`], read its [`Scene`]. The document owns what a person said and
+//! placed; everything else is reckoned from it anew after every fact. Depends on all rooms above. Must not know
+//! the DOM, the clock, or where the log is kept.
+#![allow(missing_docs)]
+
+mod apply;
+mod chain;
+mod change;
+mod cross;
+mod csv;
+mod desk;
+mod document;
+mod file;
+mod gesture;
+mod hand;
+mod intent;
+mod journal;
+mod reckon;
+mod scene;
+mod show;
+mod sizes;
+mod tell;
+mod typing;
+
+pub use change::{SceneChange, change};
+pub use csv::csv;
+pub use desk::{Answer, Desk};
+pub use document::Document;
+pub use file::{Kept, job_json, read as read_job_file, write as write_job_file};
+pub use intent::Intent;
+pub use scene::Scene;
+pub use tell::Words;

@@ -1,1 +1,27 @@
-//! (to be written)
+//! True lengths and corners -> the map of a view from picture px to real mm, and its covariance.
+//!
+//! A map carries its unknowns ([`ViewMap::params`]) as estimates whose parts name every click, true length
+//! and side that went into them; [`Placed`] says how a place on the view moves with the click and with each
+//! unknown. What two sizes share therefore cancels in their ratio by itself.
+//!
+//! Depends on [`crate::words`], [`crate::quantity`], [`crate::estimate`], [`crate::plane`]. Must not know
+//! what is measured on a view, or what will be built from it.
+mod corners;
+mod fit;
+mod knowns;
+mod lengths;
+mod map;
+mod odd;
+mod rectangle;
+mod sheets;
+mod slant;
+mod span;
+
+#[cfg(test)]
+mod trials;
+
+pub use fit::{Check, Fit, Odd, Scale, Stretch, fit};
+pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Span};
+pub use map::{Partials, Placed, ViewMap};
+pub use sheets::{SHEETS, Sheet, sheet};
+pub use slant::{Slant, slant};

@@ -1,0 +1,125 @@
+//! What each fact does to the document. Every fact is checked whole before anything is changed by it; an error
+//! leaves a document that the caller throws away.
+
+mod marks;
+mod size;
+mod views;
+
+use super::document::{Document, Mark, Placing, View};
+use super::intent::{At, Intent, Length};
+use crate::mark::{By, click_sigma};
+use crate::quantity::{Style, read_length};
+use crate::words::Say;
+
+/// No more of each than a job can bear.
+pub(super) const MOST_MARKS: usize = 20_000;
+/// No more points on a mark.
+pub(super) const MOST_POINTS: usize = 20_000;
+/// No name longer.
+pub(super) const LONGEST_NAME: usize = 500;
+
+/// Applies `fact` to `document`.
+///
+/// # Errors
+/// What is wrong with the fact, in words.
+pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
+    use Intent::*;
+    match fact {
+        AddPicture { .. }
+        | RemovePicture { .. }
+        | SetResolution { .. }
+        | SetDrawingScale { .. }
+        | AddView { .. }
+        | ChangeView { .. }
+        | RemoveView { .. }
+        | SquareOn { .. }
+        | Flat { .. }
+        | TwoScales { .. }
+        | ScaleFrom { .. }
+        | Trust { .. } => views::apply(document, fact),
+        Place { .. }
+        | AddPoint { .. }
+        | MovePoint { .. }
+        | RemovePoint { .. }
+        | Again { .. }
+        | DeleteMark { .. }
+        | NameMark { .. }
+        | NumberMark { .. }
+        | Keep { .. }
+        | Like { .. }
+        | OtherHand { .. } => marks::apply(document, fact),
+        SetKnown { .. }
+        | ClearKnown { .. }
+        | Chain { .. }
+        | Unchain { .. }
+        | SameThing { .. }
+        | SetBuild { .. }
+        | SetBuildRatio { .. }
+        | SetBuildPercent { .. }
+        | ClearBuild
+        | SetBase { .. }
+        | SetUnits { .. }
+        | NameJob { .. } => size::apply(document, fact),
+        _ => Err(Say::new("job.not-a-fact")),
+    }
+}
+
+/// A length as given, in mm.
+pub(super) fn length(given: &Length, style: Style) -> Result<f64, Say> {
+    let mm = match given {
+        Length::Text(text) => read_length(text, style)
+            .map_err(|e| e.say.count("at", e.at).count("len", e.len))?,
+        Length::Mm { mm } => *mm,
+    };
+    if !mm.is_finite() || mm <= 0.0 {
+        return Err(Say::new("job.length-not-positive"));
+    }
+    if !(1e-2..=1e6).contains(&mm) {
+        return Err(Say::new("job.length-absurd"));
+    }
+    Ok(mm)
+}
+
+/// A point as put, with what the way of putting it says of its σ.
+pub(super) fn placing(at: At, by: By, zoom: f64, seen: bool) -> Result<Placing, Say> {
+    if !at.is_finite() || at.x.abs() > 1e6 || at.y.abs() > 1e6 {
+        return Err(Say::new("job.point-not-a-place"));
+    }
+    if !zoom.is_finite() || zoom <= 0.0 {
+        return Err(Say::new("job.zoom-not-positive"));
+    }
+    Ok(Placing { at, sigma: click_sigma(by, zoom, seen) })
+}
+
+/// A name as given: no control characters, no more than so many letters, no space round it.
+pub(super) fn name(given: &str) -> String {
+    let clean: String = given.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    clean.trim().chars().take(LONGEST_NAME).collect()
+}
+
+pub(super) fn mark_mut(document: &mut Document, id: u32) -> Result<&mut Mark, Say> {
+    document.marks.iter_mut().find(|m| m.id == id).ok_or_else(|| no_mark(id))
+}
+
+pub(super) fn need_mark(document: &Document, id: u32) -> Result<&Mark, Say> {
+    document.mark(id).ok_or_else(|| no_mark(id))
+}
+
+fn no_mark(id: u32) -> Say {
+    Say::new("job.no-such-mark").count("mark", id as usize)
+}
+
+pub(super) fn view_mut(document: &mut Document, id: u32) -> Result<&mut View, Say> {
+    document
+        .views
+        .iter_mut()
+        .find(|v| v.id == id)
+        .ok_or_else(|| Say::new("job.no-such-view").count("view", id as usize))
+}
+
+pub(super) fn need_picture(document: &Document, id: u32) -> Result<(), Say> {
+    document
+        .picture(id)
+        .map(|_| ())
+        .ok_or_else(|| Say::new("job.no-such-picture").count("picture", id as usize))
+}

@@ -1,0 +1,242 @@
+//! Facts about pictures and views.
+
+use super::super::document::{Document, Sheet, Square, Trusted, View};
+use super::super::intent::{At, Bounds, Intent, Length, Role};
+use super::{length, name, need_mark, need_picture, placing, view_mut};
+use crate::view;
+use crate::words::Say;
+
+/// Two thirds of 95 %: a stated ± is taken for 1.96 standard deviations.
+const COVERAGE: f64 = 1.959_963_984_540_054;
+/// The ± of a printed frame's or a thing's sides when nothing is said: a thousandth, or a quarter of a millimetre.
+const SIDE: (f64, f64) = (1e-3, 0.25);
+
+pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
+    match fact {
+        Intent::AddPicture { name: given, width, height, resolution, digest } => {
+            add_picture(document, given, [*width, *height], *resolution, digest)
+        }
+        Intent::RemovePicture { picture } => remove_picture(document, *picture),
+        Intent::SetResolution { picture, resolution } => {
+            check_resolution(*resolution)?;
+            picture_mut(document, *picture).map(|p| p.resolution = *resolution)
+        }
+        Intent::SetDrawingScale { picture, one_to } => {
+            if one_to.is_some_and(|n| !(1e-4..=1e5).contains(&n)) {
+                return Err(Say::new("job.scale-absurd"));
+            }
+            picture_mut(document, *picture).map(|p| p.one_to = *one_to)
+        }
+        Intent::AddView { picture, name: given, role, bounds } => {
+            add_view(document, *picture, given, *role, *bounds)
+        }
+        Intent::ChangeView { view, name: given, role, bounds } => {
+            change_view(document, *view, given.as_deref(), *role, *bounds)
+        }
+        Intent::RemoveView { view } => remove_view(document, *view),
+        Intent::SquareOn { .. } => square_on(document, fact),
+        Intent::Flat { view } => view_mut(document, *view).map(|v| v.rectangle = None),
+        Intent::TwoScales { view, on } => view_mut(document, *view).map(|v| v.two_scales = *on),
+        Intent::ScaleFrom { view, from } => scale_from(document, *view, *from),
+        Intent::Trust { mark, other, .. } => trust(document, *mark, *other),
+        _ => Err(Say::new("job.not-a-fact")),
+    }
+}
+
+fn picture_mut(document: &mut Document, id: u32) -> Result<&mut Sheet, Say> {
+    need_picture(document, id)?;
+    document.pictures.iter_mut().find(|p| p.id == id).ok_or_else(|| Say::new("job.no-such-picture"))
+}
+
+fn check_resolution(resolution: Option<[f64; 2]>) -> Result<(), Say> {
+    match resolution {
+        Some(r) if r.iter().any(|v| !(1.0..=1e5).contains(v)) => Err(Say::new("job.resolution-absurd")),
+        _ => Ok(()),
+    }
+}
+
+fn add_picture(
+    document: &mut Document,
+    given: &str,
+    [width, height]: [u32; 2],
+    resolution: Option<[f64; 2]>,
+    digest: &str,
+) -> Result<(), Say> {
+    if width == 0 || height == 0 || width > 100_000 || height > 100_000 {
+        return Err(Say::new("job.picture-size"));
+    }
+    if document.pictures.len() >= 200 {
+        return Err(Say::new("job.too-many-pictures"));
+    }
+    check_resolution(resolution)?;
+    document.last[0] += 1;
+    document.last[1] += 1;
+    let [id, view, _] = document.last;
+    document.pictures.push(Sheet {
+        id,
+        name: name(given),
+        width,
+        height,
+        resolution,
+        one_to: None,
+        digest: digest.chars().filter(char::is_ascii_alphanumeric).take(128).collect(),
+    });
+    let bounds = Bounds { at: At::new(0.0, 0.0), size: [f64::from(width), f64::from(height)], tilt: 0.0 };
+    document.views.push(new_view(view, id, String::new(), Role::Other, true, bounds));
+    Ok(())
+}
+
+fn new_view(id: u32, picture: u32, name: String, role: Role, whole: bool, bounds: Bounds) -> View {
+    View { id, picture, name, role, whole, bounds, rectangle: None, two_scales: false, scale_from: None }
+}
+
+fn remove_picture(document: &mut Document, id: u32) -> Result<(), Say> {
+    need_picture(document, id)?;
+    let gone: Vec<u32> = document.marks.iter().filter(|m| m.picture == id).map(|m| m.id).collect();
+    for mark in gone {
+        super::marks::remove(document, mark);
+    }
+    document.pictures.retain(|p| p.id != id);
+    document.views.retain(|v| v.picture != id);
+    Ok(())
+}
+
+fn check_bounds(bounds: &Bounds) -> Result<(), Say> {
+    let numbers = [bounds.at.x, bounds.at.y, bounds.size[0], bounds.size[1], bounds.tilt];
+    if numbers.iter().any(|v| !v.is_finite() || v.abs() > 1e6) {
+        return Err(Say::new("job.point-not-a-place"));
+    }
+    if bounds.size.iter().any(|s| *s < 4.0) {
+        return Err(Say::new("job.view-too-small"));
+    }
+    if bounds.tilt.abs() > 180.0 {
+        return Err(Say::new("job.tilt-absurd"));
+    }
+    Ok(())
+}
+
+fn add_view(
+    document: &mut Document,
+    picture: u32,
+    given: &str,
+    role: Role,
+    bounds: Bounds,
+) -> Result<(), Say> {
+    need_picture(document, picture)?;
+    check_bounds(&bounds)?;
+    if document.views.len() >= 500 {
+        return Err(Say::new("job.too-many-views"));
+    }
+    document.last[1] += 1;
+    let id = document.last[1];
+    document.views.push(new_view(id, picture, name(given), role, false, bounds));
+    Ok(())
+}
+
+fn change_view(
+    document: &mut Document,
+    view: u32,
+    given: Option<&str>,
+    role: Option<Role>,
+    bounds: Option<Bounds>,
+) -> Result<(), Say> {
+    if let Some(b) = &bounds {
+        check_bounds(b)?;
+    }
+    let v = view_mut(document, view)?;
+    if let Some(n) = given {
+        v.name = name(n);
+    }
+    if let Some(r) = role {
+        v.role = r;
+    }
+    if let Some(b) = bounds {
+        if v.whole {
+            // The whole picture stays whole: only its level can turn.
+            v.bounds.tilt = b.tilt;
+        } else {
+            v.bounds = b;
+        }
+    }
+    Ok(())
+}
+
+fn remove_view(document: &mut Document, view: u32) -> Result<(), Say> {
+    if view_mut(document, view)?.whole {
+        return Err(Say::new("job.whole-view-stays"));
+    }
+    document.views.retain(|v| v.id != view);
+    for v in &mut document.views {
+        if v.scale_from == Some(view) {
+            v.scale_from = None;
+        }
+    }
+    Ok(())
+}
+
+fn scale_from(document: &mut Document, view: u32, from: Option<u32>) -> Result<(), Say> {
+    if let Some(other) = from {
+        if other == view {
+            return Err(Say::new("job.scale-from-itself"));
+        }
+        view_mut(document, other)?;
+    }
+    view_mut(document, view).map(|v| v.scale_from = from)
+}
+
+fn trust(document: &mut Document, mark: u32, other: u32) -> Result<(), Say> {
+    need_mark(document, mark)?;
+    need_mark(document, other)?;
+    if mark == other {
+        return Err(Say::new("job.trust-itself"));
+    }
+    document.trusted.retain(|t| t.other != other && !(t.mark == other && t.other == mark));
+    document.trusted.push(Trusted { mark, other });
+    Ok(())
+}
+
+/// Standard uncertainty of a side given in words.
+fn side_u(mm: f64) -> f64 {
+    (mm * SIDE.0).max(SIDE.1) / COVERAGE
+}
+
+fn side(given: Option<&Length>, document: &Document) -> Result<(f64, f64), Say> {
+    let given = given.ok_or_else(|| Say::new("job.rectangle-needs-size"))?;
+    let mm = length(given, document.units.style)?;
+    Ok((mm, side_u(mm)))
+}
+
+fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
+    let Intent::SquareOn { view, corners, sheet, width, height, of, by, zoom, seen } = fact else {
+        return Err(Say::new("job.not-a-fact"));
+    };
+    let mut placed = [placing(corners[0], *by, *zoom, *seen)?; 4];
+    for (p, at) in placed.iter_mut().zip(corners) {
+        *p = placing(*at, *by, *zoom, *seen)?;
+    }
+    let (w, h) = match sheet {
+        Some(s) => {
+            let found = view::sheet(s).ok_or_else(|| Say::new("job.no-such-sheet").text("sheet", name(s)))?;
+            upright(found, corners)
+        }
+        None => (side(width.as_ref(), document)?, side(height.as_ref(), document)?),
+    };
+    view_mut(document, *view)?.rectangle = Some(Square {
+        corners: placed,
+        size: [w.0, h.0],
+        u: [w.1, h.1],
+        of: *of,
+        sheet: sheet.clone(),
+    });
+    // Corners that give no map are refused here, not found out later.
+    super::super::reckon::check_view(document, *view)
+}
+
+/// A sheet given by name lies the way its corners do: the long side where the picture's sides are longer.
+fn upright(sheet: &view::Sheet, corners: &[At; 4]) -> ((f64, f64), (f64, f64)) {
+    let side = |a: usize, b: usize| corners[a].distance(corners[b]);
+    let wide = side(0, 1) + side(2, 3) >= side(1, 2) + side(3, 0);
+    let u = sheet.u();
+    let (short, long) = ((sheet.short, u[0]), (sheet.long, u[1]));
+    if wide { (long, short) } else { (short, long) }
+}

@@ -1,0 +1,236 @@
+//! The desk: one job, the hand over it, and the scene that they make.
+//!
+//! ```
+//! use scrieve::job::{Desk, Intent};
+//! let mut desk = Desk::new(Default::default());
+//! let fact = r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2250}"#;
+//! desk.intend(serde_json::from_str::<Intent>(fact).unwrap()).unwrap();
+//! assert_eq!(desk.scene().pictures.len(), 1);
+//! ```
+
+use super::document::Document;
+use super::gesture;
+use super::hand::{Hand, Held};
+use super::intent::{At, Intent, Length, StepName, Tool};
+use super::journal::Journal;
+use super::reckon::{Reckoned, reckon};
+use super::scene::Scene;
+use super::show;
+use super::tell::Words;
+use crate::mark::By;
+use crate::quantity::{Figure, write_unrounded};
+use crate::words::Say;
+
+/// A job on the desk.
+#[derive(Clone, Debug, Default)]
+pub struct Desk {
+    pub(super) words: Words,
+    pub(super) journal: Journal,
+    pub(super) hand: Hand,
+    pub(super) reckoned: Reckoned,
+    /// A slide that is going on.
+    slid: Option<Slid>,
+    answer: Option<Answer>,
+}
+
+/// A slide that is going on: not a fact yet.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Slid {
+    mark: u32,
+    point: u16,
+    at: At,
+    by: By,
+    zoom: f64,
+}
+
+/// What a question about a length was answered.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Answer {
+    /// As read, mm.
+    pub mm: f64,
+    /// As read, set.
+    pub figure: Figure,
+}
+
+impl Desk {
+    /// An empty desk that speaks `words`.
+    pub fn new(words: Words) -> Desk {
+        Desk { words, ..Desk::default() }
+    }
+
+    /// The document as it stands.
+    pub fn document(&self) -> &Document {
+        self.journal.document()
+    }
+
+    /// The whole log of facts, for whoever keeps it.
+    pub fn log(&self) -> &[Intent] {
+        self.journal.log()
+    }
+
+    /// What the last question about a length was answered.
+    pub fn answer(&self) -> Option<&Answer> {
+        self.answer.as_ref()
+    }
+
+    /// Does what is asked for: the document and the hand change, or neither.
+    ///
+    /// # Errors
+    /// What is wrong, in words ([`Desk::tell`] puts them into sentences).
+    pub fn intend(&mut self, intent: Intent) -> Result<(), Say> {
+        let slid = self.slid.take();
+        if slid.is_some() {
+            // What was only in passing is undone first, so that an error leaves the document as it was.
+            self.journal.put_back()?;
+            self.reckoned = reckon(self.journal.document());
+        }
+        if intent == Intent::Settle {
+            return self.settle(slid);
+        }
+        self.answer = None;
+        if intent.is_fact() {
+            self.take(intent)
+        } else if let Intent::AskLength { text, style } = intent {
+            self.answer = Some(ask_length(&text, style)?);
+            Ok(())
+        } else {
+            let before = (self.hand.clone(), self.journal.log().len());
+            let done = gesture::perform(self, intent);
+            if done.is_err() && self.journal.log().len() == before.1 {
+                self.hand = before.0;
+            }
+            done
+        }
+    }
+
+    /// Takes a fact into the log, and everything that follows from it.
+    pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
+        let added = matches!(fact, Intent::AddPicture { .. });
+        let squared = matches!(fact, Intent::SquareOn { .. });
+        self.journal.take(fact)?;
+        self.reckoned = reckon(self.journal.document());
+        self.mend_hand();
+        if squared {
+            self.hand.empty();
+            self.hand.tool = Tool::Length;
+        }
+        if added {
+            self.hand.empty();
+            self.hand.picture = self.document().pictures.last().map(|p| p.id);
+            if self.document().marks.is_empty() {
+                self.hand.step = StepName::TrueLength;
+            }
+        }
+        Ok(())
+    }
+
+    /// The hand lets go of what is no longer there.
+    fn mend_hand(&mut self) {
+        let document = self.journal.document();
+        let hand = &mut self.hand;
+        let there = |id: u32| document.mark(id).is_some();
+        hand.selected = hand.selected.filter(|m| there(*m));
+        hand.open = hand.open.filter(|m| there(*m));
+        hand.view = hand.view.filter(|v| document.view(*v).is_some());
+        if let Some(Held::Mark { mark, point }) = hand.held {
+            let points = document.mark(mark).map_or(0, |m| m.points.len());
+            if usize::from(point) >= points {
+                hand.held = None;
+            }
+        }
+        if hand.picture.is_none_or(|p| document.picture(p).is_none()) {
+            hand.picture = document.pictures.last().map(|p| p.id);
+        }
+    }
+
+    /// Slides the held end by picture px, in passing; [`Intent::Settle`] makes it a fact. Where it is now, picture px.
+    ///
+    /// # Errors
+    /// When nothing is held, or the step isn't a number.
+    pub fn slide(&mut self, step: [f64; 2], by: By, zoom: f64) -> Result<At, Say> {
+        let held = self.hand.held.ok_or_else(|| Say::new("job.nothing-held"))?;
+        if step.iter().any(|s| !s.is_finite()) || !(zoom.is_finite() && zoom > 0.0) {
+            return Err(Say::new("job.point-not-a-place"));
+        }
+        match held {
+            Held::Pending(i) => {
+                let t = self.hand.pending.get_mut(i).ok_or_else(|| Say::new("job.nothing-held"))?;
+                t.at = At::new(t.at.x + step[0], t.at.y + step[1]);
+                (t.by, t.zoom, t.seen) = (by, zoom, true);
+                Ok(t.at)
+            }
+            Held::Mark { mark, point } => self.slide_mark(mark, point, step, by, zoom),
+        }
+    }
+
+    fn slide_mark(&mut self, mark: u32, point: u16, step: [f64; 2], by: By, zoom: f64) -> Result<At, Say> {
+        let document = self.journal.in_passing();
+        let found = document.mark(mark).and_then(|m| m.points.get(usize::from(point)));
+        let was = found.ok_or_else(|| Say::new("job.no-such-point"))?.at;
+        let at = At::new(was.x + step[0], was.y + step[1]);
+        super::apply::apply(document, &Intent::MovePoint { mark, point, at, by, zoom, seen: true })?;
+        let now = document.mark(mark).and_then(|m| m.points.get(usize::from(point))).map_or(at, |p| p.at);
+        self.reckoned = reckon(self.journal.document());
+        self.slid = Some(Slid { mark, point, at: now, by, zoom });
+        Ok(now)
+    }
+
+    /// Ends a slide: the end stays where it was slid to, as a fact.
+    fn settle(&mut self, slid: Option<Slid>) -> Result<(), Say> {
+        match slid {
+            None => Ok(()),
+            Some(s) => self.take(Intent::MovePoint {
+                mark: s.mark,
+                point: s.point,
+                at: s.at,
+                by: s.by,
+                zoom: s.zoom,
+                seen: true,
+            }),
+        }
+    }
+
+    /// The scene as it stands.
+    pub fn scene(&self) -> Scene {
+        show::scene(self)
+    }
+
+    /// A sentence, in the person's words and units.
+    pub fn tell(&self, say: &Say) -> String {
+        self.words.tell(say, &self.document().units)
+    }
+
+    /// The heads of the columns of comma-separated sizes.
+    pub fn csv_heads(&self) -> [String; 9] {
+        super::csv::HEADS.map(|key| self.words.fixed(key))
+    }
+
+    /// Takes a whole log, as kept, without making any scene on the way.
+    ///
+    /// # Errors
+    /// The first fact that doesn't apply; what came before it stands.
+    pub fn restore(&mut self, facts: impl IntoIterator<Item = Intent>) -> Result<(), Say> {
+        self.hand = Hand::default();
+        self.journal = Journal::default();
+        let mut result = Ok(());
+        for fact in facts {
+            result = self.journal.take(fact);
+            if result.is_err() {
+                break;
+            }
+        }
+        self.reckoned = reckon(self.journal.document());
+        self.mend_hand();
+        self.hand.step = match (self.document().pictures.is_empty(), self.document().marks.is_empty()) {
+            (true, _) => StepName::Picture,
+            (_, true) => StepName::TrueLength,
+            _ => StepName::Marks,
+        };
+        result
+    }
+}
+
+fn ask_length(text: &str, style: crate::quantity::Style) -> Result<Answer, Say> {
+    let mm = super::apply::length(&Length::Text(text.to_owned()), style)?;
+    Ok(Answer { mm, figure: write_unrounded(mm, style) })
+}

@@ -1,0 +1,256 @@
+//! The document: what a person has said and placed. Nothing reckoned stands in it.
+
+use super::intent::{Along, At, Bounds, How, RectangleOf, Role};
+use crate::mark::{Ends, Kind};
+use crate::quantity::{Direction, Step, Style};
+use serde::{Deserialize, Serialize};
+
+/// Everything that is kept of a job, but for the pictures' bytes.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Document {
+    /// The job's name; empty until named.
+    pub name: String,
+    /// How lengths are told and rounded.
+    pub units: Units,
+    /// The pictures, in the order they came.
+    pub pictures: Vec<Sheet>,
+    /// The views; the first of each picture is the whole of it.
+    pub views: Vec<View>,
+    /// The marks, in the order they were placed.
+    pub marks: Vec<Mark>,
+    /// The size to build.
+    pub build: Build,
+    /// The mark that ratios are told against; nothing for the program's choice.
+    pub base: Option<u32>,
+    /// Marks that run end to end along one line.
+    pub chains: Vec<Vec<u32>>,
+    /// Pairs that were said to be of the same thing, or not.
+    pub same: Vec<Pair>,
+    /// Disagreements that were settled.
+    pub trusted: Vec<Trusted>,
+    /// The last ids given out: picture, view, mark.
+    pub last: [u32; 3],
+}
+
+/// How lengths are told and rounded.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Units {
+    /// Inches and fractions, feet, decimals, millimetres.
+    pub style: Style,
+    /// The smallest fraction used.
+    pub step: Step,
+    /// Nearest, up or down.
+    pub direction: Direction,
+}
+
+impl Default for Units {
+    /// Inches to the nearest sixteenth, the usual step ("common practice, no source").
+    fn default() -> Self {
+        Units { style: Style::Inches, step: Step::Sixteenth, direction: Direction::Nearest }
+    }
+}
+
+/// A picture of the job.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Sheet {
+    /// Its id.
+    pub id: u32,
+    /// The file's name.
+    pub name: String,
+    /// Width, picture px.
+    pub width: u32,
+    /// Height, picture px.
+    pub height: u32,
+    /// Pixels per inch across and down, when known and meant.
+    pub resolution: Option<[f64; 2]>,
+    /// 12 for a drawing at 1:12.
+    pub one_to: Option<f64>,
+    /// What the page finds the bytes by.
+    pub digest: String,
+}
+
+/// A view.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct View {
+    /// Its id.
+    pub id: u32,
+    /// The picture it is on.
+    pub picture: u32,
+    /// Its own name; empty for the name of its role.
+    pub name: String,
+    /// What it shows.
+    pub role: Role,
+    /// The whole picture.
+    pub whole: bool,
+    /// Its box.
+    pub bounds: Bounds,
+    /// What turns it square-on.
+    pub rectangle: Option<Square>,
+    /// Two scales were accepted.
+    pub two_scales: bool,
+    /// The view it takes its scale from, when a person said so.
+    pub scale_from: Option<u32>,
+}
+
+/// Four corners of something rectangular.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Square {
+    /// In order round it, the first side the width.
+    pub corners: [Placing; 4],
+    /// Width and height, mm.
+    pub size: [f64; 2],
+    /// Standard uncertainty of each, mm.
+    pub u: [f64; 2],
+    /// The size is of the thing, or of the sheet it is drawn on.
+    pub of: RectangleOf,
+    /// The sheet's name, if it was given by name.
+    pub sheet: Option<String>,
+}
+
+/// Where a point was put, and how well.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Placing {
+    /// Picture px.
+    pub at: At,
+    /// Standard uncertainty on each axis, picture px.
+    pub sigma: f64,
+}
+
+/// A mark.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Mark {
+    /// Its id; never used again.
+    pub id: u32,
+    /// The number a person sees.
+    pub number: u32,
+    /// Its name; empty until named.
+    pub name: String,
+    /// The picture it is on.
+    pub picture: u32,
+    /// What it is.
+    pub kind: Kind,
+    /// How its points stand for a length.
+    pub ends: Ends,
+    /// Its points.
+    pub points: Vec<Placing>,
+    /// The same thing marked again.
+    pub repeats: Vec<Vec<Placing>>,
+    /// Kept level or plumb.
+    pub along: Along,
+    /// The length vouched for on it.
+    pub known: Option<TrueLength>,
+}
+
+/// A length that a person vouches for.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TrueLength {
+    /// The length, mm.
+    pub mm: f64,
+    /// Its ± (95 %), mm.
+    pub pm: f64,
+    /// How it was got.
+    pub how: How,
+    /// False for a check length.
+    pub pulls: bool,
+}
+
+/// The size to build.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Build {
+    /// Not chosen yet.
+    #[default]
+    None,
+    /// One mark's finished length, mm.
+    Wanted {
+        /// The mark.
+        mark: u32,
+        /// Its finished length.
+        mm: f64,
+    },
+    /// Finished : real.
+    Ratio(f64),
+}
+
+/// Two marks said to be of the same thing, or not.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Pair {
+    /// The marks.
+    pub marks: [u32; 2],
+    /// They are of the same thing.
+    pub same: bool,
+}
+
+/// A disagreement that was settled.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Trusted {
+    /// The mark on the view that is trusted.
+    pub mark: u32,
+    /// The mark that follows it.
+    pub other: u32,
+}
+
+impl Document {
+    /// The picture `id`.
+    pub fn picture(&self, id: u32) -> Option<&Sheet> {
+        self.pictures.iter().find(|p| p.id == id)
+    }
+    /// The view `id`.
+    pub fn view(&self, id: u32) -> Option<&View> {
+        self.views.iter().find(|v| v.id == id)
+    }
+    /// The mark `id`.
+    pub fn mark(&self, id: u32) -> Option<&Mark> {
+        self.marks.iter().find(|m| m.id == id)
+    }
+    /// The view that is all of picture `id`.
+    pub fn whole(&self, picture: u32) -> Option<&View> {
+        self.views.iter().find(|v| v.picture == picture && v.whole)
+    }
+
+    /// The smallest view that holds all of `points`; else the smallest that holds their middle; else the whole picture.
+    pub fn view_at(&self, picture: u32, points: &[Placing]) -> Option<u32> {
+        let smallest = |holds: &dyn Fn(&View) -> bool| {
+            self.views
+                .iter()
+                .filter(|v| v.picture == picture && !v.whole && holds(v))
+                .min_by(|a, b| a.bounds.area().total_cmp(&b.bounds.area()))
+                .map(|v| v.id)
+        };
+        let n = points.len().max(1) as f64;
+        let (x, y) = points.iter().fold((0.0, 0.0), |s, p| (s.0 + p.at.x / n, s.1 + p.at.y / n));
+        smallest(&|v| points.iter().all(|p| v.bounds.holds(p.at)))
+            .or_else(|| smallest(&|v| v.bounds.holds(At::new(x, y))))
+            .or_else(|| self.whole(picture).map(|v| v.id))
+    }
+}
+
+impl Bounds {
+    /// Its area, px².
+    pub fn area(&self) -> f64 {
+        self.size[0] * self.size[1]
+    }
+
+    /// Its level direction, as cosine and sine of the tilt.
+    fn level(&self) -> (f64, f64) {
+        let t = self.tilt.to_radians();
+        (libm::cos(t), libm::sin(t))
+    }
+
+    /// Whether `p` lies in it, or within a hundredth of its size outside: an end on the border belongs to it.
+    pub fn holds(&self, p: At) -> bool {
+        let (c, s) = self.level();
+        let (dx, dy) = (p.x - self.at.x, p.y - self.at.y);
+        let (u, v) = (dx * c + dy * s, dy * c - dx * s);
+        let inside = |t: f64, size: f64| t >= -0.01 * size && t <= 1.01 * size;
+        inside(u, self.size[0]) && inside(v, self.size[1])
+    }
+
+    /// Its corners in order: top left, top right, bottom right, bottom left, as seen along its own level.
+    pub fn corners(&self) -> [At; 4] {
+        let (c, s) = self.level();
+        let [w, h] = self.size;
+        [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]
+            .map(|(u, v)| At::new(self.at.x + u * c - v * s, self.at.y + u * s + v * c))
+    }
+}

@@ -1,0 +1,410 @@
+//! What touches and keys do. A gesture moves the hand; one that finishes something takes a fact into the log.
+
+use super::desk::Desk;
+use super::hand::{Hand, Held, Touch, Typing};
+use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
+use super::typing;
+use crate::mark::{By, Ends, Kind, need};
+use crate::words::Say;
+
+/// Most places that can be pending (a rectangle's corners, or a mark made again).
+const MOST_PENDING: usize = 2_000;
+
+pub(super) fn perform(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
+    match intent {
+        Intent::Go { step } => go(desk, step),
+        Intent::ShowPicture { picture } => show_picture(desk, picture),
+        Intent::Tool { tool } => choose_tool(desk, tool),
+        Intent::Tap { at, by, zoom, reach } => tap(desk, Touch { at, by, zoom, seen: false }, reach),
+        Intent::Nudge { by, zoom } => nudge(desk, by, zoom),
+        Intent::OtherEnd => other_end(desk),
+        Intent::LetGo => let_go(desk),
+        Intent::Forget => forget(desk),
+        Intent::Hold { mark, point } => hold(desk, mark, point),
+        Intent::Select { mark } => select(desk, mark),
+        Intent::Show { table } => {
+            desk.hand.table = table;
+            Ok(())
+        }
+        Intent::Ask { about } => ask(desk, about),
+        Intent::Entry { text } => typing::entry(desk, text),
+        Intent::EntryHow { how } => typing::how(desk, how),
+        Intent::Accept { way } => typing::accept(desk, way),
+        Intent::Dismiss => {
+            desk.hand.entry = None;
+            Ok(())
+        }
+        Intent::Hush { note } => {
+            desk.hand.hushed.insert(note);
+            Ok(())
+        }
+        _ => Err(Say::new("job.not-a-gesture")),
+    }
+}
+
+fn go(desk: &mut Desk, step: StepName) -> Result<(), Say> {
+    let hand = &mut desk.hand;
+    let picture = hand.picture;
+    hand.empty();
+    hand.step = step;
+    hand.picture = picture;
+    hand.tool = Tool::Length;
+    if step != StepName::Picture {
+        hand.view = None;
+    }
+    Ok(())
+}
+
+fn show_picture(desk: &mut Desk, picture: u32) -> Result<(), Say> {
+    if desk.document().picture(picture).is_none() {
+        return Err(Say::new("job.no-such-picture").count("picture", picture as usize));
+    }
+    desk.hand.empty();
+    desk.hand.picture = Some(picture);
+    Ok(())
+}
+
+fn choose_tool(desk: &mut Desk, tool: Tool) -> Result<(), Say> {
+    if tool == Tool::Again {
+        let mark = desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?;
+        desk.hand.empty();
+        desk.hand.selected = Some(mark);
+    } else {
+        desk.hand.empty();
+    }
+    desk.hand.tool = tool;
+    if tool == Tool::SquareOn {
+        desk.hand.rectangle = [None, None];
+    }
+    Ok(())
+}
+
+/// The kind of mark that a tool makes, and how its points stand.
+pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
+    match tool {
+        Tool::Length => Some((Kind::Length, Ends::Between)),
+        Tool::LengthFromCentre => Some((Kind::Length, Ends::FromCentre)),
+        Tool::LengthFromLine => Some((Kind::Length, Ends::FromLine)),
+        Tool::Path => Some((Kind::Path, Ends::Between)),
+        Tool::Angle => Some((Kind::Angle, Ends::Between)),
+        Tool::Circle => Some((Kind::Circle, Ends::Between)),
+        Tool::Arc => Some((Kind::Arc, Ends::Between)),
+        Tool::Outline => Some((Kind::Outline, Ends::Between)),
+        Tool::Point => Some((Kind::Point, Ends::Between)),
+        Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again => None,
+    }
+}
+
+/// The most points that touches put on a mark: an arc takes three, then it is done.
+pub(super) fn fills_at(kind: Kind, ends: Ends) -> usize {
+    match kind {
+        Kind::Arc => 3,
+        Kind::Path | Kind::Circle | Kind::Outline => usize::MAX,
+        _ => need(kind, ends).1,
+    }
+}
+
+fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
+    let picture = desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?;
+    if !touch.at.is_finite() || !(touch.zoom.is_finite() && touch.zoom > 0.0) {
+        return Err(Say::new("job.point-not-a-place"));
+    }
+    match (desk.hand.step, desk.hand.tool) {
+        (_, Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again) => pend(desk, touch),
+        (StepName::TrueLength | StepName::Marks, tool) => place_or_pick(desk, picture, tool, touch, reach),
+        (StepName::Picture, _) => {
+            desk.hand.view = view_touched(desk, picture, touch.at);
+            Ok(())
+        }
+        (StepName::Build | StepName::Lists, _) => {
+            desk.hand.selected = touched(desk, picture, touch, reach).map(|(mark, _)| mark);
+            Ok(())
+        }
+    }
+}
+
+fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
+    let doc = desk.document();
+    doc.views
+        .iter()
+        .filter(|v| v.picture == picture && !v.whole && v.bounds.holds(at))
+        .min_by(|a, b| a.bounds.area().total_cmp(&b.bounds.area()))
+        .map(|v| v.id)
+}
+
+/// The end of a mark within reach of a touch.
+fn touched(desk: &Desk, picture: u32, touch: Touch, reach: f64) -> Option<(u32, u16)> {
+    let r = reach / touch.zoom;
+    let mut best: Option<(f64, u32, u16)> = None;
+    for m in desk.document().marks.iter().filter(|m| m.picture == picture) {
+        for (i, p) in m.points.iter().enumerate() {
+            let d = p.at.distance(touch.at);
+            if d <= r && best.is_none_or(|(b, ..)| d < b) {
+                best = Some((d, m.id, u16::try_from(i).unwrap_or(u16::MAX)));
+            }
+        }
+    }
+    best.map(|(_, mark, point)| (mark, point))
+}
+
+fn place_or_pick(desk: &mut Desk, picture: u32, tool: Tool, touch: Touch, reach: f64) -> Result<(), Say> {
+    if desk.hand.entry.as_ref().is_some_and(|e| e.text.is_empty() || e.about != About::Length) {
+        desk.hand.entry = None;
+    }
+    if let Some(open) = desk.hand.open {
+        return add_to(desk, open, picture, touch, reach);
+    }
+    if let Some((mark, point)) = touched(desk, picture, touch, reach) {
+        // A touch on the end in hand means to put a new one there.
+        if desk.hand.held != Some(Held::Mark { mark, point }) {
+            return hold(desk, mark, point);
+        }
+    }
+    let (kind, ends) = kind_of(tool).unwrap_or((Kind::Length, Ends::Between));
+    desk.take(Intent::Place {
+        picture,
+        mark: kind,
+        points: vec![touch.at],
+        ends,
+        by: touch.by,
+        zoom: touch.zoom,
+        seen: touch.seen,
+        name: String::new(),
+    })?;
+    let id = desk.document().last[2];
+    desk.hand.selected = Some(id);
+    desk.hand.open = (need(kind, ends).0 > 1).then_some(id);
+    desk.hand.held = Some(Held::Mark { mark: id, point: 0 });
+    Ok(())
+}
+
+/// One more point on the open mark; an outline touched at its first point is closed.
+fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) -> Result<(), Say> {
+    let Some(mark) = desk.document().mark(open).filter(|m| m.picture == picture) else {
+        desk.hand.open = None;
+        return Err(Say::new("job.no-such-mark").count("mark", open as usize));
+    };
+    let (kind, ends, had) = (mark.kind, mark.ends, mark.points.len());
+    let first = mark.points.first().map(|p| p.at);
+    let closes = kind == Kind::Outline
+        && had >= 3
+        && first.is_some_and(|f| f.distance(touch.at) <= reach / touch.zoom);
+    if closes {
+        return let_go(desk);
+    }
+    desk.take(Intent::AddPoint {
+        mark: open,
+        at: touch.at,
+        by: touch.by,
+        zoom: touch.zoom,
+        seen: touch.seen,
+    })?;
+    desk.hand.selected = Some(open);
+    desk.hand.held = Some(Held::Mark { mark: open, point: u16::try_from(had).unwrap_or(u16::MAX) });
+    if had + 1 >= fills_at(kind, ends) {
+        desk.hand.open = None;
+        if desk.hand.step == StepName::TrueLength && kind == Kind::Length {
+            desk.hand.entry = Some(Typing {
+                about: About::Length,
+                text: String::new(),
+                how: How::default(),
+                of: open,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// A touch for a box, a level line, four corners, or a mark made again.
+fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
+    if desk.hand.pending.len() >= MOST_PENDING {
+        return Err(Say::new("job.too-many-points"));
+    }
+    desk.hand.pending.push(touch);
+    desk.hand.held = Some(Held::Pending(desk.hand.pending.len() - 1));
+    let wanted = match desk.hand.tool {
+        Tool::ViewBox | Tool::ViewLevel => 2,
+        Tool::SquareOn => 4,
+        _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
+    };
+    if desk.hand.pending.len() > wanted {
+        desk.hand.pending.truncate(wanted);
+        desk.hand.held = wanted.checked_sub(1).map(Held::Pending);
+    }
+    if desk.hand.tool == Tool::SquareOn && desk.hand.pending.len() == wanted {
+        desk.hand.entry =
+            Some(Typing { about: About::Width, text: String::new(), how: How::default(), of: 0 });
+    }
+    Ok(())
+}
+
+/// Makes what is pending into a fact, once it has all its places.
+pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
+    let at: Vec<At> = desk.hand.pending.iter().map(|t| t.at).collect();
+    match desk.hand.tool {
+        Tool::ViewBox => view_box(desk, &at)?,
+        Tool::ViewLevel => view_level(desk, &at)?,
+        Tool::Again => {
+            let mark = desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?;
+            desk.take(Intent::Again { mark, points: at })?;
+        }
+        // Four corners wait for their size, which the keypad or a sheet's name gives.
+        _ => return Ok(()),
+    }
+    desk.hand.pending.clear();
+    desk.hand.held = None;
+    desk.hand.tool = Tool::Length;
+    Ok(())
+}
+
+fn view_box(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
+    let ([a, b], Some(picture)) = (at, desk.hand.picture) else {
+        return Err(Say::new("job.box-needs-two"));
+    };
+    let bounds = Bounds {
+        at: At::new(a.x.min(b.x), a.y.min(b.y)),
+        size: [(a.x - b.x).abs(), (a.y - b.y).abs()],
+        tilt: desk.document().whole(picture).map_or(0.0, |w| w.bounds.tilt),
+    };
+    let role = next_role(desk, picture);
+    desk.take(Intent::AddView { picture, name: String::new(), role, bounds: turned_about_middle(bounds) })?;
+    desk.hand.view = Some(desk.document().last[1]);
+    Ok(())
+}
+
+/// The same box, its middle kept, when it is tilted.
+fn turned_about_middle(b: Bounds) -> Bounds {
+    let t = b.tilt.to_radians();
+    let (c, s) = (libm::cos(t), libm::sin(t));
+    let [w, h] = [b.size[0] / 2.0, b.size[1] / 2.0];
+    let (mx, my) = (b.at.x + w, b.at.y + h);
+    Bounds { at: At::new(mx - w * c + h * s, my - w * s - h * c), ..b }
+}
+
+/// Views are named in the order that most drawings are read: top, side, front; a person changes it with one key.
+fn next_role(desk: &Desk, picture: u32) -> Role {
+    let has = |r: Role| desk.document().views.iter().any(|v| v.picture == picture && v.role == r);
+    [Role::Top, Role::Side, Role::Front].into_iter().find(|r| !has(*r)).unwrap_or(Role::Other)
+}
+
+/// Turns the chosen view (or the whole picture) so that the line through two places is its level, or its plumb
+/// when it runs nearer to that.
+fn view_level(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
+    let [a, b] = at else { return Err(Say::new("job.level-needs-two")) };
+    if a.distance(*b) < 4.0 {
+        return Err(Say::new("job.same-place"));
+    }
+    let mut tilt = libm::atan2(b.y - a.y, b.x - a.x).to_degrees();
+    while tilt > 45.0 {
+        tilt -= 90.0;
+    }
+    while tilt < -45.0 {
+        tilt += 90.0;
+    }
+    let picture = desk.hand.picture.unwrap_or(0);
+    let doc = desk.document();
+    let view = desk.hand.view.and_then(|v| doc.view(v)).or_else(|| doc.whole(picture));
+    let (id, mut bounds) =
+        view.map(|v| (v.id, v.bounds)).ok_or_else(|| Say::new("job.no-picture-yet"))?;
+    let before = bounds.corners();
+    let middle = At::new((before[0].x + before[2].x) / 2.0, (before[0].y + before[2].y) / 2.0);
+    bounds.tilt = tilt;
+    bounds.at = At::new(middle.x - bounds.size[0] / 2.0, middle.y - bounds.size[1] / 2.0);
+    desk.take(Intent::ChangeView { view: id, name: None, role: None, bounds: Some(turned_about_middle(bounds)) })
+}
+
+fn nudge(desk: &mut Desk, step: [f64; 2], zoom: f64) -> Result<(), Say> {
+    let at = desk.slide(step, By::Key, zoom)?;
+    match desk.hand.held {
+        Some(Held::Mark { .. }) => desk.intend(Intent::Settle),
+        _ => at.is_finite().then_some(()).ok_or_else(|| Say::new("job.point-not-a-place")),
+    }
+}
+
+fn other_end(desk: &mut Desk) -> Result<(), Say> {
+    desk.hand.held = match desk.hand.held {
+        Some(Held::Mark { mark, point }) => {
+            let n = desk.document().mark(mark).map_or(1, |m| m.points.len()).max(1);
+            let next = (usize::from(point) + 1) % n;
+            Some(Held::Mark { mark, point: u16::try_from(next).unwrap_or(0) })
+        }
+        Some(Held::Pending(i)) => Some(Held::Pending((i + 1) % desk.hand.pending.len().max(1))),
+        None => return Err(Say::new("job.nothing-held")),
+    };
+    Ok(())
+}
+
+fn let_go(desk: &mut Desk) -> Result<(), Say> {
+    if !desk.hand.pending.is_empty() {
+        return finish_pending(desk);
+    }
+    if let Some(open) = desk.hand.open
+        && let Some(m) = desk.document().mark(open)
+    {
+        let (least, _) = need(m.kind, m.ends);
+        if m.points.len() < least {
+            return Err(Say::new("job.too-few-points").count("least", least));
+        }
+    }
+    desk.hand.open = None;
+    desk.hand.held = None;
+    Ok(())
+}
+
+/// Drops what is half placed; whole marks stay.
+fn forget(desk: &mut Desk) -> Result<(), Say> {
+    let Hand { open, .. } = desk.hand;
+    desk.hand.empty();
+    desk.hand.tool = Tool::Length;
+    if let Some(mark) = open
+        && let Some(m) = desk.document().mark(mark)
+        && m.points.len() < need(m.kind, m.ends).0
+    {
+        desk.take(Intent::DeleteMark { mark })?;
+    }
+    Ok(())
+}
+
+fn hold(desk: &mut Desk, mark: u32, point: u16) -> Result<(), Say> {
+    let m = desk.document().mark(mark).ok_or_else(|| Say::new("job.no-such-mark").count("mark", mark as usize))?;
+    if usize::from(point) >= m.points.len() {
+        return Err(Say::new("job.no-such-point"));
+    }
+    let picture = m.picture;
+    desk.hand.empty();
+    desk.hand.picture = Some(picture);
+    desk.hand.selected = Some(mark);
+    desk.hand.held = Some(Held::Mark { mark, point });
+    Ok(())
+}
+
+fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
+    desk.hand.empty();
+    desk.hand.selected = mark.filter(|m| desk.document().mark(*m).is_some());
+    if let Some(m) = desk.hand.selected.and_then(|m| desk.document().mark(m)) {
+        desk.hand.picture = Some(m.picture);
+    }
+    Ok(())
+}
+
+fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
+    let of = match about {
+        About::Length | About::Build | About::PlusMinus | About::MarkName => {
+            desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
+        }
+        About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
+        About::DrawingScale | About::Resolution => {
+            desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?
+        }
+        About::BuildScale | About::BuildPercent | About::JobName | About::Width | About::Height => 0,
+    };
+    let text = match about {
+        About::MarkName => desk.document().mark(of).map(|m| m.name.clone()),
+        About::ViewName => desk.document().view(of).map(|v| v.name.clone()),
+        About::JobName => Some(desk.document().name.clone()),
+        _ => None,
+    };
+    let how = desk.document().mark(of).and_then(|m| m.known).map(|k| k.how).unwrap_or_default();
+    desk.hand.entry = Some(Typing { about, text: text.unwrap_or_default(), how, of });
+    Ok(())
+}

@@ -1,0 +1,103 @@
+//! The hand: what is open, half placed, held or being typed. Never saved, never undone.
+
+use super::intent::{About, At, How, StepName, TableName, Tool};
+use crate::mark::By;
+use std::collections::BTreeSet;
+
+/// The hand's whole state.
+#[derive(Clone, Debug)]
+pub struct Hand {
+    /// The open step.
+    pub step: StepName,
+    /// What touches make.
+    pub tool: Tool,
+    /// The picture on the board.
+    pub picture: Option<u32>,
+    /// The chosen mark, its row open.
+    pub selected: Option<u32>,
+    /// The chosen view.
+    pub view: Option<u32>,
+    /// The mark that still takes points.
+    pub open: Option<u32>,
+    /// The end in hand.
+    pub held: Option<Held>,
+    /// Points touched for something that isn't a mark yet.
+    pub pending: Vec<Touch>,
+    /// The sides and the sheet of a rectangle, as far as given.
+    pub rectangle: [Option<f64>; 2],
+    /// Which table stands on the size board.
+    pub table: TableName,
+    /// The keypad.
+    pub entry: Option<Typing>,
+    /// Notes that have been read.
+    pub hushed: BTreeSet<String>,
+}
+
+/// A point in hand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Held {
+    /// Of a mark.
+    Mark {
+        /// The mark.
+        mark: u32,
+        /// Which of its points.
+        point: u16,
+    },
+    /// Of what is pending.
+    Pending(usize),
+}
+
+/// A place touched, and how.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Touch {
+    /// Picture px.
+    pub at: At,
+    /// With what.
+    pub by: By,
+    /// Screen px per picture px where the person was looking.
+    pub zoom: f64,
+    /// It was put right under the magnified window.
+    pub seen: bool,
+}
+
+/// What stands in the keypad.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Typing {
+    /// What for.
+    pub about: About,
+    /// The text.
+    pub text: String,
+    /// How the length was got.
+    pub how: How,
+    /// The mark or view it is about.
+    pub of: u32,
+}
+
+impl Default for Hand {
+    fn default() -> Self {
+        Hand {
+            step: StepName::Picture,
+            tool: Tool::Length,
+            picture: None,
+            selected: None,
+            view: None,
+            open: None,
+            held: None,
+            pending: Vec::new(),
+            rectangle: [None, None],
+            table: TableName::Sizes,
+            entry: None,
+            hushed: BTreeSet::new(),
+        }
+    }
+}
+
+impl Hand {
+    /// Nothing held, nothing half placed, nothing typed.
+    pub fn empty(&mut self) {
+        self.open = None;
+        self.held = None;
+        self.pending.clear();
+        self.entry = None;
+    }
+}

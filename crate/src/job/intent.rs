@@ -1,0 +1,400 @@
+//! What a person (or a replayed log) asks for. Plain data, in the words of the screen.
+//!
+//! Two sorts travel through the same door. *Facts* change the document and are kept in the log ([`Intent::is_fact`]);
+//! *gestures* only move the hand: which step is open, what is being placed, what is held. A gesture that
+//! finishes something becomes a fact.
+
+use crate::mark::{By, Ends, Kind};
+use crate::plane::{Picture, Point};
+use crate::quantity::{Direction, Step, Style};
+use serde::{Deserialize, Serialize};
+
+#[cfg(test)]
+use ts_rs::TS;
+
+/// A place in picture px, `[x, y]`.
+pub type At = Point<Picture>;
+
+/// One thing asked for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+#[serde(tag = "kind", rename_all = "kebab-case", rename_all_fields = "kebab-case", deny_unknown_fields)]
+pub enum Intent {
+    // ---- facts: pictures and views ----
+    /// A picture has come in. Its bytes are kept by the page under `digest`.
+    AddPicture {
+        /// The file's name, always treated as text.
+        name: String,
+        /// Width in picture px, after the file's orientation.
+        width: u32,
+        /// Height in picture px.
+        height: u32,
+        /// Pixels per inch across and down, where the file says so and means it.
+        #[serde(default)]
+        resolution: Option<[f64; 2]>,
+        /// What the page finds the bytes by (SHA-256, hex).
+        #[serde(default)]
+        digest: String,
+    },
+    /// Take a picture away, with its views and marks.
+    RemovePicture { picture: u32 },
+    /// How large the picture is on paper, when the file doesn't say or says it wrongly.
+    SetResolution { picture: u32, resolution: Option<[f64; 2]> },
+    /// The scale printed on the drawing: `Some(12.0)` for 1:12.
+    SetDrawingScale { picture: u32, one_to: Option<f64> },
+    /// Bound a view by a box that may be turned.
+    AddView {
+        picture: u32,
+        #[serde(default)]
+        name: String,
+        role: Role,
+        #[serde(rename = "box")]
+        bounds: Bounds,
+    },
+    /// Change a view's name, role or box.
+    ChangeView {
+        view: u32,
+        #[serde(default)]
+        name: Option<String>,
+        #[serde(default)]
+        role: Option<Role>,
+        #[serde(default, rename = "box")]
+        bounds: Option<Bounds>,
+    },
+    /// Take a view away; its marks fall to the view around it.
+    RemoveView { view: u32 },
+    /// Give a view its true shape from four corners of something rectangular.
+    SquareOn {
+        view: u32,
+        /// In order round it; the first side is the width.
+        corners: [At; 4],
+        /// A sheet by name (`a4`, `letter`, …), or nothing and two lengths.
+        #[serde(default)]
+        sheet: Option<String>,
+        #[serde(default)]
+        width: Option<Length>,
+        #[serde(default)]
+        height: Option<Length>,
+        of: RectangleOf,
+        #[serde(default = "by_mouse")]
+        by: By,
+        #[serde(default = "one")]
+        zoom: f64,
+        #[serde(default)]
+        seen: bool,
+    },
+    /// Treat a view as flat again.
+    Flat { view: u32 },
+    /// Accept or drop a map with two scales (a stretched print or scan).
+    TwoScales { view: u32, on: bool },
+    /// Take a view's scale from another one, or (nothing) let the program choose.
+    ScaleFrom { view: u32, from: Option<u32> },
+    /// When two views disagree about a direction, this is the one to trust.
+    Trust { view: u32, mark: u32, other: u32 },
+
+    // ---- facts: marks ----
+    /// Place a whole mark at once.
+    Place {
+        picture: u32,
+        mark: Kind,
+        points: Vec<At>,
+        #[serde(default)]
+        ends: Ends,
+        #[serde(default = "by_mouse")]
+        by: By,
+        #[serde(default = "one")]
+        zoom: f64,
+        #[serde(default)]
+        seen: bool,
+        #[serde(default)]
+        name: String,
+    },
+    /// Put one more point on a mark that is still open.
+    AddPoint { mark: u32, at: At, by: By, zoom: f64, seen: bool },
+    /// Move one point of a mark.
+    MovePoint { mark: u32, point: u16, at: At, by: By, zoom: f64, seen: bool },
+    /// Take one point off a path, circle, outline.
+    RemovePoint { mark: u32, point: u16 },
+    /// Mark the same thing once more; the spread goes into its ±.
+    Again { mark: u32, points: Vec<At> },
+    /// Take a mark away.
+    DeleteMark { mark: u32 },
+    /// Name a mark.
+    NameMark { mark: u32, name: String },
+    /// Give a mark another number; whoever has that number takes this one's.
+    NumberMark { mark: u32, number: u32 },
+    /// Keep a length level or plumb on its view, or let it run free.
+    Keep { mark: u32, along: Along },
+    /// Another like it, `step` px away.
+    Like { mark: u32, step: [f64; 2] },
+    /// The other hand about the line through a length mark.
+    OtherHand { mark: u32, line: u32 },
+    /// Say how long a mark is in life.
+    SetKnown {
+        mark: u32,
+        length: Length,
+        #[serde(default)]
+        how: How,
+        /// The ± in the same words; nothing for the usual one.
+        #[serde(default)]
+        pm: Option<Length>,
+        /// False for a check length: it checks but doesn't pull.
+        #[serde(default = "yes")]
+        pulls: bool,
+    },
+    /// It is no longer known.
+    ClearKnown { mark: u32 },
+    /// These marks run end to end along one line: their sizes add up.
+    Chain { marks: Vec<u32> },
+    /// They needn't.
+    Unchain { mark: u32 },
+    /// Two marks are of the same thing (the span, in two views), or aren't.
+    SameThing { marks: [u32; 2], same: bool },
+
+    // ---- facts: the size to build ----
+    /// How long a mark is to be when built.
+    SetBuild { mark: u32, length: Length },
+    /// Build at `finished` : `real`, 1:12 as 1 and 12.
+    SetBuildRatio { finished: f64, real: f64 },
+    /// Build at so many per cent of life.
+    SetBuildPercent { percent: f64 },
+    /// No size to build yet.
+    ClearBuild,
+    /// The mark that ratios are told against.
+    SetBase { mark: u32 },
+    /// How lengths are told and rounded.
+    SetUnits { style: Style, step: Step, direction: Direction },
+    /// The job's name.
+    NameJob { name: String },
+    /// Take back the last fact.
+    Undo,
+    /// Put it back.
+    Redo,
+
+    // ---- gestures: only the hand moves ----
+    /// Open one of the five steps.
+    Go { step: StepName },
+    /// Show another picture of the job.
+    ShowPicture { picture: u32 },
+    /// What the next touches make.
+    Tool { tool: Tool },
+    /// A touch on the board, at a place in picture px.
+    Tap {
+        at: At,
+        by: By,
+        /// Screen (CSS) px per picture px where the person was looking.
+        zoom: f64,
+        /// A touch within this many screen px of a mark's end picks it up.
+        reach: f64,
+    },
+    /// The held end has been slid about (see the door's `slide`) and is let go here.
+    Settle,
+    /// Move the held end by picture px.
+    Nudge { by: [f64; 2], zoom: f64 },
+    /// Hold another point of the same mark.
+    OtherEnd,
+    /// Done with what is held.
+    LetGo,
+    /// Drop what is half placed.
+    Forget,
+    /// Hold this point of this mark.
+    Hold { mark: u32, point: u16 },
+    /// Choose a mark (its row is opened), or none.
+    Select { mark: Option<u32> },
+    /// Show the sizes or the ratios.
+    Show { table: TableName },
+    /// Open the keypad for something.
+    Ask { about: About },
+    /// What stands in the keypad now.
+    Entry { text: String },
+    /// How the length was got, chosen in the keypad.
+    EntryHow { how: How },
+    /// Take what stands in the keypad, in one of the ways it offers.
+    Accept { way: Way },
+    /// Close the keypad.
+    Dismiss,
+    /// A note has been read and needn't be shown again.
+    Hush { note: String },
+    /// Read a length and say what it reads as; nothing changes.
+    AskLength { text: String, style: Style },
+}
+
+fn by_mouse() -> By {
+    By::Mouse
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+fn yes() -> bool {
+    true
+}
+
+/// A length as a person gives it (read in the job's unit), or in mm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+#[serde(untagged)]
+pub enum Length {
+    /// As written: `23 5/16`, `36,8 cm`.
+    Text(String),
+    /// In millimetres.
+    Mm {
+        /// The length.
+        mm: f64,
+    },
+}
+
+/// A box on the picture, turned about its first corner.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+pub struct Bounds {
+    /// Its top-left corner, picture px.
+    #[cfg_attr(test, ts(type = "[number, number]"))]
+    pub at: At,
+    /// Along its own level and plumb, picture px.
+    pub size: [f64; 2],
+    /// How its level runs against the picture's, in degrees, clockwise as seen.
+    #[serde(default)]
+    pub tilt: f64,
+}
+
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+        #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+        #[serde(rename_all = "kebab-case")]
+        pub enum $name { $($(#[$vdoc])* $variant),* }
+    };
+}
+
+words! {
+    /// Which side of the thing a view shows; it decides which directions views share.
+    Role {
+        /// From the front: span (across) and height.
+        Front,
+        /// From the side: length and height.
+        Side,
+        /// From above: length and span, whichever way it lies.
+        Top,
+        /// Anything else: shares no direction by itself.
+        Other,
+    }
+}
+words! {
+    /// What a rectangle's size is the size of.
+    RectangleOf {
+        /// Of the thing itself, in life.
+        Thing,
+        /// Of the sheet that the thing is drawn on.
+        Sheet,
+    }
+}
+words! {
+    /// How a length runs on its view.
+    Along {
+        /// As it likes.
+        Free,
+        /// Level on the view.
+        Level,
+        /// Plumb on the view.
+        Plumb,
+    }
+}
+words! {
+    /// How a length was got; it sets the usual ±.
+    #[derive(Default)]
+    How {
+        /// Measured on the thing with a tape.
+        Tape,
+        /// A figure printed on the drawing.
+        #[default]
+        Printed,
+        /// From a caption or a catalogue.
+        Caption,
+        /// A guess.
+        Guess,
+    }
+}
+words! {
+    /// The five steps.
+    StepName { /** Pictures and views. */ Picture, /** What is known. */ TrueLength, /** What is asked. */ Marks, /** How large. */ Build, /** What to take along. */ Lists }
+}
+words! {
+    /// What touches make.
+    Tool {
+        /** Two ends. */ Length,
+        /** The middle, then one end: half of it. */ LengthFromCentre,
+        /** Two points of a line, then one end: half of it. */ LengthFromLine,
+        /** Point after point. */ Path,
+        /** One leg, the corner, the other leg. */ Angle,
+        /** Three or more on the rim. */ Circle,
+        /** One end, somewhere on it, the other end. */ Arc,
+        /** Round the part. */ Outline,
+        /** A single place. */ Point,
+        /** Two opposite corners of a view. */ ViewBox,
+        /** Two points that are level in life, to turn the view's box. */ ViewLevel,
+        /** Four corners of a rectangle. */ SquareOn,
+        /** The same mark once more. */ Again,
+    }
+}
+words! {
+    /// Which table the size board shows.
+    TableName { /** Every size. */ Sizes, /** Every ratio. */ Ratios }
+}
+words! {
+    /// What the keypad is for.
+    About {
+        /** How long the mark is, or is wanted. */ Length,
+        /** How long the mark is to be. */ Build,
+        /** A scale to build at. */ BuildScale,
+        /** A percentage to build at. */ BuildPercent,
+        /** The ± of a true length. */ PlusMinus,
+        /** A mark's name. */ MarkName,
+        /** A view's name. */ ViewName,
+        /** The job's name. */ JobName,
+        /** The scale printed on the drawing. */ DrawingScale,
+        /** Pixels per inch. */ Resolution,
+        /** The rectangle's width. */ Width,
+        /** The rectangle's height. */ Height,
+    }
+}
+words! {
+    /// How an entry is taken.
+    Way {
+        /** It is this long. */ Is,
+        /** I want it this long. */ Want,
+        /** It only checks. */ Check,
+        /** Take it. */ Take,
+    }
+}
+
+impl Intent {
+    /// Whether it changes the document and belongs in the log.
+    pub fn is_fact(&self) -> bool {
+        use Intent::*;
+        !matches!(
+            self,
+            Go { .. }
+                | ShowPicture { .. }
+                | Tool { .. }
+                | Tap { .. }
+                | Settle
+                | Nudge { .. }
+                | OtherEnd
+                | LetGo
+                | Forget
+                | Hold { .. }
+                | Select { .. }
+                | Show { .. }
+                | Ask { .. }
+                | Entry { .. }
+                | EntryHow { .. }
+                | Accept { .. }
+                | Dismiss
+                | Hush { .. }
+                | AskLength { .. }
+        )
+    }
+}

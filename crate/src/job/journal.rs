@@ -1,0 +1,139 @@
+//! The log of facts, and undo without limit.
+//!
+//! The log only ever grows: taking back and putting back are facts in it too, so that whoever keeps it appends one line a
+//! touch. Every fiftieth document is kept as a snapshot, so that undo replays at most fifty facts.
+
+use super::apply::apply;
+use super::document::Document;
+use super::intent::Intent;
+use crate::mark::By;
+use crate::words::Say;
+
+/// A snapshot is kept after every so many facts in force.
+const SNAPSHOT_EVERY: usize = 50;
+
+/// The log, and where in it the document stands.
+#[derive(Clone, Debug, Default)]
+pub struct Journal {
+    log: Vec<Intent>,
+    /// Facts in force, as places in the log.
+    done: Vec<usize>,
+    /// Facts taken back, the last one last.
+    undone: Vec<usize>,
+    /// How many facts in force each snapshot holds, and the document after them.
+    snapshots: Vec<(usize, Document)>,
+    document: Document,
+}
+
+impl Journal {
+    /// The document as it stands.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// A document to change in passing (while an end is being slid); [`Journal::put_back`] ends that.
+    pub fn in_passing(&mut self) -> &mut Document {
+        &mut self.document
+    }
+
+    /// The whole log.
+    pub fn log(&self) -> &[Intent] {
+        &self.log
+    }
+
+    /// The fact that undo would take back.
+    pub fn last_done(&self) -> Option<&Intent> {
+        self.done.last().map(|&i| &self.log[i])
+    }
+
+    /// The fact that redo would put back.
+    pub fn last_undone(&self) -> Option<&Intent> {
+        self.undone.last().map(|&i| &self.log[i])
+    }
+
+    /// Applies a fact and writes it down.
+    ///
+    /// # Errors
+    /// What is wrong with it, in words; the document and the log are then as before.
+    pub fn take(&mut self, fact: Intent) -> Result<(), Say> {
+        match fact {
+            Intent::Undo => self.undo()?,
+            Intent::Redo => self.redo()?,
+            _ => {
+                let mut next = self.document.clone();
+                apply(&mut next, &fact)?;
+                self.document = next;
+                self.done.push(self.log.len());
+                self.undone.clear();
+                self.keep_snapshot();
+            }
+        }
+        self.log.push(fact);
+        Ok(())
+    }
+
+    fn keep_snapshot(&mut self) {
+        let n = self.done.len();
+        self.snapshots.retain(|(at, _)| *at < n);
+        if n.is_multiple_of(SNAPSHOT_EVERY) {
+            self.snapshots.push((n, self.document.clone()));
+        }
+    }
+
+    fn undo(&mut self) -> Result<(), Say> {
+        let last = self.done.pop().ok_or_else(|| Say::new("job.nothing-to-undo"))?;
+        self.undone.push(last);
+        // A run of nudges of the same end is one thing to a person.
+        while let Some(&before) = self.done.last() {
+            if !same_nudge(&self.log[before], &self.log[last]) {
+                break;
+            }
+            self.done.pop();
+            self.undone.push(before);
+        }
+        self.put_back()
+    }
+
+    fn redo(&mut self) -> Result<(), Say> {
+        let next = self.undone.pop().ok_or_else(|| Say::new("job.nothing-to-redo"))?;
+        self.done.push(next);
+        while let Some(&after) = self.undone.last() {
+            if !same_nudge(&self.log[after], &self.log[next]) {
+                break;
+            }
+            self.undone.pop();
+            self.done.push(after);
+        }
+        self.put_back()
+    }
+
+    /// Makes the document again from the nearest snapshot and the facts in force.
+    ///
+    /// # Errors
+    /// Never in practice: every fact applied once before, in the same order.
+    pub fn put_back(&mut self) -> Result<(), Say> {
+        let n = self.done.len();
+        let (from, mut document) = self
+            .snapshots
+            .iter()
+            .rev()
+            .find(|(at, _)| *at <= n)
+            .cloned()
+            .unwrap_or_else(|| (0, Document::default()));
+        for &i in &self.done[from..] {
+            apply(&mut document, &self.log[i])?;
+        }
+        self.document = document;
+        Ok(())
+    }
+}
+
+fn same_nudge(a: &Intent, b: &Intent) -> bool {
+    match (a, b) {
+        (
+            Intent::MovePoint { mark: m, point: p, by: By::Key, .. },
+            Intent::MovePoint { mark: n, point: q, by: By::Key, .. },
+        ) => m == n && p == q,
+        _ => false,
+    }
+}

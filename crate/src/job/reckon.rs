@@ -1,0 +1,319 @@
+//! From the document to every size: the map of each view, what each mark measures, the size to build.
+//!
+//! Depends on the document only; knows nothing of the screen.
+
+use super::document::{Build, Document, Mark, Placing, View};
+use super::intent::RectangleOf;
+use crate::estimate::{Estimate, Source};
+use crate::mark::{Ends, Kind, Measures, measure};
+use crate::view::{self, Click, Fit, Known, Knowns, Rectangle, Resolution, Scale, Span, ViewMap, fit};
+use crate::words::Say;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A stated ± is 1.96 standard uncertainties.
+const COVERAGE: f64 = 1.959_963_984_540_054;
+/// A scanner's or printer's resolution is taken to be right within half a per cent (95 %): common practice, no source.
+const RESOLUTION_PM: f64 = 0.005;
+
+/// Where a view's map comes from: which view's true lengths, and which view's rectangle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Origin {
+    /// The picture.
+    pub picture: u32,
+    /// The view whose true lengths set the scale; nothing when there are none.
+    pub lengths: Option<u32>,
+    /// The view whose rectangle turns it square-on.
+    pub rectangle: Option<u32>,
+}
+
+/// A map with what is to be said of it.
+#[derive(Clone, Debug)]
+pub struct Mapped {
+    /// Where it comes from.
+    pub origin: Origin,
+    /// The fit, or why there is none.
+    pub fit: Result<Fit, Say>,
+}
+
+/// Everything reckoned from one document.
+#[derive(Clone, Debug, Default)]
+pub struct Reckoned {
+    /// The maps, each once.
+    pub maps: Vec<Mapped>,
+    /// For each view (by id) the place of its map.
+    pub of_view: BTreeMap<u32, usize>,
+    /// What each mark is, in the document's order.
+    pub marks: Vec<Reading>,
+    /// Finished : real, when it can be known, with the origin that it is relative to (nothing for real scales).
+    pub factor: Option<Factor>,
+}
+
+/// Finished : real.
+#[derive(Clone, Debug)]
+pub struct Factor {
+    /// The factor; for a relative scale, finished mm per relative unit.
+    pub value: Estimate,
+    /// The base mark's map, when that has no true length: only marks of that map share the factor.
+    pub only: Option<usize>,
+}
+
+/// What one mark reads.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// The mark.
+    pub mark: u32,
+    /// The view it lies on.
+    pub view: u32,
+    /// The place of its map among [`Reckoned::maps`].
+    pub map: usize,
+    /// The map has a scale: sizes are in life. Otherwise they are only good for ratios.
+    pub scaled: bool,
+    /// What it measures, or why not.
+    pub measures: Result<Measures, Say>,
+}
+
+impl Reckoned {
+    /// The map of view `id` with its fit.
+    pub fn mapped(&self, view: u32) -> Option<&Mapped> {
+        self.of_view.get(&view).and_then(|i| self.maps.get(*i))
+    }
+
+    /// The map of view `id`.
+    pub fn map(&self, view: u32) -> Option<&ViewMap> {
+        self.mapped(view).and_then(|m| m.fit.as_ref().ok()).map(|f| &f.map)
+    }
+
+    /// What mark `id` reads.
+    pub fn reading(&self, mark: u32) -> Option<&Reading> {
+        self.marks.iter().find(|r| r.mark == mark)
+    }
+
+    /// The main size of mark `id`: mm in life, or relative.
+    pub fn primary(&self, mark: u32) -> Option<&Estimate> {
+        self.reading(mark).and_then(Reading::primary)
+    }
+
+    /// Two marks' sizes can be set against each other: both in life, or by the same map.
+    pub fn comparable(&self, a: &Reading, b: &Reading) -> bool {
+        (a.scaled && b.scaled) || a.map == b.map
+    }
+}
+
+impl Reading {
+    /// Its main size.
+    pub fn primary(&self) -> Option<&Estimate> {
+        let m = self.measures.as_ref().ok()?;
+        m.all.iter().find(|x| x.what == m.primary).map(|x| &x.value)
+    }
+}
+
+/// What the maps rest on: the view of each mark and the origin of each view, found once.
+struct Ground<'a> {
+    document: &'a Document,
+    /// The view of each mark, in the document's order.
+    on: Vec<Option<u32>>,
+    /// The origin of each view.
+    origins: BTreeMap<u32, Origin>,
+}
+
+impl Ground<'_> {
+    fn of(document: &Document) -> Ground<'_> {
+        let on: Vec<Option<u32>> =
+            document.marks.iter().map(|m| document.view_at(m.picture, &m.points)).collect();
+        let pulling: BTreeSet<u32> = document
+            .marks
+            .iter()
+            .zip(&on)
+            .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
+            .filter_map(|(_, v)| *v)
+            .collect();
+        let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
+        Ground { document, on, origins }
+    }
+}
+
+/// Reckons everything.
+pub fn reckon(document: &Document) -> Reckoned {
+    let mut out = Reckoned::default();
+    let ground = Ground::of(document);
+    for (view, origin) in &ground.origins {
+        let at = out.maps.iter().position(|m| m.origin == *origin).unwrap_or_else(|| {
+            out.maps.push(Mapped { origin: *origin, fit: fit_origin(&ground, *origin) });
+            out.maps.len() - 1
+        });
+        out.of_view.insert(*view, at);
+    }
+    for (mark, view) in document.marks.iter().zip(&ground.on) {
+        let Some(view) = *view else { continue };
+        let Some(&map) = out.of_view.get(&view) else { continue };
+        out.marks.push(read(mark, view, map, &out.maps[map]));
+    }
+    out.factor = factor(document, &out);
+    out
+}
+
+/// The map that `mark` is measured by, reckoned for itself alone.
+pub fn map_for(document: &Document, mark: &Mark) -> Option<ViewMap> {
+    let ground = Ground::of(document);
+    let origin = *ground.origins.get(&document.view_at(mark.picture, &mark.points)?)?;
+    fit_origin(&ground, origin).ok().map(|f| f.map)
+}
+
+/// Whether view `id` has a map.
+///
+/// # Errors
+/// Why it has none, in words.
+pub fn check_view(document: &Document, id: u32) -> Result<(), Say> {
+    let ground = Ground::of(document);
+    match ground.origins.get(&id) {
+        Some(origin) => fit_origin(&ground, *origin).map(|_| ()),
+        None => Ok(()),
+    }
+}
+
+fn read(mark: &Mark, view: u32, map: usize, mapped: &Mapped) -> Reading {
+    let (scaled, measures) = match &mapped.fit {
+        Ok(fit) => {
+            let clicks = clicks(mark.id, &mark.points);
+            let repeats: Vec<Vec<Click>> = mark.repeats.iter().map(|r| self::clicks(mark.id, r)).collect();
+            (fit.scale != Scale::None, measure(mark.kind, mark.ends, &clicks, &repeats, &fit.map))
+        }
+        Err(say) => (false, Err(say.clone())),
+    };
+    Reading { mark: mark.id, view, map, scaled, measures }
+}
+
+/// The points of a mark as clicks with their sources.
+pub fn clicks(mark: u32, points: &[Placing]) -> Vec<Click> {
+    points
+        .iter()
+        .enumerate()
+        .map(|(i, p)| {
+            let i = u16::try_from(i).unwrap_or(u16::MAX);
+            Click {
+                at: p.at,
+                sigma: p.sigma,
+                source: [Source::Click(mark, i, 0), Source::Click(mark, i, 1)],
+                freedom: f64::INFINITY,
+            }
+        })
+        .collect()
+}
+
+/// A view's own true lengths set its scale; else those of the view that a person named; else those of the whole picture; else
+/// of the first view that has some: views of one drawing share its scale. A rectangle is a view's own, or the whole picture's.
+fn origin(document: &Document, pulling: &BTreeSet<u32>, view: &View) -> Origin {
+    let whole = document.whole(view.picture);
+    let lengths = [Some(view.id), view.scale_from, whole.map(|w| w.id)]
+        .into_iter()
+        .flatten()
+        .find(|id| pulling.contains(id))
+        .or_else(|| {
+            document.views.iter().filter(|v| v.picture == view.picture).map(|v| v.id).find(|id| pulling.contains(id))
+        });
+    let rectangle = [Some(view), lengths.and_then(|l| document.view(l)), whole]
+        .into_iter()
+        .flatten()
+        .find(|v| v.rectangle.is_some() && v.picture == view.picture)
+        .map(|v| v.id);
+    Origin { picture: view.picture, lengths, rectangle }
+}
+
+/// The span of a length mark whose points are all there.
+fn span(mark: &Mark) -> Option<Span> {
+    if mark.kind != Kind::Length {
+        return None;
+    }
+    let c = clicks(mark.id, &mark.points);
+    match mark.ends {
+        Ends::Between => <[Click; 2]>::try_from(c).ok().map(Span::Between),
+        Ends::FromCentre => <[Click; 2]>::try_from(c).ok().map(Span::FromCentre),
+        Ends::FromLine => <[Click; 3]>::try_from(c).ok().map(Span::FromLine),
+    }
+}
+
+fn fit_origin(ground: &Ground, origin: Origin) -> Result<Fit, Say> {
+    let document = ground.document;
+    let whole = document.whole(origin.picture).map(|w| w.id);
+    let owner = origin.lengths.or(origin.rectangle).or(whole).unwrap_or(0);
+    let knowns: Vec<Known> = document
+        .marks
+        .iter()
+        .zip(&ground.on)
+        .filter_map(|(m, v)| {
+            let k = m.known?;
+            let view = (*v)?;
+            // Lengths pull on their own view; a check length checks whatever map it is measured by.
+            let counts = view == owner || (!k.pulls && ground.origins.get(&view) == Some(&origin));
+            counts.then_some(())?;
+            Some(Known { mark: m.id, span: span(m)?, mm: k.mm, u: k.pm / COVERAGE, pulls: k.pulls })
+        })
+        .collect();
+    let rectangle = origin.rectangle.and_then(|id| document.view(id)).and_then(rectangle);
+    let picture = document.picture(origin.picture);
+    let resolution = picture.and_then(|p| p.resolution).map(|r| Resolution {
+        picture: origin.picture,
+        px_per_mm: [r[0] / 25.4, r[1] / 25.4],
+        u_relative: RESOLUTION_PM / COVERAGE,
+    });
+    let view = document.view(owner);
+    fit(&Knowns {
+        view: owner,
+        tilt: view.map_or(0.0, |v| v.bounds.tilt.to_radians()),
+        knowns: &knowns,
+        rectangle: rectangle.as_ref(),
+        resolution: resolution.as_ref(),
+        drawing_scale: picture.and_then(|p| p.one_to),
+        two_scales: view.is_some_and(|v| v.two_scales),
+    })
+}
+
+fn rectangle(view: &View) -> Option<Rectangle> {
+    let r = view.rectangle.as_ref()?;
+    let corner = |i: u8| {
+        let p = r.corners[usize::from(i)];
+        Click {
+            at: p.at,
+            sigma: p.sigma,
+            source: [Source::Corner(view.id, i, 0), Source::Corner(view.id, i, 1)],
+            freedom: f64::INFINITY,
+        }
+    };
+    Some(Rectangle {
+        corners: [corner(0), corner(1), corner(2), corner(3)],
+        width: r.size[0],
+        height: r.size[1],
+        u_width: r.u[0],
+        u_height: r.u[1],
+        of: match r.of {
+            RectangleOf::Thing => view::RectangleOf::Thing,
+            RectangleOf::Sheet => view::RectangleOf::Sheet,
+        },
+    })
+}
+
+fn factor(document: &Document, reckoned: &Reckoned) -> Option<Factor> {
+    match document.build {
+        Build::None => None,
+        Build::Ratio(r) => Some(Factor { value: Estimate::exact(r), only: None }),
+        Build::Wanted { mark, mm } => {
+            let reading = reckoned.reading(mark)?;
+            let real = reading.primary()?;
+            if !(real.value.is_finite() && real.value > 0.0) {
+                return None;
+            }
+            let value = Estimate::exact(mm).over(real);
+            Some(Factor { value, only: (!reading.scaled).then_some(reading.map) })
+        }
+    }
+}
+
+impl Factor {
+    /// Whether it can be applied to what `reading` tells.
+    pub fn serves(&self, reading: &Reading) -> bool {
+        match self.only {
+            Some(map) => reading.map == map,
+            None => reading.scaled,
+        }
+    }
+}

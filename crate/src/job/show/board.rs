@@ -1,0 +1,147 @@
+//! What is drawn over the picture.
+
+use super::{Sight, rows, say};
+use crate::job::document::{Mark, View};
+use crate::job::hand::Held;
+use crate::job::intent::At;
+use crate::job::reckon::Reading;
+use crate::job::scene::{Hand, MarkShown, ViewShown};
+use crate::mark::{Role, Shape, Stroke, need, shape};
+use crate::quantity::{write_number, write_plus_minus};
+use crate::words::{Arg, Say};
+
+fn pair(p: At) -> [f64; 2] {
+    [p.x, p.y]
+}
+
+/// All views.
+pub fn views(sight: &Sight) -> Vec<ViewShown> {
+    sight.document.views.iter().map(|v| view(sight, v)).collect()
+}
+
+fn view(sight: &Sight, v: &View) -> ViewShown {
+    ViewShown {
+        id: v.id,
+        picture: v.picture,
+        name: sight.view_name(v),
+        role: v.role,
+        whole: v.whole,
+        corners: v.bounds.corners().map(pair).to_vec(),
+        rectangle: v.rectangle.as_ref().map(|r| r.corners.iter().map(|c| pair(c.at)).collect()),
+        scale: super::notes::scale_words(sight, v),
+        selected: sight.hand.view == Some(v.id),
+    }
+}
+
+/// All marks.
+pub fn marks(sight: &Sight) -> Vec<MarkShown> {
+    sight
+        .reckoned
+        .marks
+        .iter()
+        .filter_map(|r| sight.document.mark(r.mark).map(|m| mark(sight, m, r)))
+        .collect()
+}
+
+fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
+    let at: Vec<At> = m.points.iter().map(|p| p.at).collect();
+    let drawn = match sight.reckoned.map(reading.view) {
+        Some(map) => shape(m.kind, m.ends, &at, map),
+        // Without a map the bare points are joined.
+        None => Shape {
+            strokes: vec![Stroke { points: at.clone(), closed: false, role: Role::Mark }],
+            label: at.first().copied().unwrap_or_default(),
+            ..Shape::default()
+        },
+    };
+    let strokes = |role: Role| {
+        drawn
+            .strokes
+            .iter()
+            .filter(|s| s.role == role)
+            .map(|s| {
+                let mut line: Vec<[f64; 2]> = s.points.iter().map(|p| pair(*p)).collect();
+                if s.closed {
+                    line.extend(line.first().copied());
+                }
+                line
+            })
+            .collect()
+    };
+    MarkShown {
+        id: m.id,
+        picture: m.picture,
+        number: m.number,
+        line: rows::line(m.number),
+        paths: strokes(Role::Mark),
+        thin: strokes(Role::Help),
+        vees: drawn.ends.iter().map(|e| [e.at.x, e.at.y, libm::atan2(e.out[1], e.out[0])]).collect(),
+        handles: at.iter().map(|p| pair(*p)).collect(),
+        label_at: pair(drawn.label),
+        caption: caption(sight, m.id),
+        known: m.known.is_some(),
+        selected: sight.hand.selected == Some(m.id),
+        held: match sight.hand.held {
+            Some(Held::Mark { mark, point }) if mark == m.id => Some(point),
+            _ => None,
+        },
+        open: sight.hand.open == Some(m.id) || at.len() < need(m.kind, m.ends).0,
+    }
+}
+
+/// The size that stands beside a mark.
+fn caption(sight: &Sight, mark: u32) -> String {
+    let Some(told) = sight.told(mark) else { return String::new() };
+    match told.shown().filter(|_| !told.what.is_place()) {
+        Some(e) => say::size(sight, told.what, e, told.rounded).figure.text,
+        None => String::new(),
+    }
+}
+
+/// The end in hand.
+pub fn hand(sight: &Sight) -> Option<Hand> {
+    match sight.hand.held? {
+        Held::Mark { mark, point } => {
+            let m = sight.document.mark(mark)?;
+            let p = m.points.get(usize::from(point))?;
+            let what = Say::new("hand.end")
+                .with("end", Arg::Say(Box::new(say::end_say(sight, mark, point))))
+                .count("mark", m.number as usize);
+            Some(Hand {
+                mark: Some(mark),
+                point,
+                at: pair(p.at),
+                what: sight.say(&what),
+                good: good(sight, m, p.sigma),
+            })
+        }
+        Held::Pending(i) => {
+            let t = sight.hand.pending.get(i)?;
+            let what = sight.say(&Say::new("hand.corner").count("number", i + 1));
+            let point = u16::try_from(i).unwrap_or(0);
+            Some(Hand { mark: None, point, at: pair(t.at), what, good: String::new() })
+        }
+    }
+}
+
+/// How good the place of an end is: in the wood when a size is known, otherwise on the picture.
+fn good(sight: &Sight, m: &Mark, sigma: f64) -> String {
+    let reading = sight.reckoned.reading(m.id);
+    let per_px = reading.and_then(|r| {
+        let map = sight.reckoned.map(r.view)?;
+        let d = map.place(m.points.first()?.at).ok()?.d_at;
+        let scale = libm::sqrt((d[0][0] * d[1][1] - d[0][1] * d[1][0]).abs());
+        match sight.reckoned.factor.as_ref().filter(|f| f.serves(r)) {
+            Some(f) => Some(scale * f.value.value),
+            None => r.scaled.then_some(scale),
+        }
+    });
+    let half = 1.96 * sigma;
+    match per_px {
+        Some(k) => {
+            let pm = write_plus_minus(half * k, sight.units.style).with_unit();
+            sight.say(&Say::new("hand.good-in-wood").text("pm", pm))
+        }
+        None => sight.say(&Say::new("hand.good-on-picture").text("pm", write_number(half, 1).text)),
+    }
+}

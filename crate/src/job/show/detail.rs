@@ -1,0 +1,188 @@
+//! More about the chosen mark: unrounded sizes, where the ± comes from, what can be done with it.
+
+use super::{Sight, ratios, say};
+use crate::job::document::Mark;
+use crate::job::intent::{About, Along, Intent, Length, Tool};
+use crate::job::scene::{Detail, Key, SourceShown};
+use crate::job::sizes::Told;
+use crate::mark::{Dimension, Kind, need};
+use crate::quantity::write_plus_minus;
+use crate::words::Say;
+use std::collections::BTreeMap;
+
+/// No more sources than can be read.
+const MOST_SOURCES: usize = 6;
+
+/// The chosen mark's detail.
+pub fn detail(sight: &Sight) -> Option<Detail> {
+    let id = sight.hand.selected?;
+    let mark = sight.document.mark(id)?;
+    Some(Detail { mark: id, lines: lines(sight, mark), sources: sources(sight, id), keys: keys(sight, mark) })
+}
+
+fn line(sight: &Sight, key: &str, text: String) -> [String; 2] {
+    [sight.word(key), text]
+}
+
+fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
+    let mut out = Vec::new();
+    if let Some(told) = sight.told(mark.id) {
+        let with_pm = |e: &crate::estimate::Estimate| {
+            let s = say::size(sight, told.what, e, None);
+            if s.pm.is_empty() { s.unrounded } else { format!("{} {}", s.unrounded, s.pm) }
+        };
+        let sized = |e: &&crate::estimate::Estimate| !told.what.is_place() && e.value.is_finite();
+        if let Some(e) = told.finished.as_ref().filter(sized) {
+            out.push(line(sight, "detail.finished", with_pm(e)));
+        }
+        if let Some(e) = told.real.as_ref().filter(sized) {
+            out.push(line(sight, "detail.in-life", with_pm(e)));
+        }
+    }
+    if let Some(k) = mark.known {
+        let text = format!(
+            "{} ± {}",
+            crate::quantity::write_unrounded(k.mm, sight.units.style).with_unit(),
+            write_plus_minus(k.pm, sight.units.style).text
+        );
+        out.push(line(sight, if k.pulls { "detail.known" } else { "detail.check" }, text));
+    }
+    if let Some(check) = super::notes::check_words(sight, mark.id) {
+        out.push(line(sight, "detail.checked", check));
+    }
+    if !mark.repeats.is_empty() {
+        let text = sight.say(&Say::new("detail.times").count("times", mark.repeats.len() + 1));
+        out.push(line(sight, "detail.marked", text));
+    }
+    if let Some(view) = sight.reckoned.reading(mark.id).and_then(|r| sight.document.view(r.view)) {
+        let scale = super::notes::scale_words(sight, view);
+        out.push(line(sight, "detail.view", format!("{}: {}", sight.view_name(view), scale)));
+    }
+    out
+}
+
+/// Where the ± comes from, both axes of a click together, largest first.
+fn sources(sight: &Sight, mark: u32) -> Vec<SourceShown> {
+    let Some(e) = sight.told(mark).and_then(Told::shown) else { return Vec::new() };
+    let mut by_text: BTreeMap<String, f64> = BTreeMap::new();
+    let budget = e.budget();
+    // What is under a thousandth of the whole isn't worth a sentence (an outline has thousands of clicks).
+    for cause in budget.iter().filter(|c| c.share > 1e-3).take(64) {
+        *by_text.entry(say::source(sight, cause.source)).or_default() += cause.share;
+    }
+    let mut out: Vec<SourceShown> =
+        by_text.into_iter().map(|(text, share)| SourceShown { text, share }).collect();
+    out.sort_by(|a, b| b.share.total_cmp(&a.share));
+    out.truncate(MOST_SOURCES);
+    out
+}
+
+fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
+    let id = mark.id;
+    let whole = mark.points.len() >= need(mark.kind, mark.ends).0;
+    let mut keys = vec![say::key(sight, "name", Intent::Ask { about: About::MarkName })];
+    if whole {
+        keys.extend(known_keys(sight, mark));
+        keys.extend(shape_keys(sight, mark));
+        keys.push(say::key(sight, "again", Intent::Tool { tool: Tool::Again }));
+        let step = like_step(sight, mark);
+        keys.push(say::key(sight, "like", Intent::Like { mark: id, step }));
+        if let Some(l) = centre_line(sight, mark) {
+            let label = sight.say(&Say::new("key.other-hand-about").text("mark", sight.mark_named(l)));
+            keys.push(say::key(sight, "other-hand", Intent::OtherHand { mark: id, line: l }).labelled(label));
+        }
+        keys.extend(chain_keys(sight, mark));
+    }
+    keys.push(say::key(sight, "delete", Intent::DeleteMark { mark: id }).guarded());
+    keys
+}
+
+fn known_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
+    let mut keys = Vec::new();
+    if mark.kind == Kind::Length {
+        keys.push(say::key(sight, "true-length", Intent::Ask { about: About::Length }));
+    }
+    if let Some(k) = mark.known {
+        keys.push(say::key(sight, "plus-minus", Intent::Ask { about: About::PlusMinus }));
+        keys.push(
+            say::key(
+                sight,
+                "only-check",
+                Intent::SetKnown {
+                    mark: mark.id,
+                    length: Length::Mm { mm: k.mm },
+                    how: k.how,
+                    pm: Some(Length::Mm { mm: k.pm }),
+                    pulls: !k.pulls,
+                },
+            )
+            .pressed(!k.pulls),
+        );
+        keys.push(say::key(sight, "not-known", Intent::ClearKnown { mark: mark.id }));
+    }
+    let length = sight.told(mark.id).is_some_and(|t| t.what.dimension() == Dimension::Length);
+    if length && !matches!(mark.kind, Kind::Point | Kind::Outline) {
+        keys.push(say::key(sight, "build-this", Intent::Ask { about: About::Build }));
+        keys.push(
+            say::key(sight, "base", Intent::SetBase { mark: mark.id })
+                .pressed(ratios::base(sight) == Some(mark.id)),
+        );
+    }
+    keys
+}
+
+fn shape_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
+    let id = mark.id;
+    match mark.kind {
+        Kind::Length => {
+            let key = |name: &str, along: Along| {
+                let on = mark.along == along;
+                let to = if on { Along::Free } else { along };
+                say::key(sight, name, Intent::Keep { mark: id, along: to }).pressed(on)
+            };
+            vec![key("level", Along::Level), key("plumb", Along::Plumb)]
+        }
+        Kind::Path | Kind::Circle | Kind::Outline => match sight.hand.held {
+            Some(crate::job::hand::Held::Mark { mark: m, point })
+                if m == id && mark.points.len() > need(mark.kind, mark.ends).0 =>
+            {
+                vec![say::key(sight, "remove-point", Intent::RemovePoint { mark: id, point })]
+            }
+            _ => Vec::new(),
+        },
+        _ => Vec::new(),
+    }
+}
+
+/// Another like it stands a little aside, so that both can be seen and touched.
+fn like_step(sight: &Sight, mark: &Mark) -> [f64; 2] {
+    let size = sight.document.picture(mark.picture).map_or(1000.0, |p| f64::from(p.width.min(p.height)));
+    [size * 0.04, size * 0.04]
+}
+
+/// The line for another hand: the last other length on the same view that was named or placed.
+fn centre_line(sight: &Sight, mark: &Mark) -> Option<u32> {
+    let view = sight.reckoned.reading(mark.id)?.view;
+    sight
+        .document
+        .marks
+        .iter()
+        .rev()
+        .filter(|m| m.id != mark.id && m.kind == Kind::Length && m.points.len() == 2)
+        .find(|m| sight.reckoned.reading(m.id).is_some_and(|r| r.view == view))
+        .map(|m| m.id)
+}
+
+/// A chain is made from this mark and those that run on from it end to end.
+fn chain_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
+    if sight.document.chains.iter().any(|c| c.contains(&mark.id)) {
+        return vec![say::key(sight, "unchain", Intent::Unchain { mark: mark.id }).pressed(true)];
+    }
+    let marks = crate::job::chain::run_through(sight.document, sight.reckoned, mark.id);
+    if marks.len() < 2 {
+        return Vec::new();
+    }
+    let label = sight.say(&Say::new("key.chain-of").count("count", marks.len()));
+    vec![say::key(sight, "chain", Intent::Chain { marks }).labelled(label)]
+}
+

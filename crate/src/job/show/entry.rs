@@ -1,0 +1,160 @@
+//! The keypad: what it asks, what the text reads as, how it can be taken.
+
+use super::{Sight, say};
+use crate::job::apply;
+use crate::job::hand::Typing;
+use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
+use crate::job::scene::{Entry, EntryError, Key, Pad};
+use crate::job::typing::{number, scale, square_on};
+use crate::quantity::{read_length, write_unrounded};
+use crate::words::{Arg, Say};
+
+/// The sheets that a person is likely to have in hand, offered by name.
+const SHEETS_OFFERED: [&str; 6] = ["letter", "a4", "legal", "a3", "tabloid", "card"];
+
+/// The keypad, when it is open.
+pub fn entry(sight: &Sight) -> Option<Entry> {
+    let typing = sight.hand.entry.as_ref()?;
+    let (reads, error) = read(sight, typing);
+    Some(Entry {
+        title: title(sight, typing),
+        text: typing.text.clone(),
+        pad: pad(typing.about),
+        unit: unit(sight, typing.about),
+        how: how(sight, typing),
+        ways: ways(sight, typing, !reads.is_empty()),
+        choices: choices(sight, typing),
+        reads,
+        error,
+    })
+}
+
+fn name(about: About) -> &'static str {
+    match about {
+        About::Length => "length",
+        About::Build => "build",
+        About::BuildScale => "build-scale",
+        About::BuildPercent => "build-percent",
+        About::PlusMinus => "plus-minus",
+        About::MarkName => "mark-name",
+        About::ViewName => "view-name",
+        About::JobName => "job-name",
+        About::DrawingScale => "drawing-scale",
+        About::Resolution => "resolution",
+        About::Width => "width",
+        About::Height => "height",
+    }
+}
+
+fn title(sight: &Sight, typing: &Typing) -> String {
+    let mark = sight.mark_named(typing.of);
+    sight.say(&Say::new(&format!("entry.{}", name(typing.about))).text("mark", mark))
+}
+
+fn pad(about: About) -> Pad {
+    match about {
+        About::Length | About::Build | About::PlusMinus | About::Width | About::Height => Pad::Length,
+        About::BuildScale | About::BuildPercent | About::DrawingScale | About::Resolution => Pad::Number,
+        About::MarkName | About::ViewName | About::JobName => Pad::Text,
+    }
+}
+
+fn unit(sight: &Sight, about: About) -> String {
+    match pad(about) {
+        Pad::Length => sight.word(if sight.units.style.is_metric() { "unit.mm" } else { "unit.in" }),
+        _ => String::new(),
+    }
+}
+
+/// What the text reads as, or what is wrong with it; both empty while there is nothing to read.
+fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
+    let text = typing.text.trim();
+    if text.is_empty() {
+        return (String::new(), None);
+    }
+    let whole = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
+    match typing.about {
+        About::BuildScale | About::DrawingScale => match scale(text) {
+            Ok((a, b)) => (sight.say(&Say::new("entry.reads-scale").with("a", short(a)).with("b", short(b))), None),
+            Err(e) => (String::new(), Some(whole(&e))),
+        },
+        About::BuildPercent | About::Resolution => match number(text.trim_end_matches('%')) {
+            Ok(_) => (text.to_owned(), None),
+            Err(e) => (String::new(), Some(whole(&e))),
+        },
+        About::MarkName | About::ViewName | About::JobName => (text.to_owned(), None),
+        _ => read_a_length(sight, &typing.text),
+    }
+}
+
+fn short(v: f64) -> Arg {
+    Arg::Number(v, if (v - libm::round(v)).abs() < 1e-9 { 0 } else { 2 })
+}
+
+fn read_a_length(sight: &Sight, text: &str) -> (String, Option<EntryError>) {
+    let style = sight.units.style;
+    match read_length(text, style) {
+        Err(e) => {
+            let error = EntryError { text: sight.say(&e.say), at: e.at, len: e.len.max(1) };
+            (String::new(), Some(error))
+        }
+        Ok(_) => match apply::length(&Length::Text(text.to_owned()), style) {
+            Ok(mm) => {
+                let figure = write_unrounded(mm, style).with_unit();
+                (sight.say(&Say::new("entry.reads").text("figure", figure)), None)
+            }
+            Err(e) => {
+                let len = text.chars().count();
+                (String::new(), Some(EntryError { text: sight.say(&e), at: 0, len }))
+            }
+        },
+    }
+}
+
+/// How a length was got: it sets the usual ±, which the key shows.
+fn how(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if typing.about != About::Length {
+        return Vec::new();
+    }
+    [(How::Printed, "how.printed"), (How::Tape, "how.tape"), (How::Caption, "how.caption"), (How::Guess, "how.guess")]
+        .map(|(h, key)| {
+            say::key(sight, key, Intent::EntryHow { how: h }).labelled(sight.word(key)).pressed(typing.how == h)
+        })
+        .to_vec()
+}
+
+fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
+    let accept = |id: &str, way: Way| say::key(sight, id, Intent::Accept { way });
+    let mut keys = vec![say::key(sight, "dismiss", Intent::Dismiss)];
+    match typing.about {
+        About::Length => {
+            let scaled = sight.reckoned.reading(typing.of).is_some_and(|r| r.scaled);
+            let known = sight.document.mark(typing.of).is_some_and(|m| m.known.is_some());
+            if scaled && !known {
+                keys.push(accept("it-should-be", Way::Check));
+            }
+            keys.push(accept("it-is", Way::Is));
+            keys.push(accept("i-want-it", Way::Want).main());
+        }
+        _ => keys.push(accept("take-it", Way::Take).main()),
+    }
+    if !readable {
+        // Nothing to take yet: only the way out stays.
+        keys.iter_mut().skip(1).for_each(|k| k.intent = None);
+    }
+    keys
+}
+
+/// Sheets of paper by name, for four corners that are on the board.
+fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if typing.about != About::Width {
+        return Vec::new();
+    }
+    SHEETS_OFFERED
+        .iter()
+        .filter_map(|name| {
+            let fact = square_on(sight.document, sight.hand, Some((*name).to_owned()), None, RectangleOf::Sheet).ok()?;
+            Some(say::key(sight, &format!("sheet.{name}"), fact).labelled(sight.word(&format!("sheet.{name}"))))
+        })
+        .collect()
+}

@@ -1,0 +1,320 @@
+//! What to do next, in one sentence, and the keys for it.
+
+use super::{Sight, say};
+use crate::job::document::{Build, View};
+use crate::job::gesture::fills_at;
+use crate::job::hand::Held;
+use crate::job::intent::{About, Intent, Role, StepName, TableName, Tool};
+use crate::job::scene::Key;
+use crate::mark::{Ends, Kind, need};
+use crate::quantity::{Direction, Step, Style};
+use crate::words::Say;
+
+/// The sentence.
+pub fn guide(sight: &Sight) -> String {
+    let hand = sight.hand;
+    if sight.document.pictures.is_empty() {
+        return sight.word("guide.empty");
+    }
+    if let Some(text) = pending_guide(sight) {
+        return text;
+    }
+    if let Some(open) = hand.open.and_then(|m| sight.document.mark(m)) {
+        return open_guide(sight, open.kind, open.ends, open.points.len());
+    }
+    if let Some(moving) = super::board::hand(sight) {
+        return sight.say(&Say::new("guide.moving").text("what", moving.what));
+    }
+    match hand.step {
+        StepName::Picture if hand.view.is_some() => sight.word("guide.view"),
+        StepName::Picture => sight.word("guide.picture"),
+        StepName::TrueLength if sight.reckoned.factor.is_none() && sight.reckoned.marks.iter().all(|r| !r.scaled) => {
+            sight.word("guide.first-question")
+        }
+        StepName::TrueLength => sight.word("guide.true-length"),
+        StepName::Marks => sight.word(&format!("guide.tool.{}", tool_name(hand.tool))),
+        StepName::Build if sight.reckoned.factor.is_some() => sight.word("guide.build-done"),
+        StepName::Build => sight.word("guide.build"),
+        StepName::Lists => sight.word("guide.lists"),
+    }
+}
+
+fn pending_guide(sight: &Sight) -> Option<String> {
+    let n = sight.hand.pending.len();
+    let key = match sight.hand.tool {
+        Tool::ViewBox if n == 0 => "guide.box-first",
+        Tool::ViewBox if n == 1 => "guide.box-second",
+        Tool::ViewBox => "guide.box-keep",
+        Tool::ViewLevel if n < 2 => "guide.level",
+        Tool::ViewLevel => "guide.level-keep",
+        Tool::SquareOn if n < 4 => "guide.corners",
+        Tool::SquareOn => "guide.corners-size",
+        Tool::Again => "guide.again",
+        _ => return None,
+    };
+    Some(sight.say(&Say::new(key).count("number", n + 1)))
+}
+
+fn open_guide(sight: &Sight, kind: Kind, ends: Ends, had: usize) -> String {
+    let (least, _) = need(kind, ends);
+    let key = match (kind, ends) {
+        (Kind::Length, Ends::Between) => "guide.other-end",
+        (Kind::Length, Ends::FromCentre) => "guide.from-centre-end",
+        (Kind::Length, Ends::FromLine) if had == 1 => "guide.from-line-second",
+        (Kind::Length, Ends::FromLine) => "guide.from-line-end",
+        (Kind::Angle, _) if had == 1 => "guide.angle-corner",
+        (Kind::Angle, _) => "guide.angle-end",
+        (Kind::Arc, _) if had == 1 => "guide.arc-middle",
+        (Kind::Arc, _) => "guide.arc-end",
+        (Kind::Outline, _) if had >= least => "guide.outline-more",
+        (Kind::Circle, _) if had >= least => "guide.circle-more",
+        (Kind::Path, _) if had >= least => "guide.path-more",
+        _ => "guide.next-point",
+    };
+    sight.say(&Say::new(key).count("more", least.saturating_sub(had)))
+}
+
+/// The quieter line under it.
+pub fn aside(sight: &Sight) -> String {
+    let hand = sight.hand;
+    if sight.document.pictures.is_empty() {
+        return sight.word("aside.empty");
+    }
+    if hand.held.is_some() {
+        return sight.word("aside.moving");
+    }
+    let scaled = sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some();
+    match hand.step {
+        StepName::Picture => match hand.view.and_then(|v| sight.document.view(v)) {
+            Some(v) => super::notes::scale_words(sight, v),
+            None => String::new(),
+        },
+        StepName::Marks | StepName::Build if !scaled && !sight.document.marks.is_empty() => {
+            sight.word("aside.ratios-only")
+        }
+        _ => String::new(),
+    }
+}
+
+/// The keys of this moment, the main one last.
+pub fn keys(sight: &Sight) -> Vec<Key> {
+    if sight.document.pictures.is_empty() {
+        return ["open-job", "example", "take-picture", "find-picture"]
+            .map(|id| {
+                let key = say::page_key(sight, id);
+                if id == "find-picture" || id == "take-picture" { key.main() } else { key }
+            })
+            .to_vec();
+    }
+    if let Some(keys) = busy_keys(sight) {
+        return keys;
+    }
+    match sight.hand.step {
+        StepName::Picture => picture_keys(sight),
+        StepName::TrueLength => length_keys(sight),
+        StepName::Marks => tool_keys(sight),
+        StepName::Build => build_keys(sight),
+        StepName::Lists => list_keys(sight),
+    }
+}
+
+/// Keys while something is held or half placed.
+fn busy_keys(sight: &Sight) -> Option<Vec<Key>> {
+    let hand = sight.hand;
+    let placing = matches!(hand.tool, Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again);
+    if placing {
+        let wanted = match hand.tool {
+            Tool::SquareOn => 4,
+            Tool::Again => hand.selected.and_then(|m| sight.document.mark(m)).map_or(0, |m| m.points.len()),
+            _ => 2,
+        };
+        let mut keys = vec![say::key(sight, "forget", Intent::Forget)];
+        if hand.pending.len() > 1 {
+            keys.push(say::key(sight, "other-end", Intent::OtherEnd));
+        }
+        if hand.pending.len() >= wanted && wanted > 0 {
+            let done = match hand.tool {
+                Tool::SquareOn => say::key(sight, "give-size", Intent::Ask { about: About::Width }),
+                _ => say::key(sight, "keep-it", Intent::LetGo),
+            };
+            keys.push(done.main());
+        }
+        return Some(keys);
+    }
+    if let Some(m) = hand.open.and_then(|m| sight.document.mark(m)) {
+        let mut keys = vec![say::key(sight, "forget", Intent::Forget)];
+        if m.points.len() > 1 {
+            keys.push(say::key(sight, "other-end", Intent::OtherEnd));
+        }
+        if m.points.len() >= need(m.kind, m.ends).0 && fills_at(m.kind, m.ends) == usize::MAX {
+            keys.push(keep_key(sight, m.number));
+        }
+        return Some(keys);
+    }
+    let Some(Held::Mark { mark, .. }) = hand.held else { return None };
+    let m = sight.document.mark(mark)?;
+    let mut keys = vec![say::key(sight, "delete", Intent::DeleteMark { mark }).guarded()];
+    if m.points.len() > 1 {
+        keys.push(say::key(sight, "other-end", Intent::OtherEnd));
+    }
+    keys.push(keep_key(sight, m.number));
+    Some(keys)
+}
+
+fn keep_key(sight: &Sight, number: u32) -> Key {
+    let label = sight.say(&Say::new("key.keep-mark").count("mark", number as usize));
+    say::key(sight, "keep-mark", Intent::LetGo).labelled(label).main()
+}
+
+fn picture_keys(sight: &Sight) -> Vec<Key> {
+    let mut keys = vec![say::page_key(sight, "find-picture"), say::page_key(sight, "take-picture")];
+    let pictures = &sight.document.pictures;
+    if pictures.len() > 1 {
+        let at = pictures.iter().position(|p| Some(p.id) == sight.hand.picture).unwrap_or(0);
+        let next = pictures[(at + 1) % pictures.len()].id;
+        keys.push(say::key(sight, "next-picture", Intent::ShowPicture { picture: next }));
+    }
+    if let Some(v) = sight.hand.view.and_then(|v| sight.document.view(v)) {
+        keys.extend(view_keys(sight, v));
+        return keys;
+    }
+    keys.push(say::key(sight, "drawing-scale", Intent::Ask { about: About::DrawingScale }));
+    keys.push(say::key(sight, "resolution", Intent::Ask { about: About::Resolution }));
+    keys.push(say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }));
+    keys.push(say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }));
+    keys.push(say::key(sight, "view-box", Intent::Tool { tool: Tool::ViewBox }));
+    keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
+    keys
+}
+
+fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
+    let role = |id: &str, role: Role| {
+        let change = Intent::ChangeView { view: v.id, name: None, role: Some(role), bounds: None };
+        say::key(sight, id, change).pressed(v.role == role)
+    };
+    let mut keys = vec![
+        role("role-top", Role::Top),
+        role("role-side", Role::Side),
+        role("role-front", Role::Front),
+        role("role-other", Role::Other),
+        say::key(sight, "view-name", Intent::Ask { about: About::ViewName }),
+        say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }),
+    ];
+    keys.push(match v.rectangle {
+        Some(_) => say::key(sight, "flat", Intent::Flat { view: v.id }),
+        None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
+    });
+    if v.two_scales {
+        keys.push(say::key(sight, "one-scale", Intent::TwoScales { view: v.id, on: false }));
+    }
+    keys.push(say::key(sight, "remove-view", Intent::RemoveView { view: v.id }).guarded());
+    keys.push(say::key(sight, "view-box", Intent::Tool { tool: Tool::ViewBox }));
+    keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
+    keys
+}
+
+fn tool_name(tool: Tool) -> &'static str {
+    match tool {
+        Tool::Length => "length",
+        Tool::LengthFromCentre => "from-centre",
+        Tool::LengthFromLine => "from-line",
+        Tool::Path => "path",
+        Tool::Angle => "angle",
+        Tool::Circle => "circle",
+        Tool::Arc => "arc",
+        Tool::Outline => "outline",
+        Tool::Point => "point",
+        Tool::ViewBox => "view-box",
+        Tool::ViewLevel => "view-level",
+        Tool::SquareOn => "square-on",
+        Tool::Again => "again",
+    }
+}
+
+fn tool_key(sight: &Sight, tool: Tool) -> Key {
+    let id = format!("tool-{}", tool_name(tool));
+    say::key(sight, &id, Intent::Tool { tool }).pressed(sight.hand.tool == tool)
+}
+
+fn length_keys(sight: &Sight) -> Vec<Key> {
+    vec![
+        tool_key(sight, Tool::Length),
+        tool_key(sight, Tool::LengthFromCentre),
+        tool_key(sight, Tool::LengthFromLine),
+        say::key(sight, "next-marks", Intent::Go { step: StepName::Marks }).main(),
+    ]
+}
+
+fn tool_keys(sight: &Sight) -> Vec<Key> {
+    let mut keys: Vec<Key> = [
+        Tool::Length,
+        Tool::Circle,
+        Tool::Outline,
+        Tool::Path,
+        Tool::Angle,
+        Tool::Arc,
+        Tool::Point,
+        Tool::LengthFromCentre,
+        Tool::LengthFromLine,
+    ]
+    .map(|t| tool_key(sight, t))
+    .to_vec();
+    let (id, table) = match sight.hand.table {
+        TableName::Sizes => ("show-ratios", TableName::Ratios),
+        TableName::Ratios => ("show-sizes", TableName::Sizes),
+    };
+    keys.push(say::key(sight, id, Intent::Show { table }));
+    keys.push(say::key(sight, "next-build", Intent::Go { step: StepName::Build }).main());
+    keys
+}
+
+fn build_keys(sight: &Sight) -> Vec<Key> {
+    let u = sight.units;
+    let mut keys = Vec::new();
+    for (id, style) in [
+        ("style-inches", Style::Inches),
+        ("style-feet", Style::FeetInches),
+        ("style-decimal", Style::DecimalInches),
+        ("style-mm", Style::Millimetres),
+    ] {
+        let step = u.step.within(style);
+        let set = Intent::SetUnits { style, step, direction: u.direction };
+        keys.push(say::key(sight, id, set).pressed(u.style == style));
+    }
+    let all = Step::all(u.style);
+    let at = all.iter().position(|s| *s == u.step).unwrap_or(0);
+    for (id, to) in [("step-finer", at + 1), ("step-coarser", at.wrapping_sub(1))] {
+        let mut key = match all.get(to) {
+            Some(step) => {
+                say::key(sight, id, Intent::SetUnits { style: u.style, step: *step, direction: u.direction })
+            }
+            None => say::key(sight, id, Intent::LetGo),
+        };
+        if all.get(to).is_none() {
+            key.intent = None;
+        }
+        keys.push(key);
+    }
+    let next = match u.direction {
+        Direction::Nearest => ("round-up", Direction::Up),
+        Direction::Up => ("round-down", Direction::Down),
+        Direction::Down => ("round-nearest", Direction::Nearest),
+    };
+    keys.push(say::key(sight, next.0, Intent::SetUnits { style: u.style, step: u.step, direction: next.1 }));
+    keys.push(say::key(sight, "build-scale", Intent::Ask { about: About::BuildScale }));
+    keys.push(say::key(sight, "build-percent", Intent::Ask { about: About::BuildPercent }));
+    if sight.document.build != Build::None {
+        keys.push(say::key(sight, "clear-build", Intent::ClearBuild));
+    }
+    if sight.hand.selected.is_some() {
+        keys.push(say::key(sight, "build-this", Intent::Ask { about: About::Build }).main());
+    }
+    keys
+}
+
+fn list_keys(sight: &Sight) -> Vec<Key> {
+    let mut keys: Vec<Key> =
+        ["open-job", "new-job", "csv", "print"].map(|id| say::page_key(sight, id)).to_vec();
+    keys.push(say::page_key(sight, "save-job").main());
+    keys
+}

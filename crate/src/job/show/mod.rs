@@ -1,0 +1,146 @@
+//! The scene: what the page shows of a desk. Reads everything, changes nothing.
+
+mod board;
+mod detail;
+mod entry;
+mod ledge;
+mod notes;
+mod ratios;
+mod rows;
+mod say;
+
+use super::cross::{Crossing, crossings};
+use super::desk::Desk;
+use super::document::{Document, Mark, Units, View};
+use super::hand::Hand;
+use super::intent::{Role, StepName};
+use super::reckon::Reckoned;
+use super::scene::{PictureShown, Scene, StepShown};
+use super::sizes::{Told, tell_all};
+use super::tell::Words;
+use crate::words::Say;
+
+/// What every part of the scene is made from.
+pub(super) struct Sight<'a> {
+    pub document: &'a Document,
+    pub reckoned: &'a Reckoned,
+    pub hand: &'a Hand,
+    pub words: &'a Words,
+    pub units: &'a Units,
+    pub told: Vec<Told>,
+    pub crossings: Vec<Crossing>,
+}
+
+impl Sight<'_> {
+    /// A fixed word.
+    pub fn word(&self, key: &str) -> String {
+        self.words.fixed(key)
+    }
+    /// A sentence.
+    pub fn say(&self, say: &Say) -> String {
+        self.words.tell(say, self.units)
+    }
+    /// The main size of a mark.
+    pub fn told(&self, mark: u32) -> Option<&Told> {
+        self.told.iter().find(|t| t.mark == mark)
+    }
+    /// A mark's name, or the word for its kind with its number.
+    pub fn name_of(&self, mark: &Mark) -> String {
+        if mark.name.is_empty() {
+            self.word(&format!("kind.{}", say::kind(mark.kind)))
+        } else {
+            mark.name.clone()
+        }
+    }
+    /// A mark told by number and, if it has one, name: "2, wing".
+    pub fn mark_named(&self, mark: u32) -> String {
+        match self.document.mark(mark) {
+            Some(m) if m.name.is_empty() => m.number.to_string(),
+            Some(m) => format!("{}, {}", m.number, m.name),
+            None => String::new(),
+        }
+    }
+    /// A view's name, or the word for its role.
+    pub fn view_name(&self, view: &View) -> String {
+        if !view.name.is_empty() {
+            return view.name.clone();
+        }
+        if view.whole {
+            return self.word("view.whole");
+        }
+        let number = self
+            .document
+            .views
+            .iter()
+            .filter(|v| v.picture == view.picture && !v.whole)
+            .position(|v| v.id == view.id);
+        match view.role {
+            Role::Front => self.word("view.front"),
+            Role::Side => self.word("view.side"),
+            Role::Top => self.word("view.top"),
+            Role::Other => self.say(&Say::new("view.other").count("number", number.map_or(1, |n| n + 1))),
+        }
+    }
+}
+
+/// The scene of `desk`.
+pub(super) fn scene(desk: &Desk) -> Scene {
+    let (document, reckoned) = (desk.document(), &desk.reckoned);
+    let sight = Sight {
+        document,
+        reckoned,
+        hand: &desk.hand,
+        words: &desk.words,
+        units: &document.units,
+        told: tell_all(document, reckoned),
+        crossings: crossings(document, reckoned),
+    };
+    let held = board::hand(&sight);
+    Scene {
+        name: document.name.clone(),
+        step: desk.hand.step,
+        steps: steps(&sight),
+        guide: ledge::guide(&sight),
+        aside: ledge::aside(&sight),
+        ledge: ledge::keys(&sight),
+        undo: desk.journal.last_done().map(|f| say::fact(&sight, f, "undo")),
+        redo: desk.journal.last_undone().map(|f| say::fact(&sight, f, "redo")),
+        picture: desk.hand.picture,
+        pictures: document
+            .pictures
+            .iter()
+            .map(|p| PictureShown {
+                id: p.id,
+                name: p.name.clone(),
+                width: p.width,
+                height: p.height,
+                digest: p.digest.clone(),
+            })
+            .collect(),
+        views: board::views(&sight),
+        marks: board::marks(&sight),
+        pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        hand: held,
+        table: desk.hand.table,
+        head: rows::head(&sight),
+        rows: rows::rows(&sight),
+        ratios: ratios::rows(&sight),
+        detail: detail::detail(&sight),
+        notes: notes::notes(&sight),
+        entry: entry::entry(&sight),
+    }
+}
+
+fn steps(sight: &Sight) -> Vec<StepShown> {
+    use StepName::*;
+    let d = sight.document;
+    [
+        (Picture, "step.picture", !d.pictures.is_empty()),
+        (TrueLength, "step.true-length", sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some()),
+        (Marks, "step.marks", d.marks.len() > 1),
+        (Build, "step.build", sight.reckoned.factor.is_some()),
+        (Lists, "step.lists", false),
+    ]
+    .map(|(step, key, done)| StepShown { step, label: sight.word(key), done })
+    .to_vec()
+}

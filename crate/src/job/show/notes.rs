@@ -1,0 +1,265 @@
+//! Questions, warnings and remarks, most pressing first.
+
+use super::{Sight, say};
+use crate::estimate::Estimate;
+use crate::finish::{bearable, finer_than_bearable};
+use crate::job::cross::{Crossing, Direction};
+use crate::job::document::View;
+use crate::job::intent::Intent;
+use crate::job::reckon::Mapped;
+use crate::job::scene::{Key, Note, Tone};
+use crate::mark::{Dimension, Kind};
+use crate::quantity::{write_number, write_plus_minus, write_unrounded};
+use crate::view::{Scale, slant};
+use crate::words::{Arg, Say};
+
+/// All notes that haven't been read yet.
+pub fn notes(sight: &Sight) -> Vec<Note> {
+    let mut out: Vec<Note> = Vec::new();
+    for mapped in &sight.reckoned.maps {
+        fit_notes(sight, mapped, &mut out);
+    }
+    out.extend(sight.crossings.iter().filter(|c| c.disagree).filter_map(|c| crossing(sight, c)));
+    out.extend(slanted(sight));
+    out.extend(rounding(sight));
+    out.retain(|n| !sight.hand.hushed.contains(&n.id));
+    out.sort_by_key(|n| match n.tone {
+        Tone::Ask => 0,
+        Tone::Warn => 1,
+        Tone::Say => 2,
+    });
+    out
+}
+
+fn note(id: String, tone: Tone, text: String, keys: Vec<Key>) -> Note {
+    Note { id, tone, text, keys }
+}
+
+fn hush(sight: &Sight, id: &str) -> Key {
+    say::key(sight, "hush", Intent::Hush { note: id.to_owned() })
+}
+
+/// The view a map is told by: the one with its true lengths, or its rectangle, or the whole picture.
+fn view_of<'a>(sight: &'a Sight, mapped: &Mapped) -> Option<&'a View> {
+    let o = mapped.origin;
+    let id = o.lengths.or(o.rectangle).or_else(|| sight.document.whole(o.picture).map(|w| w.id))?;
+    sight.document.view(id)
+}
+
+fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
+    let Some(view) = view_of(sight, mapped) else { return };
+    let name = sight.view_name(view);
+    let fit = match &mapped.fit {
+        Ok(fit) => fit,
+        Err(say) => {
+            let text = sight.say(&Say::new("note.no-map").text("view", name).with("why", Arg::Say(Box::new(say.clone()))));
+            out.push(note(format!("no-map-{}", view.id), Tone::Warn, text, Vec::new()));
+            return;
+        }
+    };
+    let offered = fit.stretch.as_ref().filter(|s| s.significant && !view.two_scales);
+    if let Some(stretch) = offered {
+        let percent = (stretch.ratio.value - 1.0) * 100.0;
+        let pm = stretch.ratio.half_width() * 100.0;
+        let text = sight.say(
+            &Say::new(if percent >= 0.0 { "note.stretched-across" } else { "note.stretched-along" })
+                .text("view", name.clone())
+                .with("percent", Arg::Number(percent.abs(), 1))
+                .with("pm", Arg::Number(pm, 1)),
+        );
+        let id = format!("stretch-{}", view.id);
+        let keys = vec![
+            hush(sight, &id),
+            say::key(sight, "two-scales", Intent::TwoScales { view: view.id, on: true }).main(),
+        ];
+        out.push(note(id, Tone::Ask, text, keys));
+    } else if let Some(odd) = &fit.odd {
+        out.push(odd_one_out(sight, view, odd.mark, odd.given, &odd.others_say));
+    } else if fit.unclear {
+        let text = sight.say(&Say::new("note.unclear").text("view", name.clone()));
+        out.push(note(format!("unclear-{}", view.id), Tone::Warn, text, Vec::new()));
+    }
+    for check in fit.checks.iter().filter(|c| !c.pulls && !c.agrees) {
+        let text = sight.say(
+            &Say::new("note.check-off")
+                .text("mark", sight.mark_named(check.mark))
+                .text("given", exact(sight, check.given))
+                .text("measured", exact(sight, check.measured.value))
+                .text("off", exact(sight, check.difference.value.abs()))
+                .text("pm", write_plus_minus(check.difference.half_width(), sight.units.style).with_unit()),
+        );
+        out.push(note(format!("check-{}", check.mark), Tone::Warn, text, Vec::new()));
+    }
+}
+
+fn exact(sight: &Sight, mm: f64) -> String {
+    write_unrounded(mm, sight.units.style).with_unit()
+}
+
+fn odd_one_out(sight: &Sight, view: &View, mark: u32, given: f64, others: &Estimate) -> Note {
+    let text = sight.say(
+        &Say::new("note.odd")
+            .text("mark", sight.mark_named(mark))
+            .text("given", exact(sight, given))
+            .text("others", exact(sight, others.value))
+            .text("off", exact(sight, (given - others.value).abs()))
+            .text("pm", write_plus_minus(others.half_width(), sight.units.style).with_unit()),
+    );
+    let keys = vec![say::key(sight, "look-at-it", Intent::Select { mark: Some(mark) })];
+    note(format!("odd-{}-{mark}", view.id), Tone::Warn, text, keys)
+}
+
+/// Two views disagree about what they share.
+fn crossing(sight: &Sight, c: &Crossing) -> Option<Note> {
+    let d = sight.document;
+    let settled = d.trusted.iter().any(|t| c.marks.contains(&t.mark) && c.marks.contains(&t.other));
+    if settled {
+        return None;
+    }
+    let [a, b] = [sight.told(c.marks[0])?, sight.told(c.marks[1])?];
+    let [va, vb] = [d.view(c.views[0])?, d.view(c.views[1])?];
+    let what = match c.direction {
+        Some(Direction::Length) => "direction.length",
+        Some(Direction::Span) => "direction.span",
+        Some(Direction::Height) => "direction.height",
+        None => "direction.same",
+    };
+    let size = |i: usize, t: &crate::job::sizes::Told| match t.shown() {
+        Some(e) => crate::job::tell::length(e.value, sight.units).with_unit(),
+        None => on_picture(sight, c.marks[i]),
+    };
+    let say_it = Say::new("note.views-disagree")
+        .text("what", sight.word(what))
+        .text("first", sight.view_name(va))
+        .text("second", sight.view_name(vb))
+        .text("first-real", real(sight, c.marks[0]))
+        .text("second-real", real(sight, c.marks[1]))
+        .text("first-size", size(0, a))
+        .text("second-size", size(1, b));
+    let trust = |i: usize, v: &View| {
+        let label = sight.say(&Say::new("key.trust-view").text("view", sight.view_name(v)));
+        let intent = Intent::Trust { view: v.id, mark: c.marks[i], other: c.marks[1 - i] };
+        say::key(sight, &format!("trust-{}", v.id), intent).labelled(label)
+    };
+    let keys = vec![
+        say::key(sight, "not-same", Intent::SameThing { marks: c.marks, same: false }),
+        trust(0, va),
+        trust(1, vb),
+    ];
+    Some(note(format!("views-{}-{}", c.marks[0], c.marks[1]), Tone::Ask, sight.say(&say_it), keys))
+}
+
+/// What a mark reads in life, or on the picture when no scale is known.
+fn real(sight: &Sight, mark: u32) -> String {
+    match sight.reckoned.reading(mark).filter(|r| r.scaled).and_then(|r| r.primary()) {
+        Some(e) => exact(sight, e.value),
+        None => on_picture(sight, mark),
+    }
+}
+
+fn on_picture(sight: &Sight, mark: u32) -> String {
+    let Some(m) = sight.document.mark(mark) else { return String::new() };
+    let px = m.points.first().zip(m.points.last()).map_or(0.0, |(a, b)| a.at.distance(b.at));
+    say::on_picture(sight, m.picture, px)
+}
+
+/// An outline of four points that is nearly a rectangle, on a view that is treated as flat.
+fn slanted(sight: &Sight) -> Vec<Note> {
+    let flat = |view: u32| sight.reckoned.mapped(view).is_some_and(|m| m.origin.rectangle.is_none());
+    sight
+        .document
+        .marks
+        .iter()
+        .filter(|m| m.kind == Kind::Outline && m.points.len() == 4)
+        .filter(|m| sight.reckoned.reading(m.id).is_some_and(|r| flat(r.view)))
+        .filter_map(|m| {
+            let clicks = crate::job::reckon::clicks(m.id, &m.points);
+            let corners = <[_; 4]>::try_from(clicks).ok()?;
+            let s = slant(&corners)?;
+            let id = format!("slant-{}", m.id);
+            let text = sight.say(
+                &Say::new("note.slanted")
+                    .text("mark", sight.mark_named(m.id))
+                    .text("degrees", write_number(s.angle.to_degrees(), 1).text),
+            );
+            Some(note(id.clone(), Tone::Ask, text, vec![hush(sight, &id)]))
+        })
+        .collect()
+}
+
+/// Rounded finer than the picture can bear.
+fn rounding(sight: &Sight) -> Option<Note> {
+    let units = sight.units;
+    let mut halves: Vec<f64> = sight
+        .told
+        .iter()
+        .filter(|t| t.what.dimension() == Dimension::Length && !t.what.is_place())
+        .filter_map(|t| t.shown())
+        .map(Estimate::half_width)
+        .filter(|h| *h > 0.0 && h.is_finite())
+        .collect();
+    halves.sort_by(f64::total_cmp);
+    let middle = *halves.get(halves.len() / 2)?;
+    if !finer_than_bearable(units.step, middle) {
+        return None;
+    }
+    let step = bearable(middle, units.style);
+    if step == units.step {
+        return None;
+    }
+    let text = sight.say(
+        &Say::new("note.rounding")
+            .text("step", units.step.text().replace('/', "⁄"))
+            .text("pm", write_plus_minus(middle, units.style).with_unit())
+            .text("bears", step.text().replace('/', "⁄")),
+    );
+    let id = "rounding".to_owned();
+    let label = sight.say(&Say::new("key.round-to-step").text("step", step.text().replace('/', "⁄")));
+    let keys = vec![
+        hush(sight, &id),
+        say::key(
+            sight,
+            "round-to-step",
+            Intent::SetUnits { style: units.style, step, direction: units.direction },
+        )
+        .labelled(label),
+    ];
+    Some(note(id, Tone::Say, text, keys))
+}
+
+/// Where a view's scale comes from.
+pub fn scale_words(sight: &Sight, view: &View) -> String {
+    let Some(mapped) = sight.reckoned.mapped(view.id) else { return String::new() };
+    let Ok(fit) = &mapped.fit else { return sight.word("scale.none") };
+    let lengths = fit.checks.iter().filter(|c| c.pulls).count();
+    let base = match fit.scale {
+        Scale::None => return sight.word("scale.none"),
+        Scale::Drawing => Say::new("scale.drawing"),
+        Scale::Rectangle => Say::new("scale.rectangle"),
+        Scale::Lengths => Say::new("scale.lengths").count("count", lengths),
+    };
+    let own = mapped.origin.lengths.is_none_or(|l| l == view.id);
+    let donor = mapped.origin.lengths.and_then(|l| sight.document.view(l)).filter(|_| !own);
+    match donor {
+        Some(d) => sight.say(&Say::new("scale.from-view").text("view", sight.view_name(d))),
+        None => sight.say(&base),
+    }
+}
+
+/// How a true length or a check length fares against the map.
+pub fn check_words(sight: &Sight, mark: u32) -> Option<String> {
+    let reading = sight.reckoned.reading(mark)?;
+    let fit = sight.reckoned.mapped(reading.view)?.fit.as_ref().ok()?;
+    let check = fit.checks.iter().find(|c| c.mark == mark)?;
+    let pulling = fit.checks.iter().filter(|c| c.pulls).count();
+    if check.pulls && pulling < 2 {
+        return None;
+    }
+    let key = if check.agrees { "check.agrees" } else { "check.disagrees" };
+    Some(sight.say(
+        &Say::new(key)
+            .text("measured", exact(sight, check.measured.value))
+            .text("off", exact(sight, check.difference.value.abs()))
+            .text("pm", write_plus_minus(check.difference.half_width(), sight.units.style).with_unit()),
+    ))
+}

@@ -1,0 +1,119 @@
+//! Every mark against a base. Nothing is snapped: candidates are listed with how well they fit.
+
+use super::Sight;
+use crate::estimate::Estimate;
+use crate::finish::ratio::{candidates, golden};
+use crate::job::document::Build;
+use crate::job::scene::RatioRow;
+use crate::job::intent::TableName;
+use crate::mark::Dimension;
+use crate::quantity::{decimals_for, write_number, write_number_plus_minus};
+use crate::words::{Arg, Say};
+
+/// No whole-number ratio with a larger number in it is offered.
+const LARGEST: u32 = 24;
+/// No more candidates than can be read at a glance.
+const MOST: usize = 3;
+
+/// The mark that ratios are told against: chosen, or the one to build by, or the first that has a length.
+pub fn base(sight: &Sight) -> Option<u32> {
+    let built = match sight.document.build {
+        Build::Wanted { mark, .. } => Some(mark),
+        _ => None,
+    };
+    sight.document.base.or(built).or_else(|| {
+        sight
+            .told
+            .iter()
+            .find(|t| t.what.dimension() == Dimension::Length && !t.what.is_place())
+            .map(|t| t.mark)
+    })
+}
+
+/// A mark's size over the base's, both by what they share; nothing for the base itself or what can't be compared.
+fn ratio(sight: &Sight, mark: u32, base: u32) -> Option<(Estimate, Option<f64>)> {
+    let told = sight.told(mark)?;
+    if told.what.dimension() != Dimension::Length || told.what.is_place() {
+        return None;
+    }
+    let (a, b) = (sight.reckoned.reading(mark)?, sight.reckoned.reading(base)?);
+    if !sight.reckoned.comparable(a, b) {
+        return None;
+    }
+    let (a, b) = (a.primary()?, b.primary()?);
+    let half = crate::estimate::ratio_interval(a, b).map(|i| i.minus.max(i.plus));
+    (b.value > 0.0).then(|| (a.over(b), half))
+}
+
+/// A mark's ratio to the base, for the line under its name.
+pub fn against_base(sight: &Sight, mark: u32) -> Option<(f64, u32)> {
+    let base = base(sight).filter(|b| *b != mark)?;
+    ratio(sight, mark, base).map(|(r, _)| (r.value, base))
+}
+
+/// The table, when it is shown.
+pub fn rows(sight: &Sight) -> Vec<RatioRow> {
+    if sight.hand.table != TableName::Ratios {
+        return Vec::new();
+    }
+    let Some(base) = base(sight) else { return Vec::new() };
+    let mut rows: Vec<RatioRow> = sight
+        .document
+        .marks
+        .iter()
+        .filter_map(|m| {
+            let (r, half) = ratio(sight, m.id, base)?;
+            Some(row(sight, m.id, m.number, sight.name_of(m), &r, half, m.id == base))
+        })
+        .collect();
+    rows.sort_by_key(|r| r.number);
+    rows
+}
+
+fn row(sight: &Sight, id: u32, number: u32, name: String, r: &Estimate, half: Option<f64>, base: bool) -> RatioRow {
+    let value = r.value;
+    let decimals = half.map_or(3, decimals_for).clamp(2, 5);
+    let ratio = match half {
+        Some(h) if h > 0.0 => {
+            format!("{} ± {}", write_number(value, decimals).text, write_number_plus_minus(h).text)
+        }
+        _ => write_number(value, decimals).text,
+    };
+    let (whole, golden) = match half {
+        Some(h) if !base => (wholes(sight, value, h), golden_section(sight, value, h)),
+        _ => (Vec::new(), None),
+    };
+    RatioRow {
+        id,
+        number,
+        name,
+        ratio,
+        value,
+        half_width: half,
+        percent: format!("{} %", write_number(value * 100.0, decimals.saturating_sub(2)).text),
+        inverse: write_number(1.0 / value, decimals).text,
+        whole,
+        golden,
+        base,
+    }
+}
+
+fn off(sight: &Sight, key: &str, off_by: f64, ratio: Option<(u32, u32)>) -> String {
+    let mut say = Say::new(key).with("off", Arg::Number(off_by.abs() * 100.0, 2));
+    if let Some((num, den)) = ratio {
+        say = say.count("num", num as usize).count("den", den as usize);
+    }
+    sight.say(&say)
+}
+
+fn wholes(sight: &Sight, value: f64, half: f64) -> Vec<String> {
+    candidates(value, half, LARGEST)
+        .into_iter()
+        .take(MOST)
+        .map(|c| off(sight, "ratio.whole", c.off_by, Some((c.num, c.den))))
+        .collect()
+}
+
+fn golden_section(sight: &Sight, value: f64, half: f64) -> Option<String> {
+    golden(value, half).map(|g| off(sight, "ratio.golden", g.off_by, None))
+}

@@ -1,0 +1,213 @@
+//! The size board: a row for each mark.
+
+use super::{Sight, say};
+use crate::estimate::Estimate;
+use crate::job::document::{Build, Mark};
+use crate::job::intent::{Intent, StepName};
+use crate::job::reckon::Reading;
+use crate::job::scene::{Line, Measured, Missing, Row};
+use crate::job::sizes::{Told, built};
+use crate::mark::{Ends, Kind, Quantity};
+use crate::quantity::{Direction, write_number};
+use crate::words::Say;
+
+/// Lines in turn: marks are told apart by number, line and weight, never by colour.
+pub fn line(number: u32) -> Line {
+    match number % 4 {
+        1 => Line::Solid,
+        2 => Line::Chain,
+        3 => Line::Dash,
+        _ => Line::Dot,
+    }
+}
+
+/// Unit at the left, rounding at the right.
+pub fn head(sight: &Sight) -> [String; 2] {
+    let what = if sight.reckoned.factor.is_some() {
+        "head.to-build"
+    } else if sight.reckoned.marks.iter().any(|r| r.scaled) {
+        "head.in-life"
+    } else {
+        "head.ratios-only"
+    };
+    let style = sight.word(match sight.units.style {
+        crate::quantity::Style::Inches => "unit.inches",
+        crate::quantity::Style::FeetInches => "unit.feet-inches",
+        crate::quantity::Style::DecimalInches => "unit.decimal-inches",
+        crate::quantity::Style::Millimetres => "unit.millimetres",
+    });
+    let way = match sight.units.direction {
+        Direction::Nearest => "head.nearest",
+        Direction::Up => "head.up",
+        Direction::Down => "head.down",
+    };
+    [
+        sight.say(&Say::new(what).text("unit", style)),
+        sight.say(&Say::new(way).text("step", step_text(sight))),
+    ]
+}
+
+/// The rounding step as set: "1⁄16", "0.5 mm".
+pub fn step_text(sight: &Sight) -> String {
+    sight.units.step.text().replace('/', "⁄").replace(" in", "")
+}
+
+/// All rows, by number.
+pub fn rows(sight: &Sight) -> Vec<Row> {
+    let mut rows: Vec<Row> = sight
+        .reckoned
+        .marks
+        .iter()
+        .filter_map(|r| sight.document.mark(r.mark).map(|m| row(sight, m, r)))
+        .collect();
+    rows.sort_by_key(|r| r.number);
+    rows
+}
+
+fn row(sight: &Sight, mark: &Mark, reading: &Reading) -> Row {
+    let told = sight.told(mark.id);
+    let show = |t: &Told, e: &Option<Estimate>, rounded| {
+        e.as_ref().filter(|_| !t.what.is_place()).map(|e| say::size(sight, t.what, e, rounded))
+    };
+    let (real, finished) = match told {
+        Some(t) => {
+            let in_chain = |built: bool| t.rounded.filter(|_| t.finished.is_some() == built);
+            (show(t, &t.real, in_chain(false)), show(t, &t.finished, in_chain(true)))
+        }
+        None => (None, None),
+    };
+    let picture = paper_size(sight, mark);
+    Row {
+        id: mark.id,
+        number: mark.number,
+        name: sight.name_of(mark),
+        line: line(mark.number),
+        under: under(sight, mark, &picture),
+        picture,
+        real,
+        finished,
+        more: more(sight, mark, reading),
+        from: from(sight, mark, told),
+        missing: missing(sight, reading, told),
+        flags: flags(sight, reading, told),
+        selected: sight.hand.selected == Some(mark.id),
+    }
+}
+
+/// The main size on the picture; nothing for what has no one length.
+fn paper_size(sight: &Sight, mark: &Mark) -> String {
+    let at = |i: usize| mark.points.get(i).map(|p| p.at);
+    let px = match (mark.kind, mark.ends) {
+        (Kind::Length, Ends::Between) => at(0).zip(at(1)).map(|(a, b)| a.distance(b)),
+        (Kind::Length, Ends::FromCentre) => at(0).zip(at(1)).map(|(a, b)| 2.0 * a.distance(b)),
+        (Kind::Length, Ends::FromLine) => at(0).zip(at(1)).zip(at(2)).and_then(|((a, b), c)| {
+            let along = b - a;
+            (along.length() > 0.0).then(|| 2.0 * along.cross(c - a).abs() / along.length())
+        }),
+        (Kind::Path, _) => Some(mark.points.windows(2).map(|w| w[0].at.distance(w[1].at)).sum()),
+        _ => None,
+    };
+    px.map_or_else(String::new, |px| say::on_picture(sight, mark.picture, px))
+}
+
+fn under(sight: &Sight, mark: &Mark, picture: &str) -> String {
+    let mut parts = Vec::new();
+    if !picture.is_empty() {
+        parts.push(sight.say(&Say::new("row.on-picture").text("size", picture)));
+    }
+    if let Some((ratio, base)) = super::ratios::against_base(sight, mark.id) {
+        let base = sight.document.mark(base).map(|m| if m.name.is_empty() { m.number.to_string() } else { m.name.clone() });
+        let ratio = write_number(ratio, 3).text;
+        parts.push(sight.say(&Say::new("row.ratio").text("ratio", ratio).text("base", base.unwrap_or_default())));
+    }
+    parts.join(" · ")
+}
+
+/// Everything a mark has besides its main size, as built when that is known.
+fn more(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<Measured> {
+    let Ok(measures) = &reading.measures else { return Vec::new() };
+    let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
+    let angle = |q: Quantity| q.dimension() == crate::mark::Dimension::Angle;
+    measures
+        .all
+        .iter()
+        .filter(|m| m.what != measures.primary && !m.what.is_place())
+        .filter(|m| reading.scaled || factor.is_some() || angle(m.what))
+        .map(|m| {
+            let value = factor.map_or_else(|| m.value.clone(), |f| built(m.what, &m.value, f));
+            Measured { label: label(sight, mark, m.what), size: say::size(sight, m.what, &value, None) }
+        })
+        .collect()
+}
+
+fn label(sight: &Sight, mark: &Mark, what: Quantity) -> String {
+    let key = format!("quantity.{}", say::quantity(what));
+    match what {
+        Quantity::Segment(i) => {
+            sight.say(&Say::new(&key).count("from", usize::from(i) + 1).count("to", usize::from(i) + 2))
+        }
+        _ => {
+            let _ = mark;
+            sight.word(&key)
+        }
+    }
+}
+
+fn from(sight: &Sight, mark: &Mark, told: Option<&Told>) -> String {
+    let Some(told) = told else { return String::new() };
+    if let Some(other) = told.follows {
+        return sight.say(&Say::new("row.as-trusted").text("mark", sight.mark_named(other)));
+    }
+    if told.chosen && matches!(sight.document.build, Build::Wanted { .. }) {
+        return sight.word("row.you-chose");
+    }
+    match mark.known {
+        Some(k) if k.pulls && told.finished.is_none() => sight.word("row.you-said"),
+        Some(k) if !k.pulls => sight.word("row.check-length"),
+        _ => String::new(),
+    }
+}
+
+/// What has to be done before a size can be told.
+fn missing(sight: &Sight, reading: &Reading, told: Option<&Told>) -> Option<Missing> {
+    if let Err(say) = &reading.measures {
+        let intent = Intent::Hold { mark: reading.mark, point: 0 };
+        return Some(Missing { text: sight.say(say), intent });
+    }
+    let told = told?;
+    if told.shown().is_some() || told.what.is_place() {
+        return None;
+    }
+    let several = sight.document.pictures.len() > 1;
+    let key = if sight.reckoned.factor.is_some() && several { "missing.this-picture" } else { "missing.length" };
+    Some(Missing { text: sight.word(key), intent: Intent::Go { step: StepName::TrueLength } })
+}
+
+fn flags(sight: &Sight, reading: &Reading, told: Option<&Told>) -> Vec<String> {
+    let mut out: Vec<String> = match &reading.measures {
+        Ok(m) => m.flags.iter().map(|f| sight.say(f)).collect(),
+        Err(_) => Vec::new(),
+    };
+    if told.is_some_and(|t| t.follows.is_some())
+        && let Some(own) = reading.primary()
+    {
+        let own = match sight.reckoned.factor.as_ref().filter(|f| f.serves(reading)) {
+            Some(f) => own.value * f.value.value,
+            None => own.value,
+        };
+        out.push(sight.say(&Say::new("row.reads-here").length("size", own)));
+    }
+    out.extend(outside(sight, reading));
+    out
+}
+
+/// Marks that lie outside the picture are measured, and said to be.
+fn outside(sight: &Sight, reading: &Reading) -> Option<String> {
+    let mark = sight.document.mark(reading.mark)?;
+    let picture = sight.document.picture(mark.picture)?;
+    let (w, h) = (f64::from(picture.width), f64::from(picture.height));
+    mark.points
+        .iter()
+        .any(|p| p.at.x < 0.0 || p.at.y < 0.0 || p.at.x > w || p.at.y > h)
+        .then(|| sight.word("row.outside-picture"))
+}

@@ -1,0 +1,253 @@
+//! Small words that several parts of the scene share.
+
+use super::Sight;
+use crate::estimate::{Estimate, Source};
+use crate::job::document::Units;
+use crate::job::intent::Intent;
+use crate::job::scene::{Key, Size, Weight};
+use crate::job::tell;
+use crate::mark::{Dimension, Kind, Quantity};
+use crate::quantity::{
+    Figure, write_angle, write_angle_plus_minus, write_area, write_area_plus_minus, write_plus_minus,
+    write_unrounded,
+};
+use crate::words::Say;
+
+/// The name of a kind, as in the words file.
+pub fn kind(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Length => "length",
+        Kind::Path => "path",
+        Kind::Angle => "angle",
+        Kind::Circle => "circle",
+        Kind::Arc => "arc",
+        Kind::Outline => "outline",
+        Kind::Point => "point",
+    }
+}
+
+/// The name of a quantity, as in the words file.
+pub fn quantity(what: Quantity) -> &'static str {
+    match what {
+        Quantity::Length => "length",
+        Quantity::PathLength => "path-length",
+        Quantity::Segment(_) => "segment",
+        Quantity::Angle => "angle",
+        Quantity::Radius | Quantity::ArcRadius => "radius",
+        Quantity::Diameter => "diameter",
+        Quantity::Circumference => "circumference",
+        Quantity::ArcLength => "arc-length",
+        Quantity::Rise => "rise",
+        Quantity::Chord => "chord",
+        Quantity::Area => "area",
+        Quantity::Perimeter => "perimeter",
+        Quantity::GreatestLength => "greatest-length",
+        Quantity::Width => "width",
+        Quantity::BalanceAcross => "balance-across",
+        Quantity::BalanceDown => "balance-down",
+        Quantity::PlaceAcross => "place-across",
+        Quantity::PlaceDown => "place-down",
+    }
+}
+
+/// A size of any dimension, rounded as the person wants it (or as a chain rounds it), with its ±.
+pub fn size(sight: &Sight, what: Quantity, e: &Estimate, rounded: Option<f64>) -> Size {
+    let units = sight.units;
+    let interval = e.interval();
+    let (figure, unrounded) = match what.dimension() {
+        Dimension::Length => {
+            (tell::length(rounded.unwrap_or(e.value), units), write_unrounded(e.value, units.style).with_unit())
+        }
+        Dimension::Angle => (write_angle(e.value), write_angle(e.value).with_unit()),
+        Dimension::Area => {
+            let f = write_area(e.value, units.style);
+            (f.clone(), f.with_unit())
+        }
+    };
+    Size {
+        value: e.value,
+        minus: interval.minus,
+        plus: interval.plus,
+        pm: pm(what.dimension(), e.value, interval.minus, interval.plus, units),
+        figure,
+        unrounded,
+    }
+}
+
+/// "± 1⁄32", or both ways where they differ by more than a tenth; nothing when there is no error.
+fn pm(dimension: Dimension, value: f64, minus: f64, plus: f64, units: &Units) -> String {
+    let write = |w: f64| -> Figure {
+        match dimension {
+            Dimension::Length => write_plus_minus(w, units.style),
+            Dimension::Angle => write_angle_plus_minus(w),
+            Dimension::Area => write_area_plus_minus(w, value, units.style),
+        }
+    };
+    let largest = minus.max(plus);
+    if largest <= 0.0 {
+        String::new()
+    } else if !largest.is_finite() {
+        "± ?".to_owned()
+    } else if (minus - plus).abs() > 0.1 * largest {
+        format!("−{} +{}", write(minus).text, write(plus).text)
+    } else {
+        format!("± {}", write(largest).text)
+    }
+}
+
+/// A length on the picture: mm on paper when the picture knows its size, otherwise px.
+pub fn on_picture(sight: &Sight, picture: u32, px: f64) -> String {
+    let resolution = sight.document.picture(picture).and_then(|p| p.resolution);
+    match resolution {
+        Some(r) => {
+            let mm = px * 25.4 / libm::sqrt(r[0] * r[1]);
+            let f = write_unrounded(mm, if sight.units.style.is_metric() { sight.units.style } else { crate::quantity::Style::DecimalInches });
+            f.with_unit()
+        }
+        None => format!("{} px", crate::quantity::write_number(px, 0).text),
+    }
+}
+
+/// A key that sends an intent.
+pub fn key(sight: &Sight, id: &str, intent: Intent) -> Key {
+    Key {
+        id: id.to_owned(),
+        label: sight.word(&format!("key.{id}")),
+        weight: Weight::Plain,
+        on: false,
+        intent: Some(intent),
+        page: None,
+    }
+}
+
+/// A key that the page itself acts on.
+pub fn page_key(sight: &Sight, id: &str) -> Key {
+    Key {
+        id: id.to_owned(),
+        label: sight.word(&format!("key.{id}")),
+        weight: Weight::Plain,
+        on: false,
+        intent: None,
+        page: Some(id.to_owned()),
+    }
+}
+
+impl Key {
+    /// The filled one.
+    pub fn main(mut self) -> Key {
+        self.weight = Weight::Main;
+        self
+    }
+    /// Asks for a second touch.
+    pub fn guarded(mut self) -> Key {
+        self.weight = Weight::Guarded;
+        self
+    }
+    /// Pressed in, or not.
+    pub fn pressed(mut self, on: bool) -> Key {
+        self.on = on;
+        self
+    }
+    /// With words of its own.
+    pub fn labelled(mut self, label: String) -> Key {
+        self.label = label;
+        self
+    }
+}
+
+/// Where an error comes from, in words.
+pub fn source(sight: &Sight, source: Source) -> String {
+    let mark = |id: u32| sight.mark_named(id);
+    let view = |id: u32| {
+        sight.document.view(id).map_or_else(String::new, |v| sight.view_name(v))
+    };
+    let say = match source {
+        Source::Click(m, p, _) => Say::new("source.click").text("mark", mark(m)).with(
+            "end",
+            crate::words::Arg::Say(Box::new(end_say(sight, m, p))),
+        ),
+        Source::Spread(m, _) => Say::new("source.spread").text("mark", mark(m)),
+        Source::Known(m) => Say::new("source.known").text("mark", mark(m)),
+        Source::Corner(v, ..) => Say::new("source.corner").text("view", view(v)),
+        Source::Side(v, _) => Say::new("source.side").text("view", view(v)),
+        Source::Resolution(_) => Say::new("source.resolution"),
+        Source::Stretch(v) => Say::new("source.stretch").text("view", view(v)),
+        Source::Misfit(v, _) => Say::new("source.misfit").text("view", view(v)),
+    };
+    sight.say(&say)
+}
+
+/// Which end a point is, as seen: "left end", "upper end", "corner", "point 3".
+pub fn end_say(sight: &Sight, mark: u32, point: u16) -> Say {
+    let numbered = || Say::new("end.numbered").count("number", usize::from(point) + 1);
+    let Some(m) = sight.document.mark(mark) else { return numbered() };
+    if m.points.len() == 1 {
+        return Say::new(if m.kind == Kind::Point { "end.point" } else { "end.first" });
+    }
+    match (m.kind, m.ends) {
+        (Kind::Length, crate::mark::Ends::Between) => {
+            let (Some(a), Some(b)) = (m.points.get(usize::from(point)), m.points.get(usize::from(1 - point.min(1))))
+            else {
+                return numbered();
+            };
+            let (dx, dy) = (a.at.x - b.at.x, a.at.y - b.at.y);
+            Say::new(match (dx.abs() >= dy.abs(), dx < 0.0, dy < 0.0) {
+                (true, true, _) => "end.left",
+                (true, false, _) => "end.right",
+                (false, _, true) => "end.upper",
+                (false, _, false) => "end.lower",
+            })
+        }
+        (Kind::Length, crate::mark::Ends::FromCentre) => {
+            Say::new(if point == 0 { "end.middle" } else { "end.end" })
+        }
+        (Kind::Length, crate::mark::Ends::FromLine) => {
+            Say::new(if point < 2 { "end.line" } else { "end.end" })
+        }
+        (Kind::Angle, _) => Say::new(if point == 1 { "end.corner" } else { "end.arm" }),
+        _ => numbered(),
+    }
+}
+
+/// What undo or redo would do: "undo.place" and the like, with the mark's number where there is one.
+pub fn fact(sight: &Sight, fact: &Intent, way: &str) -> String {
+    let (name, mark) = fact_name(fact);
+    let number = mark.and_then(|m| sight.document.mark(m)).map(|m| m.number.to_string());
+    let what = sight.say(&Say::new(&format!("fact.{name}")).text("mark", number.unwrap_or_default()));
+    sight.say(&Say::new(&format!("{way}.it")).text("what", what.trim().to_owned()))
+}
+
+fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
+    use Intent::*;
+    match fact {
+        AddPicture { .. } => ("picture", None),
+        RemovePicture { .. } => ("remove-picture", None),
+        SetResolution { .. } => ("resolution", None),
+        SetDrawingScale { .. } => ("drawing-scale", None),
+        AddView { .. } => ("view", None),
+        ChangeView { .. } => ("change-view", None),
+        RemoveView { .. } => ("remove-view", None),
+        SquareOn { .. } => ("square-on", None),
+        Flat { .. } => ("flat", None),
+        TwoScales { .. } => ("two-scales", None),
+        ScaleFrom { .. } => ("scale-from", None),
+        Trust { .. } => ("trust", None),
+        Place { .. } | Like { .. } | OtherHand { .. } => ("place", None),
+        AddPoint { mark, .. } => ("point", Some(*mark)),
+        MovePoint { mark, .. } => ("move", Some(*mark)),
+        RemovePoint { mark, .. } => ("remove-point", Some(*mark)),
+        Again { mark, .. } => ("again", Some(*mark)),
+        DeleteMark { .. } => ("delete", None),
+        NameMark { mark, .. } => ("name", Some(*mark)),
+        NumberMark { .. } => ("number", None),
+        Keep { mark, .. } => ("keep", Some(*mark)),
+        SetKnown { mark, .. } => ("known", Some(*mark)),
+        ClearKnown { mark } => ("not-known", Some(*mark)),
+        Chain { .. } | Unchain { .. } => ("chain", None),
+        SameThing { .. } => ("same", None),
+        SetBuild { .. } | SetBuildRatio { .. } | SetBuildPercent { .. } | ClearBuild => ("build", None),
+        SetBase { .. } => ("base", None),
+        SetUnits { .. } => ("units", None),
+        _ => ("name-job", None),
+    }
+}

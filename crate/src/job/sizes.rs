@@ -1,0 +1,104 @@
+//! Each mark's sizes in life and as built, and how they round.
+
+use super::document::{Build, Document};
+use super::reckon::{Factor, Reading, Reckoned};
+use crate::estimate::Estimate;
+use crate::finish::running;
+use crate::mark::{Dimension, Quantity};
+use std::collections::BTreeMap;
+
+/// One mark's main size, in life and as built.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// The mark.
+    pub mark: u32,
+    /// What its main size is the size of.
+    pub what: Quantity,
+    /// In life (mm or radians), when the view has a scale.
+    pub real: Option<Estimate>,
+    /// As built, when there is a size to build.
+    pub finished: Option<Estimate>,
+    /// As built, rounded by running position, when it is one of a chain.
+    pub rounded: Option<f64>,
+    /// The mark on a trusted view whose size this one takes.
+    pub follows: Option<u32>,
+    /// It is the one whose finished length was chosen.
+    pub chosen: bool,
+}
+
+impl Told {
+    /// What is shown large: as built when that is known, otherwise in life.
+    pub fn shown(&self) -> Option<&Estimate> {
+        self.finished.as_ref().or(self.real.as_ref())
+    }
+}
+
+/// `value` of `what`, built at `factor`.
+pub fn built(what: Quantity, value: &Estimate, factor: &Factor) -> Estimate {
+    let k = &factor.value;
+    match what.dimension() {
+        Dimension::Angle => value.clone(),
+        Dimension::Length => Estimate::combine(value.value * k.value, &[(k.value, value), (value.value, k)]),
+        Dimension::Area => Estimate::combine(
+            value.value * k.value * k.value,
+            &[(k.value * k.value, value), (2.0 * value.value * k.value, k)],
+        ),
+    }
+}
+
+/// All marks' main sizes.
+pub fn tell_all(document: &Document, reckoned: &Reckoned) -> Vec<Told> {
+    let mut all: Vec<Told> = reckoned.marks.iter().filter_map(|r| tell_one(document, reckoned, r)).collect();
+    follow_trusted(document, &mut all);
+    round_chains(document, &mut all);
+    all
+}
+
+fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Option<Told> {
+    let what = reading.measures.as_ref().ok()?.primary;
+    let primary = reading.primary()?;
+    let angle = what.dimension() == Dimension::Angle;
+    let factor = reckoned.factor.as_ref().filter(|f| f.serves(reading));
+    let finished = match factor {
+        Some(f) => Some(built(what, primary, f)),
+        None => (angle && reckoned.factor.is_some()).then(|| primary.clone()),
+    };
+    Some(Told {
+        mark: reading.mark,
+        what,
+        real: (reading.scaled || angle).then(|| primary.clone()),
+        finished,
+        rounded: None,
+        follows: None,
+        chosen: matches!(document.build, Build::Wanted { mark, .. } if mark == reading.mark),
+    })
+}
+
+fn follow_trusted(document: &Document, all: &mut [Told]) {
+    let places: BTreeMap<u32, usize> = all.iter().enumerate().map(|(i, t)| (t.mark, i)).collect();
+    for t in &document.trusted {
+        let (Some(&from), Some(&to)) = (places.get(&t.mark), places.get(&t.other)) else { continue };
+        let (real, finished) = (all[from].real.clone(), all[from].finished.clone());
+        if finished.is_some() {
+            all[to].finished = finished;
+        }
+        if real.is_some() {
+            all[to].real = real;
+        }
+        all[to].follows = Some(t.mark);
+    }
+}
+
+/// A chain rounds by running position from its first end, so that its pieces add up.
+fn round_chains(document: &Document, all: &mut [Told]) {
+    for chain in &document.chains {
+        let places: Vec<usize> =
+            chain.iter().filter_map(|m| all.iter().position(|t| t.mark == *m)).collect();
+        let lengths: Option<Vec<f64>> = places.iter().map(|i| all[*i].shown().map(|e| e.value)).collect();
+        let Some(lengths) = lengths.filter(|l| l.len() == chain.len()) else { continue };
+        let Ok(run) = running(&lengths, document.units.step, document.units.direction) else { continue };
+        for (i, mm) in places.into_iter().zip(run.lengths) {
+            all[i].rounded = Some(mm);
+        }
+    }
+}

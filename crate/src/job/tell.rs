@@ -1,0 +1,83 @@
+//! Puts what the core says into words and into the person's own units.
+
+use super::document::Units;
+use crate::quantity::{Figure, write_length, write_number, write_plus_minus};
+use crate::words::{Arg, Say};
+use std::collections::BTreeMap;
+
+/// The words file: each sentence by name, with `{slots}`.
+#[derive(Clone, Debug, Default)]
+pub struct Words {
+    sentences: BTreeMap<String, String>,
+}
+
+impl Words {
+    /// From the words file's text: one JSON object of strings.
+    ///
+    /// # Errors
+    /// When it isn't that.
+    pub fn read(json: &str) -> Result<Words, Say> {
+        serde_json::from_str(json)
+            .map(|sentences| Words { sentences })
+            .map_err(|e| Say::new("words.unreadable").text("why", e.to_string()))
+    }
+
+    /// Whether there is a sentence of that name.
+    pub fn has(&self, key: &str) -> bool {
+        self.sentences.contains_key(key)
+    }
+
+    /// A fixed word or sentence, nothing to fill in. One that is missing shows its name, so that it is noticed.
+    pub fn fixed(&self, key: &str) -> String {
+        self.sentences.get(key).cloned().unwrap_or_else(|| key.to_owned())
+    }
+
+    /// A sentence with everything filled in. Where a count is 1 and there is a sentence of the same name ending in
+    /// `.one`, that one is used.
+    pub fn tell(&self, say: &Say, units: &Units) -> String {
+        let single = say.args.iter().any(|(_, a)| matches!(a, Arg::Count(1)));
+        let one = format!("{}.one", say.key);
+        fill(&self.fixed(if single && self.has(&one) { &one } else { &say.key }), |slot| {
+            say.args.iter().find(|(name, _)| name == slot).map(|(_, arg)| self.arg(arg, units))
+        })
+    }
+
+    fn arg(&self, arg: &Arg, units: &Units) -> String {
+        match arg {
+            Arg::Text(t) => t.clone(),
+            Arg::Count(n) => n.to_string(),
+            Arg::Length(mm) => length(*mm, units).text,
+            Arg::PlusMinus(mm) => write_plus_minus(*mm, units.style).text,
+            Arg::Number(v, decimals) => write_number(*v, *decimals).text,
+            Arg::Say(s) => self.tell(s, units),
+        }
+    }
+}
+
+/// A length rounded and set as the person wants it.
+pub fn length(mm: f64, units: &Units) -> Figure {
+    write_length(mm, units.style, units.step, units.direction)
+}
+
+/// Fills `{slots}` in one pass, so that what is filled in is never taken for a slot itself.
+fn fill(sentence: &str, value: impl Fn(&str) -> Option<String>) -> String {
+    let mut out = String::with_capacity(sentence.len() + 32);
+    let mut rest = sentence;
+    while let Some(open) = rest.find('{') {
+        let (before, after) = rest.split_at(open);
+        out.push_str(before);
+        let filled = after.find('}').and_then(|close| value(&after[1..close]).map(|v| (v, close)));
+        match filled {
+            Some((v, close)) => {
+                out.push_str(&v);
+                rest = &after[close + 1..];
+            }
+            None => {
+                out.push('{');
+                rest = &after[1..];
+            }
+        }
+    }
+    out.push_str(rest);
+    out
+}

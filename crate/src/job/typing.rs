@@ -1,0 +1,149 @@
+//! The keypad: what is typed, and what it becomes when it is taken.
+
+use super::apply;
+use super::desk::Desk;
+use super::document::Document;
+use super::hand::{Hand, Touch, Typing};
+use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
+use crate::words::Say;
+
+/// No entry longer; names are cut where they are kept.
+const LONGEST: usize = 600;
+
+pub(super) fn entry(desk: &mut Desk, text: String) -> Result<(), Say> {
+    let typing = desk.hand.entry.as_mut().ok_or_else(|| Say::new("job.no-keypad"))?;
+    typing.text = text.chars().take(LONGEST).collect();
+    Ok(())
+}
+
+pub(super) fn how(desk: &mut Desk, how: How) -> Result<(), Say> {
+    let typing = desk.hand.entry.as_mut().ok_or_else(|| Say::new("job.no-keypad"))?;
+    typing.how = how;
+    Ok(())
+}
+
+/// Takes what stands in the keypad.
+pub(super) fn accept(desk: &mut Desk, way: Way) -> Result<(), Say> {
+    let typing = desk.hand.entry.clone().ok_or_else(|| Say::new("job.no-keypad"))?;
+    let Some(fact) = fact(desk, &typing, way)? else { return Ok(()) };
+    desk.take(fact)?;
+    desk.hand.entry = None;
+    if typing.about == About::Length && desk.hand.step == StepName::TrueLength {
+        desk.hand.held = None;
+        desk.hand.step = StepName::Marks;
+        desk.hand.tool = Tool::Length;
+    }
+    Ok(())
+}
+
+/// The fact that an entry makes; nothing when it only goes on (the second side of a rectangle).
+fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Say> {
+    let text = typing.text.trim().to_owned();
+    let length = || Length::Text(text.clone());
+    let mark = typing.of;
+    Ok(Some(match typing.about {
+        About::Length => match way {
+            Way::Want => Intent::SetBuild { mark, length: length() },
+            _ => Intent::SetKnown {
+                mark,
+                length: length(),
+                how: typing.how,
+                pm: None,
+                pulls: way != Way::Check,
+            },
+        },
+        About::Build => Intent::SetBuild { mark, length: length() },
+        About::PlusMinus => plus_minus(desk, typing)?,
+        About::BuildScale => {
+            let (finished, real) = scale(&text)?;
+            Intent::SetBuildRatio { finished, real }
+        }
+        About::BuildPercent => Intent::SetBuildPercent { percent: number(text.trim_end_matches('%'))? },
+        About::MarkName => Intent::NameMark { mark, name: text },
+        About::ViewName => Intent::ChangeView { view: typing.of, name: Some(text), role: None, bounds: None },
+        About::JobName => Intent::NameJob { name: text },
+        About::DrawingScale => {
+            let (paper, real) = scale(&text)?;
+            Intent::SetDrawingScale { picture: typing.of, one_to: Some(real / paper) }
+        }
+        About::Resolution => {
+            let n = number(&text)?;
+            Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
+        }
+        About::Width | About::Height => return side(desk, typing.about, &text),
+    }))
+}
+
+fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {
+    let known = desk
+        .document()
+        .mark(typing.of)
+        .and_then(|m| m.known)
+        .ok_or_else(|| Say::new("job.not-known-yet"))?;
+    Ok(Intent::SetKnown {
+        mark: typing.of,
+        length: Length::Mm { mm: known.mm },
+        how: known.how,
+        pm: Some(Length::Text(typing.text.trim().to_owned())),
+        pulls: known.pulls,
+    })
+}
+
+/// The sides of a rectangle come one after the other; with the second it is turned square-on.
+fn side(desk: &mut Desk, about: About, text: &str) -> Result<Option<Intent>, Say> {
+    let mm = apply::length(&Length::Text(text.to_owned()), desk.document().units.style)?;
+    if about == About::Width {
+        desk.hand.rectangle[0] = Some(mm);
+        desk.hand.entry =
+            Some(Typing { about: About::Height, text: String::new(), how: How::default(), of: 0 });
+        return Ok(None);
+    }
+    desk.hand.rectangle[1] = Some(mm);
+    let [Some(w), Some(h)] = desk.hand.rectangle else { return Err(Say::new("job.rectangle-needs-size")) };
+    let fact = square_on(desk.document(), &desk.hand, None, Some([w, h]), RectangleOf::Thing)?;
+    Ok(Some(fact))
+}
+
+/// The fact that turns the chosen view (or the whole picture) square-on by the four pending corners.
+pub(super) fn square_on(
+    document: &Document,
+    hand: &Hand,
+    sheet: Option<String>,
+    size: Option<[f64; 2]>,
+    of: RectangleOf,
+) -> Result<Intent, Say> {
+    let pending: &[Touch] = &hand.pending;
+    let [a, b, c, d] = pending else { return Err(Say::new("job.rectangle-needs-corners")) };
+    let picture = hand.picture.unwrap_or(0);
+    let view = hand.view.or_else(|| document.whole(picture).map(|w| w.id));
+    let worst = pending.iter().min_by(|a, b| a.zoom.total_cmp(&b.zoom)).unwrap_or(a);
+    Ok(Intent::SquareOn {
+        view: view.ok_or_else(|| Say::new("job.no-picture-yet"))?,
+        corners: [a.at, b.at, c.at, d.at],
+        sheet,
+        width: size.map(|s| Length::Mm { mm: s[0] }),
+        height: size.map(|s| Length::Mm { mm: s[1] }),
+        of,
+        by: worst.by,
+        zoom: worst.zoom,
+        seen: pending.iter().all(|t| t.seen),
+    })
+}
+
+/// A plain number, decimal point or comma.
+pub(super) fn number(text: &str) -> Result<f64, Say> {
+    let t = text.trim().replace(',', ".");
+    let plain = !t.is_empty() && t.chars().all(|c| c.is_ascii_digit() || c == '.');
+    t.parse::<f64>()
+        .ok()
+        .filter(|v| plain && v.is_finite() && *v > 0.0)
+        .ok_or_else(|| Say::new("job.not-a-number").text("text", text))
+}
+
+/// A scale such as `1:12`, `1 / 12`, `2:1`, or a bare 12 for 1:12.
+pub(super) fn scale(text: &str) -> Result<(f64, f64), Say> {
+    match text.split_once([':', '/', '∶']) {
+        Some((a, b)) => Ok((number(a)?, number(b)?)),
+        None => Ok((1.0, number(text)?)),
+    }
+}

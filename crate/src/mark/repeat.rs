@@ -1,0 +1,59 @@
+//! The same thing marked several times: the spread of the placings says how good a placing is.
+//!
+//! # References
+//! JCGM 100:2008 (GUM), 4.2: the mean of k observations has the standard uncertainty s/√k, with k − 1 degrees
+//! of freedom.
+
+use super::Measure;
+use super::ground::{Found, Ground};
+use crate::estimate::{Estimate, Part, Source};
+use crate::words::Say;
+
+/// Each size as the mean over all placings. What the view's map does to it stays; what the clicks do is what
+/// the placings show.
+pub(crate) fn mean(
+    ground: &Ground,
+    first: &[Found],
+    rest: &[(Ground, Vec<Found>)],
+    flags: &mut Vec<Say>,
+) -> Vec<Measure> {
+    let mut all = Vec::with_capacity(first.len());
+    let mut same = false;
+    for found in first {
+        // A size that only some placings have (a segment of a path with fewer points) has no mean.
+        let others: Option<Vec<(&Ground, &Found)>> =
+            rest.iter().map(|(g, f)| f.iter().find(|f| f.what == found.what).map(|f| (g, f))).collect();
+        let Some(mut placings) = others else { continue };
+        placings.insert(0, (ground, found));
+        let (value, alike) = mean_of(&placings);
+        same |= alike;
+        all.push(Measure { what: found.what, value });
+    }
+    if same {
+        flags.push(Say::new("mark.repeats-same"));
+    }
+    all
+}
+
+/// The mean of one size, and whether all placings gave the very same: then they show no spread, which says
+/// that they were not separate, and the stated click errors of the first stand.
+fn mean_of(placings: &[(&Ground, &Found)]) -> (Estimate, bool) {
+    let k = placings.len() as f64;
+    let Some(&(ground, found)) = placings.first() else { return (Estimate::exact(f64::NAN), false) };
+    let from = found.value;
+    let mean = from + placings.iter().map(|(_, f)| f.value - from).sum::<f64>() / k;
+    let squares: f64 = placings.iter().map(|(_, f)| (f.value - mean) * (f.value - mean)).sum();
+    let u = libm::sqrt(squares / ((k - 1.0) * k));
+    if !(u > 1e-12 * mean.abs()) {
+        return (ground.estimate(found), true);
+    }
+    let mut by_param = vec![0.0; ground.map.params().len()];
+    for (g, f) in placings {
+        by_param.iter_mut().zip(g.to_params(f)).for_each(|(sum, d)| *sum += d / k);
+    }
+    let source = Source::Spread(ground.mark(), found.what.component());
+    let mut parts = vec![Part { source, effect: u, freedom: k - 1.0 }];
+    ground.push_map_parts(&by_param, &mut parts);
+    ground.push_beyond(found, &mut parts);
+    (Estimate::from_parts(mean, parts), false)
+}

@@ -1,0 +1,83 @@
+//! A quantity as type to be set: what stands where, without a font or a language.
+
+use super::number::DECIMAL_SIGN;
+use serde::{Deserialize, Serialize};
+
+/// U+2044, which fonts set as a fraction.
+pub const FRACTION_SLASH: char = '\u{2044}';
+/// U+2212, as wide as a figure, unlike a hyphen.
+pub const MINUS: char = '\u{2212}';
+/// What stands for a quantity that is not known.
+pub const UNKNOWN: &str = "\u{2014}";
+
+/// A quantity in pieces, so that the page can set it as type, and the same as plain text.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Figure {
+    /// Whether a minus stands before it. Never for a figure that shows nothing but zeros.
+    pub negative: bool,
+    /// Whole feet; only then is `unit` `"ft"`, and `whole`, `num`, `den` are inches.
+    pub feet: Option<String>,
+    /// The whole part, or the number with its decimals. Missing beside a bare fraction.
+    pub whole: Option<String>,
+    /// Above the fraction's bar.
+    pub num: Option<String>,
+    /// Below the fraction's bar.
+    pub den: Option<String>,
+    /// `"in"`, `"ft"` (feet and inches), `"mm"`, `"sq in"`, `"mm²"`, `"cm²"`, `"°"`, `"%"`, or nothing.
+    pub unit: String,
+    /// All of it as plain text without the unit, save the marks that feet and inches can't do without:
+    /// `31 5⁄16`, `5′ 3 1⁄2″`, `36.8`; a dash where the quantity is unknown.
+    pub text: String,
+}
+
+impl Figure {
+    /// The figure of what is not known.
+    pub fn unknown(unit: &str) -> Figure {
+        Figure { unit: unit.to_owned(), text: UNKNOWN.to_owned(), ..Figure::default() }
+    }
+
+    /// Whether there is anything to set but a dash.
+    pub fn is_known(&self) -> bool {
+        self.whole.is_some() || self.num.is_some()
+    }
+
+    /// The text with its unit, for a sentence: `31 5⁄16 in`, `5′ 3 1⁄2″`, `12.5°`.
+    pub fn with_unit(&self) -> String {
+        match self.unit.as_str() {
+            "" | "ft" => self.text.clone(),
+            // Under a foot the mark already stands in the text.
+            "in" if self.text.ends_with('\u{2033}') => self.text.clone(),
+            "°" => format!("{}°", self.text),
+            unit => format!("{}\u{a0}{unit}", self.text),
+        }
+    }
+
+    /// A number with its decimals; `digits` is what [`decimal`] gave.
+    pub(super) fn of_number(negative: bool, digits: String, unit: &str) -> Figure {
+        let negative = negative && digits.chars().any(|c| ('1'..='9').contains(&c));
+        let text = signed(negative, &digits);
+        Figure { negative, whole: Some(digits), unit: unit.to_owned(), text, ..Figure::default() }
+    }
+}
+
+/// `digits` with a minus before them where it is due.
+pub(super) fn signed(negative: bool, digits: &str) -> String {
+    if negative { format!("{MINUS}{digits}") } else { digits.to_owned() }
+}
+
+/// A count of 10^-`decimals` as digits with a decimal sign; sign left out.
+pub(super) fn decimal(count: u128, decimals: u8) -> String {
+    let width = usize::from(decimals);
+    let digits = format!("{count:0>fill$}", fill = width + 1);
+    // ASCII digits only, so that any place is a boundary.
+    let (whole, part) = digits.split_at(digits.len() - width);
+    if part.is_empty() { whole.to_owned() } else { format!("{whole}{DECIMAL_SIGN}{part}") }
+}
+
+/// The same without zeros at its end.
+pub(super) fn trimmed(digits: &str) -> String {
+    if !digits.contains(DECIMAL_SIGN) {
+        return digits.to_owned();
+    }
+    digits.trim_end_matches('0').trim_end_matches(DECIMAL_SIGN).to_owned()
+}

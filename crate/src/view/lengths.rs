@@ -1,0 +1,103 @@
+//! Fits of true lengths: to one scale, to two, or together with the corners of a rectangle.
+
+use super::knowns::{Known, Knowns};
+use super::map::{Model, Shape};
+use super::span;
+use crate::estimate::{Estimate, Part, Row, Solved, Source, solve};
+use crate::words::Say;
+
+/// A map as fitted, before it is judged.
+#[derive(Clone, Debug)]
+pub(crate) struct Fitted {
+    pub model: Model,
+    pub params: Vec<Estimate>,
+    pub chi2: f64,
+    pub freedom: usize,
+    /// What is left of each pulling length (measured less given, mm), in the order handed over.
+    pub left: Vec<Estimate>,
+}
+
+impl Fitted {
+    pub fn p(&self) -> f64 {
+        crate::estimate::chi_square_tail(self.chi2, self.freedom)
+    }
+}
+
+/// Two scales whose ratio is known no better than this (relative, standard) aren't told apart at all: the
+/// lengths run in nearly one direction, and say as little about a stretch as a single length does. Prints
+/// and scans are stretched by a few per cent at most (common practice, no source).
+const TELLS: f64 = 0.05;
+
+/// The turn to the view's level axis: in px, or in mm of paper where the file has a resolution, so that
+/// unlike resolutions across and down make no stretch.
+pub(crate) fn level(knowns: &Knowns) -> [[f64; 2]; 2] {
+    let [rx, ry] = knowns.resolution.map_or([1.0, 1.0], |r| r.px_per_mm);
+    // The level axis is drawn on the picture; on the paper it lies at another angle if rx ≠ ry.
+    let tilt = libm::atan2(libm::sin(knowns.tilt) / ry, libm::cos(knowns.tilt) / rx);
+    let (cos, sin) = (libm::cos(tilt), libm::sin(tilt));
+    [[cos / rx, sin / ry], [-sin / rx, cos / ry]]
+}
+
+/// The row of a true length: measured less given, in mm.
+pub(crate) fn row(model: &Model, known: &Known) -> Result<Row, Say> {
+    let run = span::measure(model, &known.span)?;
+    let mut parts = run.by_clicks;
+    parts.push(Part { source: Source::Known(known.mark), effect: -known.u, freedom: f64::INFINITY });
+    Ok(Row { residual: run.value - known.mm, slope: run.by_params, parts })
+}
+
+/// One scale through all lengths.
+pub(crate) fn one_scale(shape: &Shape, pulling: &[&Known]) -> Result<Fitted, Say> {
+    let unit = Model::at(shape, &[1.0, 1.0])?;
+    let (mut top, mut bottom) = (0.0, 0.0);
+    for known in pulling {
+        let length = span::measure(&unit, &known.span)?.value;
+        top += known.mm * length;
+        bottom += length * length;
+    }
+    let solved = solve(&[top / bottom], |theta| {
+        let model = Model::at(shape, &[theta[0], theta[0]])?;
+        let one = |known: &&Known| {
+            let both = row(&model, known)?;
+            Ok(Row { slope: vec![both.slope.iter().sum()], ..both })
+        };
+        pulling.iter().map(one).collect()
+    })?;
+    let scale = solved.theta[0].clone();
+    fitted(shape, vec![scale.clone(), scale], &solved, 0)
+}
+
+/// Two scales, across and along the view; `None` when the lengths don't tell them apart.
+pub(crate) fn two_scales(shape: &Shape, pulling: &[&Known], one: &Fitted) -> Result<Option<Fitted>, Say> {
+    if pulling.len() < 2 {
+        return Ok(None);
+    }
+    let rows = |theta: &[f64]| {
+        let model = Model::at(shape, theta)?;
+        pulling.iter().map(|known| row(&model, known)).collect()
+    };
+    // Lengths in one direction leave the other scale open; that is no error, but no second scale either.
+    let Ok(solved) = solve(&one.model.theta, rows) else { return Ok(None) };
+    let ratio = solved.theta[0].over(&solved.theta[1]);
+    if ratio.u() / ratio.value > TELLS {
+        return Ok(None);
+    }
+    fitted(shape, solved.theta.clone(), &solved, 0).map(Some)
+}
+
+/// The fit at an answer, whose pulling lengths' rows start at `from`.
+pub(crate) fn fitted(
+    shape: &Shape,
+    params: Vec<Estimate>,
+    solved: &Solved,
+    from: usize,
+) -> Result<Fitted, Say> {
+    let theta: Vec<f64> = params.iter().map(|p| p.value).collect();
+    Ok(Fitted {
+        model: Model::at(shape, &theta)?,
+        params,
+        chi2: solved.chi2,
+        freedom: solved.freedom,
+        left: solved.left[from..].to_vec(),
+    })
+}

@@ -1,0 +1,197 @@
+//! The map of a view: where a point of the picture lies on the thing, and how that moves with everything
+//! that went into it.
+
+use super::corners::Corners;
+use super::knowns::{Click, Span};
+use super::span;
+use crate::estimate::Estimate;
+use crate::plane::{Homography, Paper, Picture, Point, Real};
+use crate::words::Say;
+
+/// The most unknowns any map has: four corners, width and height.
+pub(crate) const MOST: usize = 10;
+
+/// d(real) / d(unknown) for each unknown of a map, in mm over the unknown's own unit. Reads as a slice.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Partials {
+    cells: [[f64; 2]; MOST],
+    count: usize,
+}
+
+impl Partials {
+    /// From at most [`MOST`] cells; any more are left out.
+    pub(crate) fn of(list: &[[f64; 2]]) -> Partials {
+        let mut cells = [[0.0; 2]; MOST];
+        let count = list.len().min(MOST);
+        cells[..count].copy_from_slice(&list[..count]);
+        Partials { cells, count }
+    }
+}
+
+impl std::ops::Deref for Partials {
+    type Target = [[f64; 2]];
+    fn deref(&self) -> &[[f64; 2]] {
+        &self.cells[..self.count]
+    }
+}
+
+/// A point of the picture as it lies on the thing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placed {
+    /// Where it lies, in real mm.
+    pub real: Point<Real>,
+    /// d(real)/d(picture), `[[dX/dx, dX/dy], [dY/dx, dY/dy]]`, in mm a px.
+    pub d_at: [[f64; 2]; 2],
+    /// d(real)/d(unknown) for each of [`ViewMap::params`], in their order.
+    pub d_params: Partials,
+}
+
+/// What kind of map, with the numbers that are not unknowns.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Shape {
+    /// real = diag(θ₀, θ₁) · `level` · px. One scale is θ₀ = θ₁.
+    Scales {
+        /// Turns the picture to the view's level axis, in px or in mm of paper.
+        level: [[f64; 2]; 2],
+    },
+    /// θ: the four corners of a rectangle in picture px (x, y each), its width and its height in mm.
+    Corners {
+        /// Signed permutation that turns the rectangle's own axes nearest to the view's.
+        turn: [[f64; 2]; 2],
+    },
+}
+
+/// A map at one value of its unknowns.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Model {
+    pub shape: Shape,
+    pub theta: Vec<f64>,
+    forward: Homography<Picture, Real>,
+    corners: Option<Corners>,
+}
+
+impl Model {
+    /// # Errors
+    /// `view.no-map` when θ is no map: a scale that isn't positive, corners that don't stand square round.
+    pub fn at(shape: &Shape, theta: &[f64]) -> Result<Model, Say> {
+        let none = || Say::new("view.no-map");
+        let (forward, corners) = match (shape, theta) {
+            (Shape::Scales { level: [a, b] }, &[across, along]) => {
+                if !(across > 0.0 && along > 0.0 && across.is_finite() && along.is_finite()) {
+                    return Err(none());
+                }
+                let rows =
+                    [[across * a[0], across * a[1], 0.0], [along * b[0], along * b[1], 0.0], [0.0, 0.0, 1.0]];
+                (Homography::from_rows(rows), None)
+            }
+            (Shape::Corners { turn }, theta) => {
+                let corners = Corners::at(turn, theta).ok_or_else(none)?;
+                (*corners.forward(), Some(corners))
+            }
+            _ => return Err(none()),
+        };
+        Ok(Model { shape: shape.clone(), theta: theta.to_vec(), forward, corners })
+    }
+
+    pub fn place(&self, p: Point<Picture>) -> Result<Placed, Say> {
+        let beyond = || Say::new("view.beyond-horizon");
+        let placed = match (&self.shape, &self.corners) {
+            (Shape::Corners { .. }, Some(corners)) => corners.place(p),
+            (Shape::Scales { level: [a, b] }, _) => {
+                let (x, y) = (a[0] * p.x + a[1] * p.y, b[0] * p.x + b[1] * p.y);
+                let (across, along) = (self.theta[0], self.theta[1]);
+                Some(Placed {
+                    real: Point::new(across * x, along * y),
+                    d_at: [a.map(|v| v * across), b.map(|v| v * along)],
+                    d_params: Partials::of(&[[x, 0.0], [0.0, y]]),
+                })
+            }
+            _ => None,
+        };
+        placed.filter(|q| q.real.is_finite()).ok_or_else(beyond)
+    }
+}
+
+/// From the picture to the thing, on one view.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ViewMap {
+    model: Model,
+    params: Vec<Estimate>,
+    back: Homography<Real, Picture>,
+    paper: Option<Homography<Picture, Paper>>,
+}
+
+impl ViewMap {
+    pub(crate) fn new(
+        model: Model,
+        params: Vec<Estimate>,
+        paper: Option<Homography<Picture, Paper>>,
+    ) -> Result<ViewMap, Say> {
+        let back = model.forward.inverse().ok_or_else(|| Say::new("view.no-map"))?;
+        Ok(ViewMap { model, params, back, paper })
+    }
+
+    /// The map itself, from picture px to real mm.
+    pub fn homography(&self) -> &Homography<Picture, Real> {
+        &self.model.forward
+    }
+
+    /// The unknowns that were fitted, with what every source does to them: two scales (across, along, the
+    /// same when there is one), or the four corners (x, y each, picture px), width and height (mm).
+    pub fn params(&self) -> &[Estimate] {
+        &self.params
+    }
+
+    /// Where `p` lies on the thing, with its partials.
+    ///
+    /// # Errors
+    /// `view.beyond-horizon` when `p` lies on or beyond the horizon of a slanted view.
+    pub fn place(&self, p: Point<Picture>) -> Result<Placed, Say> {
+        self.model.place(p)
+    }
+
+    /// Where a point of the thing is seen on the picture; `None` beyond the horizon.
+    pub fn unplace(&self, p: Point<Real>) -> Option<Point<Picture>> {
+        self.back.apply(p)
+    }
+
+    /// Where `p` lies on the paper, in mm of paper, when the resolution of the file or the rectangle of the
+    /// sheet tells; `None` otherwise.
+    pub fn to_sheet(&self, p: Point<Picture>) -> Option<Point<Paper>> {
+        self.paper.as_ref()?.apply(p)
+    }
+
+    /// The map to mm of paper, when it is known.
+    pub fn sheet(&self) -> Option<&Homography<Picture, Paper>> {
+        self.paper.as_ref()
+    }
+
+    /// The real length of `span`, in mm.
+    ///
+    /// # Errors
+    /// As for [`ViewMap::place`], and `view.same-place` when the span has no length.
+    pub fn measure(&self, span: &Span) -> Result<Estimate, Say> {
+        let run = span::measure(&self.model, span)?;
+        Ok(self.estimate(run.value, &run.by_params, run.by_clicks))
+    }
+
+    /// The place of `click`, each coordinate in real mm.
+    ///
+    /// # Errors
+    /// As for [`ViewMap::place`].
+    pub fn locate(&self, click: &Click) -> Result<[Estimate; 2], Say> {
+        let placed = self.place(click.at)?;
+        let one = |axis: usize, value: f64| {
+            let by_params: Vec<f64> = placed.d_params.iter().map(|d| d[axis]).collect();
+            self.estimate(value, &by_params, click.parts(placed.d_at[axis]).to_vec())
+        };
+        Ok([one(0, placed.real.x), one(1, placed.real.y)])
+    }
+
+    /// A value from its slope by each unknown and the parts that the clicks give it directly.
+    pub fn estimate(&self, value: f64, by_params: &[f64], mut parts: Vec<crate::estimate::Part>) -> Estimate {
+        let terms: Vec<(f64, &Estimate)> = by_params.iter().copied().zip(&self.params).collect();
+        parts.extend_from_slice(Estimate::combine(value, &terms).parts());
+        Estimate::from_parts(value, parts)
+    }
+}

@@ -1,0 +1,144 @@
+//! The desk's side of the door.
+
+use super::{thrown, to_js};
+use crate::job::{self, Intent, Kept, Scene, Words, change, csv};
+use crate::mark::By;
+use crate::words::Say;
+use js_sys::{Array, Object, Reflect, Uint8Array};
+use wasm_bindgen::prelude::*;
+
+/// A job on the desk, as the page holds it.
+#[wasm_bindgen]
+pub struct Desk {
+    desk: job::Desk,
+    shown: Option<Scene>,
+    revision: u32,
+}
+
+#[wasm_bindgen]
+impl Desk {
+    /// An empty desk that speaks the words of `words` (the words file's text).
+    #[wasm_bindgen(constructor)]
+    pub fn new(words: &str) -> Result<Desk, JsValue> {
+        let words = Words::read(words).map_err(|s| thrown(&s, s.key.clone()))?;
+        Ok(Desk { desk: job::Desk::new(words), shown: None, revision: 0 })
+    }
+
+    fn error(&self, say: &Say) -> JsValue {
+        thrown(say, self.desk.tell(say))
+    }
+
+    /// Does what is asked for; gives what is new in the scene.
+    pub fn intend(&mut self, intent: JsValue) -> Result<JsValue, JsValue> {
+        let intent: Intent = serde_wasm_bindgen::from_value(intent).map_err(|e| {
+            let say = Say::new("job.not-understood").text("why", e.to_string());
+            self.error(&say)
+        })?;
+        self.desk.intend(intent).map_err(|s| self.error(&s))?;
+        Ok(self.look())
+    }
+
+    /// What is new in the scene since it was last asked for.
+    pub fn look(&mut self) -> JsValue {
+        let scene = self.desk.scene();
+        self.revision = self.revision.wrapping_add(1);
+        let told = match &self.shown {
+            Some(old) => to_js(&change(old, &scene, self.revision)),
+            None => to_js(&scene),
+        };
+        self.shown = Some(scene);
+        told
+    }
+
+    /// The whole scene.
+    pub fn scene(&mut self) -> JsValue {
+        self.shown = None;
+        self.look()
+    }
+
+    /// Slides the held end by picture px; where it is now, `[x, y]` in picture px.
+    pub fn slide(&mut self, dx: f64, dy: f64, by: &str, zoom: f64) -> Result<Box<[f64]>, JsValue> {
+        let by = match by {
+            "touch" => By::Touch,
+            "pen" => By::Pen,
+            "key" => By::Key,
+            _ => By::Mouse,
+        };
+        let at = self.desk.slide([dx, dy], by, zoom).map_err(|s| self.error(&s))?;
+        Ok(Box::new([at.x, at.y]))
+    }
+
+    /// The log's facts from the `from`th on, each as JSON, for whoever keeps them.
+    #[wasm_bindgen(js_name = factsFrom)]
+    pub fn facts_from(&self, from: usize) -> Vec<String> {
+        let log = self.desk.log();
+        log.iter().skip(from).filter_map(|f| serde_json::to_string(f).ok()).collect()
+    }
+
+    /// Takes a whole log as kept. Gives how many facts could be taken.
+    pub fn restore(&mut self, facts: Vec<String>) -> usize {
+        let read = facts.iter().map_while(|f| serde_json::from_str::<Intent>(f).ok());
+        // A fact that doesn't apply ends the log there: what came before it stands.
+        let _ = self.desk.restore(read);
+        self.desk.log().len()
+    }
+
+    /// The readable half of a job file.
+    #[wasm_bindgen(js_name = jobJson)]
+    pub fn job_json(&self) -> Result<String, JsValue> {
+        job::job_json(self.desk.document(), self.desk.log()).map_err(|s| self.error(&s))
+    }
+
+    /// A job file, with the pictures `[{digest, bytes}]`.
+    #[wasm_bindgen(js_name = jobFile)]
+    pub fn job_file(&self, pictures: Array) -> Result<Vec<u8>, JsValue> {
+        let kept: Vec<Kept> = pictures
+            .iter()
+            .filter_map(|p| {
+                let digest = Reflect::get(&p, &"digest".into()).ok()?.as_string()?;
+                let bytes = Uint8Array::new(&Reflect::get(&p, &"bytes".into()).ok()?).to_vec();
+                Some(Kept { digest, bytes })
+            })
+            .collect();
+        job::write_job_file(self.desk.document(), self.desk.log(), &kept).map_err(|s| self.error(&s))
+    }
+
+    /// Reads a job file: `{facts: [JSON], pictures: [{digest, bytes}]}`. The job on the desk stays as it is.
+    #[wasm_bindgen(js_name = openJob)]
+    pub fn open_job(&self, bytes: &[u8]) -> Result<JsValue, JsValue> {
+        let (log, pictures) = job::read_job_file(bytes).map_err(|s| self.error(&s))?;
+        let facts: Array = log
+            .iter()
+            .filter_map(|f| serde_json::to_string(f).ok())
+            .map(JsValue::from)
+            .collect();
+        let kept: Array = pictures
+            .into_iter()
+            .map(|p| {
+                let o = Object::new();
+                set(&o, "digest", &p.digest.into());
+                set(&o, "bytes", &Uint8Array::from(p.bytes.as_slice()));
+                JsValue::from(o)
+            })
+            .collect();
+        let out = Object::new();
+        set(&out, "facts", &facts);
+        set(&out, "pictures", &kept);
+        Ok(out.into())
+    }
+
+    /// The sizes as comma-separated values.
+    pub fn csv(&self) -> String {
+        csv(&self.desk.scene(), &self.desk.csv_heads())
+    }
+
+    /// Any sentence of the words file.
+    pub fn word(&self, key: &str) -> String {
+        self.desk.tell(&Say::new(key))
+    }
+}
+
+fn set(object: &Object, name: &str, value: &JsValue) {
+    // Setting a field of a fresh plain object can't fail.
+    let _ = Reflect::set(object, &name.into(), value);
+}

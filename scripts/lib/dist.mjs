@@ -1,0 +1,111 @@
+// Lays out the static site in dist/: the page's files, the core, the fonts, and a service worker that
+// knows each file by its hash. Prints what each weighs on the wire.
+//   node scripts/lib/dist.mjs [--quiet] [--out DIR] [--note TEXT]
+// --note goes into the version, so that tests can make a second one.
+import { cp, mkdir, readFile, readdir, rm, writeFile } from 'node:fs/promises';
+import { createHash } from 'node:crypto';
+import { dirname, join, relative, sep } from 'node:path';
+import { parseArgs } from 'node:util';
+import { fileURLToPath } from 'node:url';
+import { bootFiles } from './boot.mjs';
+import { budgets, table, weigh } from './weigh.mjs';
+
+const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
+const { values: options } = parseArgs({
+  options: {
+    quiet: { type: 'boolean', default: false },
+    out: { type: 'string', default: join(ROOT, 'dist') },
+    note: { type: 'string', default: '' },
+  },
+});
+
+const FONT = join(ROOT, 'node_modules/@fontsource/source-sans-3');
+/** Latin in both weights the page uses; other alphabets (names people give) in one, and only when they occur. */
+const FACES = [['latin', 400], ['latin', 600], ['latin-ext', 400], ['greek', 400], ['cyrillic', 400]];
+
+/** Left out of the cache: the worker itself, what only a host reads, what only a person reads. */
+const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt']);
+/** In www/ for those who work on it; no browser asks for it. */
+const NOT_SERVED = (path) => /\.d\.ts$|(^|\/)README\.md$/.test(path);
+
+const sha256 = (bytes) => createHash('sha256').update(bytes).digest('hex');
+
+/** Every file under `dir`, by its path from there with forward slashes, in order. */
+async function walk(dir) {
+  const entries = await readdir(dir, { recursive: true, withFileTypes: true });
+  return entries
+    .filter((entry) => entry.isFile())
+    .map((entry) => relative(dir, join(entry.parentPath ?? entry.path, entry.name)).split(sep).join('/'))
+    .sort();
+}
+
+async function copyFonts(out) {
+  await mkdir(join(out, 'fonts'), { recursive: true });
+  const ranges = JSON.parse(await readFile(join(FONT, 'unicode.json'), 'utf8'));
+  const rules = [];
+  for (const [subset, weight] of FACES) {
+    const name = `source-sans-3-${subset}-${weight}-normal.woff2`;
+    await cp(join(FONT, 'files', name), join(out, 'fonts', name));
+    // A subset in one weight serves for both: the browser thickens it.
+    const weights = FACES.filter(([other]) => other === subset).length > 1 ? weight : '400 600';
+    rules.push(`@font-face {
+  font-family: "Source Sans 3";
+  font-weight: ${weights};
+  font-display: swap;
+  src: url(./${name}) format("woff2");
+  unicode-range: ${ranges[subset]};
+}`);
+  }
+  await writeFile(join(out, 'fonts/fonts.css'), `/* Made by scripts/build. */\n${rules.join('\n')}\n`);
+  await cp(join(FONT, 'LICENSE'), join(out, 'fonts/LICENSE.txt'));
+}
+
+/** Puts `text` in place of what stands between the two marks `name` in `source`. */
+function fill(source, name, text) {
+  const marks = new RegExp(`/\\*${name}\\*/[^]*?/\\*${name}\\*/`);
+  if (!marks.test(source)) throw new Error(`no /*${name}*/ … /*${name}*/ to fill in`);
+  return source.replace(marks, () => text);
+}
+
+async function main() {
+  const out = options.out;
+  await rm(out, { recursive: true, force: true });
+  await mkdir(out, { recursive: true });
+  await cp(join(ROOT, 'www'), out, {
+    recursive: true,
+    filter: (source) => !NOT_SERVED(relative(join(ROOT, 'www'), source).split(sep).join('/')),
+  });
+  for (const name of ['scrieve.js', 'scrieve_bg.wasm']) {
+    await mkdir(join(out, 'core'), { recursive: true });
+    await cp(join(ROOT, 'build/web/core', name), join(out, 'core', name));
+  }
+  await copyFonts(out);
+
+  // The version is a hash of all bytes served, taken before it is itself written into two of them.
+  const names = await walk(out);
+  const whole = createHash('sha256').update(options.note);
+  for (const name of names) whole.update(`\n${name} ${sha256(await readFile(join(out, name)))}`);
+  const version = whole.digest('hex').slice(0, 16);
+
+  if (names.includes('index.html')) {
+    const index = await readFile(join(out, 'index.html'), 'utf8');
+    await writeFile(join(out, 'index.html'), index.replace(/(<meta name="version" content=")[^"]*/, `$1${version}`));
+  }
+  const files = {};
+  for (const name of names.filter((name) => !NOT_CACHED.has(name))) {
+    files[name] = sha256(await readFile(join(out, name)));
+  }
+  const boot = await bootFiles(out);
+  const worker = await readFile(join(out, 'sw.js'), 'utf8');
+  await writeFile(join(out, 'sw.js'), fill(worker, 'release', JSON.stringify({ version, files }, null, 1)));
+  await writeFile(join(out, 'version.txt'), `${version}\n`);
+
+  if (options.quiet) return;
+  const rows = await weigh(out, await walk(out), boot);
+  console.log(table(rows));
+  const lines = budgets(rows);
+  for (const line of lines) console.log(line.text);
+  console.log(`dist/ holds version ${version}`);
+}
+
+await main();

@@ -1,0 +1,65 @@
+// What files weigh as they are, and on the wire (brotli at its best, as a host of static files sends them).
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { brotliCompressSync, constants } from 'node:zlib';
+
+/** Aims for a first visit, in bytes after brotli; a kB is 1000 bytes. */
+const AIMS = { boot: 120_000, all: 350_000, core: 250_000 };
+
+/** Compressed already: a host sends these as they are. */
+const PACKED = /\.(woff2|png|jpe?g|webp|avif)$/;
+
+/** What no browser fetches to use the page. */
+const ASIDE = new Set(['_headers', 'version.txt', 'fonts/LICENSE.txt']);
+
+export function brotli(bytes) {
+  return brotliCompressSync(bytes, {
+    params: {
+      [constants.BROTLI_PARAM_QUALITY]: 11,
+      [constants.BROTLI_PARAM_LGWIN]: 22,
+      [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length,
+    },
+  }).length;
+}
+
+/**
+ * @param {string} dist
+ * @param {string[]} names
+ * @param {Set<string>} boot
+ * @returns {Promise<{name: string, raw: number, wire: number, boot: boolean, aside: boolean}[]>}
+ */
+export async function weigh(dist, names, boot) {
+  const rows = [];
+  for (const name of names) {
+    const bytes = await readFile(join(dist, name));
+    const wire = PACKED.test(name) ? bytes.length : Math.min(bytes.length, brotli(bytes));
+    rows.push({ name, raw: bytes.length, wire, boot: boot.has(name), aside: ASIDE.has(name) });
+  }
+  return rows.sort((a, b) => Number(b.boot) - Number(a.boot) || b.wire - a.wire);
+}
+
+export function table(rows) {
+  const line = (name, raw, wire, when) =>
+    `${name.padEnd(46)}${String(raw).padStart(9)}${String(wire).padStart(9)}  ${when}`;
+  const when = (row) => (row.aside ? 'never fetched' : row.boot ? 'before the first touch' : 'later');
+  return [
+    line('file', 'raw', 'brotli', 'fetched'),
+    ...rows.map((row) => line(row.name, row.raw, row.wire, when(row))),
+  ].join('\n');
+}
+
+/** The totals against their aims. */
+export function budgets(rows) {
+  const sum = (wanted) => rows.filter(wanted).reduce((total, row) => total + row.wire, 0);
+  return [
+    ['before the first touch', sum((row) => row.boot), AIMS.boot],
+    ['all of the page', sum((row) => !row.aside), AIMS.all],
+    ['the core', sum((row) => row.name.endsWith('.wasm')), AIMS.core],
+  ].map(([what, bytes, aim]) => ({
+    what,
+    bytes,
+    aim,
+    ok: bytes <= aim,
+    text: `${what.padEnd(24)}${(bytes / 1000).toFixed(1).padStart(7)} kB of ${aim / 1000} kB: ${bytes <= aim ? 'ok' : 'OVER'}`,
+  }));
+}
