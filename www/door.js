@@ -18,15 +18,14 @@
  * Merges one of the scene's lists.
  * @template {{id: number}} T
  * @param {T[]} before
- * @param {import('./types/page').ListChange<T> | undefined | null} change
+ * @param {import('./types/page').Items<T> | undefined} change
  * @returns {T[]}
  */
 export function mergeList(before, change) {
   if (!change) return before;
   const byId = new Map(before.map((item) => [item.id, item]));
-  for (const id of change.removed) byId.delete(id);
   for (const item of change.changed) byId.set(item.id, item);
-  if (!change.order) return [...byId.values()];
+  if (!change.order) return before.map((item) => byId.get(item.id) ?? item);
   /** @type {T[]} */
   const out = [];
   for (const id of change.order) {
@@ -39,16 +38,20 @@ export function mergeList(before, change) {
 /**
  * The scene after a change. What didn't change stays the very same object.
  * @param {Scene | null} before
- * @param {SceneChange | Scene} change
+ * @param {SceneChange | Scene} change a whole scene has no revision
  * @returns {Scene}
  */
 export function applyChange(before, change) {
-  if ('steps' in change) return change;
-  const whole = /** @type {Scene} */ ({ ...before, ...change.changed });
-  whole.marks = mergeList(whole.marks ?? [], change.marks);
-  whole.rows = mergeList(whole.rows ?? [], change.rows);
-  whole.views = mergeList(whole.views ?? [], change.views);
-  return whole;
+  if (!('revision' in change)) return change;
+  if (!before) throw new Error('a change came before any scene');
+  const { revision: _revision, marks, rows, views, ...rest } = change;
+  return {
+    ...before,
+    ...rest,
+    marks: mergeList(before.marks, marks),
+    rows: mergeList(before.rows, rows),
+    views: mergeList(before.views, views),
+  };
 }
 
 /** How many times the core's module has been asked for; each is an instance of its own. */
@@ -106,15 +109,17 @@ export class Door {
   /**
    * Lays the desk anew with a kept job's facts.
    * @param {string[]} facts
+   * @returns {number} how many could be taken
    */
   restore(facts) {
     if (!this.core) throw new Error('the core is not loaded yet');
     const desk = new this.core.Desk(this.words);
-    const change = facts.length > 0 ? desk.restore(facts) : desk.scene();
+    const taken = facts.length > 0 ? desk.restore(facts) : 0;
     this.desk = desk;
-    this.facts = [...facts];
+    this.facts = facts.slice(0, taken);
     this.scene = null;
-    this.take('steps' in change ? change : desk.scene());
+    this.take(desk.scene());
+    return taken;
   }
 
   /** @param {SceneChange | Scene} change */
@@ -142,7 +147,7 @@ export class Door {
 
   /** Hands what is new in the log to the keeper. */
   collect() {
-    const news = this.at.facts_from(this.facts.length);
+    const news = this.at.factsFrom(this.facts.length);
     if (news.length === 0) return;
     this.keeper.keep(this.facts.length, news);
     this.facts.push(...news);
@@ -209,27 +214,31 @@ export class Door {
 }
 
 /**
- * Moves the held end in the scene for drawing while it is being slid; the core tells the whole of it when it
- * is let go.
+ * The scene with the held end elsewhere, for drawing while it is being slid; the core tells the whole of it
+ * when it is let go.
  * @param {Scene} scene
  * @param {import('./types/scene').At} at picture px
+ * @returns {Scene}
  */
-export function moveHeld(scene, at) {
+export function withHeld(scene, at) {
   const { hand } = scene;
-  if (!hand) return;
+  if (!hand) return scene;
   const from = hand.at;
-  hand.at = at;
-  const mark = scene.marks.find((other) => other.id === hand.mark);
-  if (!mark) {
-    scene.pending = scene.pending.map((place) => (same(place, from) ? at : place));
-    return;
-  }
   /** @param {import('./types/scene').At} place */
   const moved = (place) => (same(place, from) ? at : place);
-  mark.paths = mark.paths.map((path) => path.map(moved));
-  mark.thin = mark.thin.map((path) => path.map(moved));
-  mark.handles = mark.handles.map((handle, i) => (i === hand.point ? at : handle));
-  mark.vees = mark.vees.map(([x, y, way]) => turnVee(mark.paths, same([x, y], from) ? at : [x, y], way));
+  const marks = scene.marks.map((mark) => {
+    if (mark.id !== hand.mark) return mark;
+    const paths = mark.paths.map((path) => path.map(moved));
+    return {
+      ...mark,
+      paths,
+      thin: mark.thin.map((path) => path.map(moved)),
+      handles: mark.handles.map((handle, i) => (i === hand.point ? at : handle)),
+      vees: mark.vees.map(([x, y, way]) => turnVee(paths, moved([x, y]), way)),
+    };
+  });
+  const pending = hand.mark == null ? scene.pending.map(moved) : scene.pending;
+  return { ...scene, hand: { ...hand, at }, marks, pending };
 }
 
 /** @param {import('./types/scene').At} a @param {import('./types/scene').At} b */

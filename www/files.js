@@ -2,11 +2,12 @@
 
 import { byId, say, show } from './dom.js';
 import { Refused, openPicture, slotsOf, warmMill } from './picture.js';
+import { digestOf } from './store.js';
 import { word } from './words.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./picture.js').Picture} Picture */
-/** @typedef {import('./types/page').Store} Store */
+/** @typedef {import('./store.js').Store} Store */
 
 /**
  * @typedef {object} Shop what the files need of the rest
@@ -19,18 +20,7 @@ import { word } from './words.js';
  * @property {(facts: string[]) => Promise<void>} openFacts lays a job from elsewhere on the board, as a job of its own
  */
 
-const EXAMPLE = './examples/marsh-hen.scrieve.zip';
-
-/** @param {ArrayBuffer} bytes @returns {Promise<string>} what the bytes are kept under */
-async function digestOf(bytes) {
-  if (!crypto.subtle) {
-    // Only a page from a safe address may hash; elsewhere any name does that no other picture has.
-    const random = crypto.getRandomValues(new Uint8Array(32));
-    return Array.from(random, (byte) => byte.toString(16).padStart(2, '0')).join('');
-  }
-  const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
-  return Array.from(hash, (byte) => byte.toString(16).padStart(2, '0')).join('');
-}
+const EXAMPLE = './examples/marsh-hen.jpg';
 
 /** @param {Blob} blob */
 async function isZip(blob) {
@@ -160,7 +150,7 @@ export class Files {
     const { store, notes } = this.shop;
     try {
       if (!store) throw new Error('no database');
-      await store.putPicture(digest, blob);
+      await store.putPicture(digest, await blob.arrayBuffer());
       this.inHand.delete(digest);
     } catch (error) {
       console.error(error);
@@ -208,7 +198,7 @@ export class Files {
   /** @param {Blob} file */
   async openJobFile(file) {
     const bytes = new Uint8Array(await file.arrayBuffer());
-    const job = this.shop.door.at.open_job(bytes);
+    const job = this.shop.door.at.openJob(bytes);
     for (const { digest, bytes: pixels } of job.pictures) {
       const blob = new Blob([new Uint8Array(pixels)]);
       this.inHand.set(digest, blob);
@@ -223,9 +213,9 @@ export class Files {
     try {
       const response = await fetch(EXAMPLE);
       if (!response.ok) throw new Error(`example: ${response.status}`);
-      const blob = await response.blob();
+      const file = new File([await response.blob()], `${word('page.example-name')}.jpg`);
       await this.shop.ready;
-      await this.openJobFile(blob);
+      await this.addPicture(file);
     } catch (error) {
       this.complain(error, word('page.example-name'));
     } finally {
@@ -238,13 +228,14 @@ export class Files {
     const { door, notes } = this.shop;
     const { scene } = door;
     if (!scene) return;
+    /** @type {import('./types/page').JobPicture[]} */
     const pictures = [];
     for (const { digest, name } of scene.pictures) {
       const blob = await this.bytesOf(digest);
       if (!blob) return notes.refuse(word('page.picture-gone', { name }));
-      pictures.push({ digest, name, bytes: new Uint8Array(await blob.arrayBuffer()) });
+      pictures.push({ digest, bytes: new Uint8Array(await blob.arrayBuffer()) });
     }
-    const bytes = door.read((desk) => desk.job_file(pictures));
+    const bytes = door.read((desk) => desk.jobFile(pictures));
     if (bytes) this.handOver(`${fileName(scene.name)}.scrieve.zip`, bytes, 'application/zip');
   }
 

@@ -5,8 +5,8 @@ import { fillKey, makeKey } from './keys.js';
 import { newJobId } from './keeper.js';
 import { word } from './words.js';
 
-/** @typedef {import('./types/page').Store} Store */
-/** @typedef {import('./types/page').StoredJob} StoredJob */
+/** @typedef {import('./store.js').Store} Store */
+/** @typedef {import('./store.js').Job} Job */
 
 export class Jobs {
   /**
@@ -23,7 +23,7 @@ export class Jobs {
     this.box = byId('jobs');
     this.list = byId('job-list');
     say(byId('jobs-title'), word('page.earlier-jobs'));
-    /** @type {StoredJob[]} */
+    /** @type {Job[]} */
     this.jobs = [];
     /** Lets another window have the open job. @type {() => void} */
     this.letGo = () => {};
@@ -81,7 +81,14 @@ export class Jobs {
     const job = this.jobs.find((one) => one.id === id);
     this.named = job ? job.name : '';
     this.keeper.turnTo(id, true);
-    this.door.restore(facts);
+    const taken = this.door.restore(facts);
+    if (taken === facts.length) return;
+    // What can't be read, as from a newer version, is left alone; work goes on in a copy of what can.
+    const copy = newJobId();
+    await this.claim(copy);
+    this.keeper.turnTo(copy, false);
+    this.keeper.keep(0, this.door.facts);
+    this.notes.warn('half-read', word('page.half-read', { count: facts.length - taken }), []);
   }
 
   /** @param {string} id */
@@ -109,7 +116,7 @@ export class Jobs {
     this.named = '';
     this.keeper.turnTo(id, false);
     this.door.restore(facts);
-    if (facts.length > 0) this.keeper.keep(0, facts);
+    if (facts.length > 0) this.keeper.keep(0, this.door.facts);
     await this.keeper.settled();
     await this.refresh();
   }
@@ -156,7 +163,7 @@ export class Jobs {
     });
   }
 
-  /** @param {StoredJob} job */
+  /** @param {Job} job */
   makeJob(job) {
     const open = el('button', 'job-open', { type: 'button' }, el('span', 'job-title'), el('span', 'job-when'));
     open.dataset.job = job.id;

@@ -4,7 +4,7 @@
 
 /**
  * @typedef {object} FactStore
- * @property {(job: string, seq: number, fact: string) => Promise<void>} append resolves when the database has it
+ * @property {(job: string, seq: number, facts: string[]) => Promise<void>} append resolves when the database has it
  */
 
 export class Keeper {
@@ -18,7 +18,7 @@ export class Keeper {
     /** @type {State} */
     this.state = 'empty';
     this.job = newJobId();
-    /** @type {{job: string, seq: number, fact: string}[]} */
+    /** @type {{job: string, seq: number, facts: string[]}[]} */
     this.waiting = [];
     /** @type {Promise<void> | null} */
     this.running = null;
@@ -40,7 +40,7 @@ export class Keeper {
    * @param {string[]} facts
    */
   keep(seq, facts) {
-    facts.forEach((fact, i) => this.waiting.push({ job: this.job, seq: seq + i, fact }));
+    this.waiting.push({ job: this.job, seq, facts });
     this.running ??= this.run().finally(() => {
       this.running = null;
     });
@@ -54,10 +54,10 @@ export class Keeper {
   async run() {
     this.tell('keeping', null);
     while (this.waiting.length > 0) {
-      const { job, seq, fact } = this.waiting[0];
+      const { job, seq, facts } = this.waiting[0];
       try {
         if (!this.store) throw new Error('no database');
-        await this.store.append(job, seq, fact);
+        await this.store.append(job, seq, facts);
         this.waiting.shift();
       } catch (error) {
         // They wait; the next fact tries them again.

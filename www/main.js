@@ -15,7 +15,7 @@ import { Notes, pageKey } from './notes.js';
 import { keepOffline } from './offline.js';
 import { watchPrinting } from './paper.js';
 import { Sizes } from './sizes.js';
-import { openStore } from './store.js';
+import { openStore, persist } from './store.js';
 import { Touch } from './touch.js';
 import { takeWords, word } from './words.js';
 
@@ -25,7 +25,7 @@ import { takeWords, word } from './words.js';
 /** Keys of the empty board. */
 const FIRST = ['take-picture', 'find-picture', 'example', 'open-job'];
 
-/** @returns {Promise<import('./types/page').Store | null>} */
+/** @returns {Promise<import('./store.js').Store | null>} */
 async function storeOrNone() {
   try {
     return await openStore();
@@ -36,7 +36,7 @@ async function storeOrNone() {
 }
 
 class Page {
-  /** @param {string} words @param {import('./types/page').Store | null} store */
+  /** @param {string} words @param {import('./store.js').Store | null} store */
   constructor(words, store) {
     this.store = store;
     this.keeper = new Keeper(store, (state, why) => this.keeping(state, why));
@@ -131,8 +131,8 @@ class Page {
     byId('magnifier').setAttribute('aria-label', word('page.magnifier'));
     byId('first').setAttribute('aria-label', word('page.first'));
     say(byId('first-drop'), word('page.first-drop'));
-    say(byId('guide'), word('page.first-guide'));
-    const keys = FIRST.map((page, i) => pageKey(page, i === 1 ? 'main' : 'plain'));
+    say(byId('guide'), word('guide.empty'));
+    const keys = FIRST.map((page) => pageKey(page, page.endsWith('picture') ? 'main' : 'plain'));
     keepList(byId('first-keys'), keys, (key) => key.id, () => makeKey((key) => this.press(key)), fillKey);
     const fresh = makeKey((key) => this.press(key));
     fillKey(fresh, pageKey('new-job'));
@@ -207,8 +207,8 @@ class Page {
   async askToStay() {
     if (this.asked || !this.store) return;
     this.asked = true;
-    const stays = await this.store.persist().catch(() => false);
-    if (!stays) this.notes.add({ id: 'may-go', tone: 'say', text: word('page.may-go'), keys: [pageKey('save-job')] });
+    const answer = await persist().catch(() => 'unknown');
+    if (answer !== 'kept') this.notes.add({ id: 'may-go', tone: 'say', text: word('page.may-go'), keys: [pageKey('save-job')] });
   }
 
   /** @param {boolean} restored */

@@ -7,12 +7,12 @@ import { word } from './words.js';
 
 /** What the page's own keys say. */
 const LABELS = /** @type {Record<string, string>} */ ({
-  'take-picture': 'page.take-picture',
-  'find-picture': 'page.find-picture',
-  'open-job': 'page.open-job',
-  'save-job': 'page.save-job',
-  example: 'page.example',
-  'new-job': 'page.new-job',
+  'take-picture': 'key.take-picture',
+  'find-picture': 'key.find-picture',
+  'open-job': 'key.open-job',
+  'save-job': 'key.save-job',
+  example: 'key.example',
+  'new-job': 'key.new-job',
 });
 
 /**

@@ -172,6 +172,7 @@ export class Sizes {
     node.dataset.tone = note.tone;
     say(part(node, 'note-tone'), TONES[note.tone]);
     say(part(node, 'note-text'), note.text);
+    show(part(node, 'note-close'), !note.keys.some((key) => key.intent?.kind === 'hush'));
     keepList(part(node, 'note-keys'), note.keys, (key) => key.id, () => makeKey(this.hands.press), fillKey);
   }
 }

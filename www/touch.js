@@ -1,6 +1,6 @@
 // What fingers, pens, mice and the wheel do on the board. What a touch means is the core's business.
 
-import { moveHeld } from './door.js';
+import { withHeld } from './door.js';
 
 /** @typedef {import('./types/scene').By} By */
 /** @typedef {{x: number, y: number}} Spot */
@@ -40,6 +40,8 @@ export class Touch {
     this.eyeBefore = board.eye;
     /** @type {import('./types/scene').At | null} */
     this.placeBefore = null;
+    /** Where the held end has been slid to. @type {import('./types/scene').At | null} */
+    this.place = null;
     /** The press began on the magnified window. */
     this.onGlass = false;
     /** The space bar is down: a drag pans. */
@@ -127,6 +129,7 @@ export class Touch {
     const hand = this.door.scene?.hand;
     this.state = hand ? 'slide' : 'pan';
     this.placeBefore = hand ? hand.at : null;
+    this.place = this.placeBefore;
     this.last = { ...spot, time, speed: 0 };
     if (hand) {
       this.magnifier.finger = [spot.x, spot.y];
@@ -151,8 +154,9 @@ export class Touch {
   /** Slides the held end by picture px. @param {number} dx @param {number} dy */
   shift(dx, dy) {
     const at = this.door.slide(dx, dy, this.by, this.magnifier.zoom);
-    if (at && this.door.scene) moveHeld(this.door.scene, at);
-    this.board.ask(false, true);
+    if (!at || !this.door.scene) return;
+    this.place = at;
+    this.board.setScene(withHeld(this.door.scene, at));
   }
 
   /** @param {number} id @param {Spot} before @param {Spot} spot */
@@ -173,9 +177,13 @@ export class Touch {
     else if (this.state === 'press') this.tap(event);
     if (this.state === 'slide') {
       this.magnifier.finger = null;
-      this.door.send({ kind: 'settle' });
+      this.settle();
     }
     this.after();
+  }
+
+  settle() {
+    if (!this.door.send({ kind: 'settle' }) && this.door.scene) this.board.setScene(this.door.scene);
   }
 
   /** @param {PointerEvent} event */
@@ -206,10 +214,10 @@ export class Touch {
       this.board.eye = this.eyeBefore;
       this.board.ask(true, true);
     }
-    const now = this.door.scene?.hand?.at;
     if (this.state === 'slide') {
       this.magnifier.finger = null;
-      if (now && this.placeBefore) this.shift(this.placeBefore[0] - now[0], this.placeBefore[1] - now[1]);
+      const { place, placeBefore } = this;
+      if (place && placeBefore) this.shift(placeBefore[0] - place[0], placeBefore[1] - place[1]);
     }
     this.after();
   }

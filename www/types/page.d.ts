@@ -2,26 +2,22 @@
 
 import type { Scene } from "./scene";
 
-/** A list of the scene as it changed: what is new or different, what went, and the order when that changed. */
-export interface ListChange<T> {
+/** What is new in a list: whole items by id, and the order of all when that changed. */
+export interface Items<T> {
   changed: T[];
-  removed: number[];
-  order?: number[] | null;
+  order?: number[];
 }
 
-/** What an intent changed. A whole scene is taken as well. */
-export interface SceneChange {
-  revision: number;
-  changed: Partial<Scene>;
-  marks?: ListChange<Scene["marks"][number]>;
-  rows?: ListChange<Scene["rows"][number]>;
-  views?: ListChange<Scene["views"][number]>;
-}
+/** What is new since the scene of the revision before; a part that is absent is as it was. */
+export type SceneChange = { revision: number } & Partial<Omit<Scene, "marks" | "rows" | "views">> & {
+    marks?: Items<Scene["marks"][number]>;
+    rows?: Items<Scene["rows"][number]>;
+    views?: Items<Scene["views"][number]>;
+  };
 
 /** A picture of a job file. */
 export interface JobPicture {
   digest: string;
-  name: string;
   bytes: Uint8Array;
 }
 
@@ -30,11 +26,11 @@ export interface Desk {
   intend(intent: object): SceneChange | Scene;
   scene(): Scene;
   slide(dx: number, dy: number, by: string, zoom: number): Float64Array;
-  restore(facts: string[]): SceneChange | Scene;
-  facts_from(seq: number): string[];
-  job_json(): string;
-  job_file(pictures: JobPicture[]): Uint8Array;
-  open_job(bytes: Uint8Array): { facts: string[]; pictures: JobPicture[] };
+  /** How many facts could be taken. */
+  restore(facts: string[]): number;
+  factsFrom(from: number): string[];
+  jobFile(pictures: JobPicture[]): Uint8Array;
+  openJob(bytes: Uint8Array): { facts: string[]; pictures: JobPicture[] };
   csv(): string;
 }
 
@@ -65,25 +61,4 @@ export interface Drawable {
   height: number;
   draw(ctx: CanvasRenderingContext2D, eye: Eye): void;
   close(): void;
-}
-
-/** A job in the browser's own database. */
-export interface StoredJob {
-  id: string;
-  name: string;
-  /** Milliseconds since 1970. */
-  when: number;
-}
-
-/** The browser's database as the page uses it. */
-export interface Store {
-  append(job: string, seq: number, fact: string): Promise<void>;
-  load(job: string): Promise<string[]>;
-  putPicture(digest: string, blob: Blob): Promise<void>;
-  picture(digest: string): Promise<Blob | null>;
-  jobs(): Promise<StoredJob[]>;
-  putJob(job: StoredJob): Promise<void>;
-  deleteJob(job: string): Promise<void>;
-  /** Whether the browser has promised not to throw the site's data away. */
-  persist(): Promise<boolean>;
 }
