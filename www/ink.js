@@ -24,6 +24,8 @@ const LINE = 2.2;
 const HEAVY = 3.6;
 const HALO = 3;
 const VEE = 15;
+/** From one label down to the next, CSS px. */
+const LABEL_LINE = 28;
 /** Half the opening of a carpenter's V. */
 const SPREAD = 0.55;
 
@@ -226,12 +228,28 @@ function drawPending(ctx, scene, eye, look) {
 
 /** @param {Ctx} ctx @param {MarkShown[]} marks @param {Eye} eye @param {Look} look */
 function drawLabels(ctx, marks, eye, look) {
+  /** @type {[number, number][]} */
+  const taken = [];
   for (const mark of marks) {
     const x = mark.label_at[0] * eye.zoom + eye.x;
-    const y = mark.label_at[1] * eye.zoom + eye.y;
+    const y = freeHeight(taken, x, mark.label_at[1] * eye.zoom + eye.y);
+    taken.push([x, y]);
     const after = setLabel(ctx, String(mark.number), x, y, 22, 600, look);
     if (mark.caption) setLabel(ctx, mark.caption, after + 7, y, 17, 400, look);
   }
+}
+
+/**
+ * Where a label can stand without covering another: at `y`, or a line or more above or below.
+ * @param {readonly [number, number][]} taken @param {number} x @param {number} y
+ */
+function freeHeight(taken, x, y) {
+  const near = taken.filter((other) => Math.abs(other[0] - x) < 80);
+  for (const step of [0, 1, -1, 2, -2, 3, -3]) {
+    const at = y + step * LABEL_LINE;
+    if (near.every((other) => Math.abs(other[1] - at) >= LABEL_LINE - 1)) return at;
+  }
+  return y;
 }
 
 /** Widths of texts already measured, by font and text. @type {Map<string, number>} */

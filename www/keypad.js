@@ -125,6 +125,7 @@ export class Keypad {
     this.pad.dataset.kind = entry.pad;
     const words = entry.pad === 'text';
     say(this.title, entry.title);
+    show(this.close, !entry.ways.some((key) => key.intent?.kind === 'dismiss'));
     show(this.input, words);
     show(this.text, !words);
     show(this.blocks, !words);

@@ -73,11 +73,10 @@ export class Top {
   /** @param {'undo' | 'redo'} kind @param {string} key */
   turner(kind, key) {
     const button = /** @type {HTMLButtonElement} */ (byId(kind));
-    const title = el('span', 'turn-title', {}, word(key));
-    const what = el('span', 'turn-what');
-    button.append(drawing(kind), el('span', 'turn-words', {}, title, what));
+    const words = el('span', 'turn-words');
+    button.append(drawing(kind), words);
     button.addEventListener('click', () => this.hands.send({ kind }));
-    return { button, what };
+    return { button, words, bare: word(key) };
   }
 
   /** @param {Scene} scene */
@@ -86,7 +85,7 @@ export class Top {
     document.title = scene.name ? word('page.title', { name: scene.name }) : word('page.name');
     for (const [turn, what] of /** @type {const} */ ([[this.undo, scene.undo], [this.redo, scene.redo]])) {
       turn.button.disabled = what == null;
-      say(turn.what, what ?? '');
+      say(turn.words, what ?? turn.bare);
     }
     keepList(this.list, scene.steps, (step) => step.step, (step) => this.makeStep(step), (node, step) => {
       const button = /** @type {HTMLElement} */ (node.firstChild);

@@ -83,15 +83,18 @@ export class Sizes {
 
   /** @param {Scene} scene */
   drawDetail(scene) {
-    const detail = scene.table === 'sizes' ? scene.detail : null;
+    // While an end is in hand there is something else to do.
+    const detail = scene.table === 'sizes' && !scene.hand ? scene.detail : null;
     const node = detail ? this.rows.querySelector(`[data-row="${detail.mark}"]`) : null;
     const slot = node instanceof HTMLElement ? part(node, 'row-detail') : null;
     if (this.slot && this.slot !== slot) {
       show(this.slot, false);
       this.slot.replaceChildren();
+      this.slot.parentElement?.firstElementChild?.setAttribute('aria-expanded', 'false');
     }
     if (slot && detail) {
       show(slot, true);
+      slot.parentElement?.firstElementChild?.setAttribute('aria-expanded', 'true');
       drawDetail(slot, detail, scene.rows.find((row) => row.id === detail.mark) ?? null, this.hands.press);
     }
     const chosen = scene.rows.find((row) => row.selected)?.id ?? null;
@@ -121,10 +124,12 @@ export class Sizes {
       el('span', 'row-words', {}, el('span', 'row-name'), el('span', 'row-under')),
       el('span', 'row-size', {}, el('span', 'row-figure'), el('span', 'row-pm')),
     );
-    const node = el('li', 'row', {}, main, el('div', 'row-missing'), el('ul', 'row-flags'), el('div', 'row-detail'));
+    const node = el('li', 'row', {}, main, el('div', 'row-missing'), el('ul', 'row-flags'), el('div', 'row-detail', { hidden: '' }));
+    main.setAttribute('aria-expanded', 'false');
     node.dataset.row = String(row.id);
     main.addEventListener('click', () => {
-      this.hands.send({ kind: 'select', mark: main.getAttribute('aria-expanded') === 'true' ? null : row.id });
+      const open = !part(node, 'row-detail').hidden;
+      this.hands.send({ kind: 'select', mark: open ? null : row.id });
     });
     const missing = el('button', 'missing-key', { type: 'button' });
     missing.addEventListener('click', () => {
@@ -187,8 +192,6 @@ function hushKey(note) {
 
 /** @param {HTMLElement} node @param {Row} row */
 function fillRow(node, row) {
-  const main = /** @type {HTMLElement} */ (node.firstChild);
-  main.setAttribute('aria-expanded', String(row.selected));
   node.classList.toggle('selected', row.selected);
   say(part(node, 'row-number'), String(row.number));
   const sample = part(node, 'row-sample');
