@@ -2,6 +2,8 @@
 // then cuts the rest into tiles: luminance into the core, colour into small encoded blobs, so that the decoded
 // picture, the largest thing of all, can be let go. No canvas here is larger than 4 million px.
 
+import { isOnItsSide, turnLeft, turnOf } from './upright.js';
+
 /** @typedef {import('./types/mill').Ask} Ask */
 /** @typedef {import('./types/mill').FromMill} FromMill */
 /** @typedef {import('./types/mill').Header} Header */
@@ -28,12 +30,16 @@ const core = import(String(new URL('./core/scrieve.js', import.meta.url))).then(
 
 /** The decoded picture, until all of it is cut up. @type {ImageBitmap | null} */
 let whole = null;
+/** How that still has to be turned: an EXIF orientation, 1 where the browser has done it. */
+let turn = 1;
 /** The picture's size as shown, px. @type {{ width: number, height: number }} */
 let size = { width: 0, height: 0 };
 /** @type {MillPixels | null} */
 let pixels = null;
 /** Colour by `level/column/row`. @type {Map<string, Blob>} */
 const tiles = new Map();
+/** Settles when there is something to show. @type {Promise<unknown>} */
+let opening = Promise.resolve();
 /** Settles when all is cut. @type {Promise<void>} */
 let cutting = Promise.resolve();
 
@@ -152,7 +158,16 @@ function lay(brush, from, { x, y, width, height, columns, rows }) {
   brush.fillStyle = '#fff';
   brush.fillRect(0, 0, columns, rows);
   brush.imageSmoothingEnabled = columns !== width || rows !== height;
-  brush.drawImage(from, x, y, width, height, 0, 0, columns, rows);
+  if (turn === 1) {
+    brush.drawImage(from, x, y, width, height, 0, 0, columns, rows);
+    return;
+  }
+  brush.save();
+  brush.scale(columns / width, rows / height);
+  brush.translate(-x, -y);
+  brush.transform(...turnOf(turn, from.width, from.height));
+  brush.drawImage(from, 0, 0);
+  brush.restore();
 }
 
 /** Cuts the picture up, tile by tile, and lets the decoded one go. */
@@ -240,15 +255,17 @@ class Cutter {
 async function open(blob, name) {
   const door = await core;
   const header = await headerOf(door, blob, name);
-  const decoded = createImageBitmap(blob).catch(() => refuse(door.picture_remedy(header.format, name)));
+  const decoded = createImageBitmap(blob).catch(() => null);
   // While that is under way elsewhere:
   const flags = [...header.flags];
   if (!readsTrue()) flags.push(sayOf('picture.noise', name));
   if (!(await isComplete(door, blob, header))) flags.push(sayOf('picture.end-missing', name));
-  const from = await decoded;
-  door.picture_fits(from.width, from.height, name);
+  turn = await turnLeft(header.format, header.orientation);
+  const from = (await decoded) ?? refuse(door.picture_remedy(header.format, name));
+  const [width, height] = isOnItsSide(turn) ? [from.height, from.width] : [from.width, from.height];
+  door.picture_fits(width, height, name);
   whole = from;
-  size = { width: from.width, height: from.height };
+  size = { width, height };
   const level = reduce(from);
   cutting = later().then(() => cutUp(door, from, name));
   cutting.catch(stop);
@@ -285,10 +302,12 @@ async function tile(level, column, row) {
 async function answer(ask) {
   switch (ask.kind) {
     case 'open':
-      return open(ask.blob, ask.name);
+      return (opening = open(ask.blob, ask.name));
     case 'tile':
+      await opening;
       return tile(ask.level, ask.column, ask.row);
     case 'luminance':
+      await opening;
       await cutting;
       return pixels?.window(ask.x, ask.y, ask.width, ask.height);
   }

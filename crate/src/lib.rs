@@ -8,6 +8,7 @@
 //! The core has no clock, no files, no DOM and no globals, and never panics on what a person gives it.
 #![deny(unsafe_code)]
 #![warn(missing_docs)]
+#![allow(clippy::neg_cmp_op_on_partial_ord, reason = "`!(x > 0.0)` also catches what is not a number")]
 
 pub mod words;
 

@@ -118,11 +118,13 @@ impl Replay {
                 let bytes = std::fs::read(self.folder.join(&file)).map_err(unreadable)?;
                 let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
                 let header = header::read(&bytes, &name)?;
+                let [width, height] =
+                    header.shown.ok_or_else(|| Say::new("picture.no-size").text("name", name.clone()))?;
                 let digest = format!("picture{}", self.kept.len() + 1);
                 self.desk.intend(Intent::AddPicture {
                     name,
-                    width: header.shown[0],
-                    height: header.shown[1],
+                    width,
+                    height,
                     resolution: header.resolution.filter(|_| header.resolution_means_something),
                     digest: digest.clone(),
                 })?;

@@ -12,14 +12,14 @@ export type Format =
 /** What a picture file says about itself: raster::header::Header. */
 export interface Header {
   format: Format;
-  stored?: [number, number];
-  shown?: [number, number];
+  stored: [number, number] | null;
+  shown: [number, number] | null;
   orientation: number;
   /** Pixels per inch across and down the picture as shown. */
-  resolution?: [number, number];
+  resolution: [number, number] | null;
   resolution_means_something: boolean;
   animated: boolean;
-  focal_35mm?: number;
+  focal_35mm: number | null;
   from_camera: boolean;
   more: boolean;
   flags: Say[];

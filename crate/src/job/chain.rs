@@ -22,7 +22,9 @@ pub fn run_through(document: &Document, reckoned: &Reckoned, mark: u32) -> Vec<u
     let mut run = vec![seed];
     loop {
         let next = others.iter().find(|m| {
-            run.iter().all(|r| r.id != m.id) && run.iter().any(|r| meets(r, m)) && !run.iter().any(|r| covers(r, m))
+            run.iter().all(|r| r.id != m.id)
+                && run.iter().any(|r| meets(r, m))
+                && !run.iter().any(|r| covers(r, m))
         });
         match next {
             Some(m) => run.push(m),

@@ -4,7 +4,6 @@
 use super::document::{Document, Mark};
 use super::intent::Role;
 use super::reckon::{Reading, Reckoned};
-use crate::estimate::Estimate;
 use crate::mark::Kind;
 
 /// Two marks are taken for the same thing by themselves only when their sizes differ by less than this.
@@ -32,8 +31,6 @@ pub struct Crossing {
     pub views: [u32; 2],
     /// What they share; nothing when a person paired them.
     pub direction: Option<Direction>,
-    /// First less second: mm in life, or relative.
-    pub difference: Estimate,
     /// The difference is beyond its ±.
     pub disagree: bool,
 }
@@ -78,7 +75,7 @@ fn cross(
     }
     let difference = a.primary()?.minus(b.primary()?);
     let disagree = difference.value.abs() > difference.half_width();
-    Some(Crossing { marks, views: [a.view, b.view], direction, difference, disagree })
+    Some(Crossing { marks, views: [a.view, b.view], direction, disagree })
 }
 
 /// Views of one picture without any true length still share the drawing's own scale.

@@ -106,7 +106,7 @@ pub(super) fn fills_at(kind: Kind, ends: Ends) -> usize {
 
 fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
     let picture = desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?;
-    if !touch.at.is_finite() || !(touch.zoom.is_finite() && touch.zoom > 0.0) {
+    if !(touch.at.is_finite() && touch.zoom.is_finite() && touch.zoom > 0.0) {
         return Err(Say::new("job.point-not-a-place"));
     }
     match (desk.hand.step, desk.hand.tool) {
@@ -204,12 +204,8 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
     if had + 1 >= fills_at(kind, ends) {
         desk.hand.open = None;
         if desk.hand.step == StepName::TrueLength && kind == Kind::Length {
-            desk.hand.entry = Some(Typing {
-                about: About::Length,
-                text: String::new(),
-                how: How::default(),
-                of: open,
-            });
+            desk.hand.entry =
+                Some(Typing { about: About::Length, text: String::new(), how: How::default(), of: open });
         }
     }
     Ok(())
@@ -304,13 +300,17 @@ fn view_level(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
     let picture = desk.hand.picture.unwrap_or(0);
     let doc = desk.document();
     let view = desk.hand.view.and_then(|v| doc.view(v)).or_else(|| doc.whole(picture));
-    let (id, mut bounds) =
-        view.map(|v| (v.id, v.bounds)).ok_or_else(|| Say::new("job.no-picture-yet"))?;
+    let (id, mut bounds) = view.map(|v| (v.id, v.bounds)).ok_or_else(|| Say::new("job.no-picture-yet"))?;
     let before = bounds.corners();
     let middle = At::new((before[0].x + before[2].x) / 2.0, (before[0].y + before[2].y) / 2.0);
     bounds.tilt = tilt;
     bounds.at = At::new(middle.x - bounds.size[0] / 2.0, middle.y - bounds.size[1] / 2.0);
-    desk.take(Intent::ChangeView { view: id, name: None, role: None, bounds: Some(turned_about_middle(bounds)) })
+    desk.take(Intent::ChangeView {
+        view: id,
+        name: None,
+        role: None,
+        bounds: Some(turned_about_middle(bounds)),
+    })
 }
 
 fn nudge(desk: &mut Desk, step: [f64; 2], zoom: f64) -> Result<(), Say> {
@@ -366,7 +366,10 @@ fn forget(desk: &mut Desk) -> Result<(), Say> {
 }
 
 fn hold(desk: &mut Desk, mark: u32, point: u16) -> Result<(), Say> {
-    let m = desk.document().mark(mark).ok_or_else(|| Say::new("job.no-such-mark").count("mark", mark as usize))?;
+    let m = desk
+        .document()
+        .mark(mark)
+        .ok_or_else(|| Say::new("job.no-such-mark").count("mark", mark as usize))?;
     if usize::from(point) >= m.points.len() {
         return Err(Say::new("job.no-such-point"));
     }

@@ -17,8 +17,8 @@ pub type At = Point<Picture>;
 
 /// One thing asked for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-#[serde(tag = "kind", rename_all = "kebab-case", rename_all_fields = "kebab-case", deny_unknown_fields)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts", tag = "kind"))]
+#[serde(remote = "Self", rename_all = "kebab-case", rename_all_fields = "kebab-case", deny_unknown_fields)]
 pub enum Intent {
     // ---- facts: pictures and views ----
     /// A picture has come in. Its bytes are kept by the page under `digest`.
@@ -67,6 +67,7 @@ pub enum Intent {
     SquareOn {
         view: u32,
         /// In order round it; the first side is the width.
+        #[cfg_attr(test, ts(type = "[number, number][]"))]
         corners: [At; 4],
         /// A sheet by name (`a4`, `letter`, …), or nothing and two lengths.
         #[serde(default)]
@@ -97,6 +98,7 @@ pub enum Intent {
     Place {
         picture: u32,
         mark: Kind,
+        #[cfg_attr(test, ts(type = "[number, number][]"))]
         points: Vec<At>,
         #[serde(default)]
         ends: Ends,
@@ -110,13 +112,32 @@ pub enum Intent {
         name: String,
     },
     /// Put one more point on a mark that is still open.
-    AddPoint { mark: u32, at: At, by: By, zoom: f64, seen: bool },
+    AddPoint {
+        mark: u32,
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        at: At,
+        by: By,
+        zoom: f64,
+        seen: bool,
+    },
     /// Move one point of a mark.
-    MovePoint { mark: u32, point: u16, at: At, by: By, zoom: f64, seen: bool },
+    MovePoint {
+        mark: u32,
+        point: u16,
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        at: At,
+        by: By,
+        zoom: f64,
+        seen: bool,
+    },
     /// Take one point off a path, circle, outline.
     RemovePoint { mark: u32, point: u16 },
     /// Mark the same thing once more; the spread goes into its ±.
-    Again { mark: u32, points: Vec<At> },
+    Again {
+        mark: u32,
+        #[cfg_attr(test, ts(type = "[number, number][]"))]
+        points: Vec<At>,
+    },
     /// Take a mark away.
     DeleteMark { mark: u32 },
     /// Name a mark.
@@ -180,6 +201,7 @@ pub enum Intent {
     Tool { tool: Tool },
     /// A touch on the board, at a place in picture px.
     Tap {
+        #[cfg_attr(test, ts(type = "[number, number]"))]
         at: At,
         by: By,
         /// Screen (CSS) px per picture px where the person was looking.

@@ -21,7 +21,10 @@ mod reckon;
 mod scene;
 mod show;
 mod sizes;
+mod tagged;
 mod tell;
+#[cfg(test)]
+mod types;
 mod typing;
 
 pub use change::{SceneChange, change};

@@ -88,11 +88,6 @@ impl Reckoned {
         self.marks.iter().find(|r| r.mark == mark)
     }
 
-    /// The main size of mark `id`: mm in life, or relative.
-    pub fn primary(&self, mark: u32) -> Option<&Estimate> {
-        self.reading(mark).and_then(Reading::primary)
-    }
-
     /// Two marks' sizes can be set against each other: both in life, or by the same map.
     pub fn comparable(&self, a: &Reading, b: &Reading) -> bool {
         (a.scaled && b.scaled) || a.map == b.map
@@ -209,7 +204,12 @@ fn origin(document: &Document, pulling: &BTreeSet<u32>, view: &View) -> Origin {
         .flatten()
         .find(|id| pulling.contains(id))
         .or_else(|| {
-            document.views.iter().filter(|v| v.picture == view.picture).map(|v| v.id).find(|id| pulling.contains(id))
+            document
+                .views
+                .iter()
+                .filter(|v| v.picture == view.picture)
+                .map(|v| v.id)
+                .find(|id| pulling.contains(id))
         });
     let rectangle = [Some(view), lengths.and_then(|l| document.view(l)), whole]
         .into_iter()

@@ -335,10 +335,10 @@ macro_rules! words {
 }
 
 words! { /// How a key looks.
-    Weight { /** Filled. */ Main, /** Outlined. */ Plain, /** Asks for a second touch. */ Guarded } }
+Weight { /** Filled. */ Main, /** Outlined. */ Plain, /** Asks for a second touch. */ Guarded } }
 words! { /// How a mark's line is drawn.
-    Line { /** Unbroken. */ Solid, /** Long, short, long. */ Chain, /** Short dashes. */ Dash, /** Dots. */ Dot } }
+Line { /** Unbroken. */ Solid, /** Long, short, long. */ Chain, /** Short dashes. */ Dash, /** Dots. */ Dot } }
 words! { /// How pressing a note is.
-    Tone { /** Needs an answer. */ Ask, /** Should be looked at. */ Warn, /** By the way. */ Say } }
+Tone { /** Needs an answer. */ Ask, /** Should be looked at. */ Warn, /** By the way. */ Say } }
 words! { /// Which keys an entry gets.
-    Pad { /** Digits, fractions, feet. */ Length, /** Digits. */ Number, /** The system's own keyboard. */ Text } }
+Pad { /** Digits, fractions, feet. */ Length, /** Digits. */ Number, /** The system's own keyboard. */ Text } }

@@ -92,8 +92,7 @@ fn follow_trusted(document: &Document, all: &mut [Told]) {
 /// A chain rounds by running position from its first end, so that its pieces add up.
 fn round_chains(document: &Document, all: &mut [Told]) {
     for chain in &document.chains {
-        let places: Vec<usize> =
-            chain.iter().filter_map(|m| all.iter().position(|t| t.mark == *m)).collect();
+        let places: Vec<usize> = chain.iter().filter_map(|m| all.iter().position(|t| t.mark == *m)).collect();
         let lengths: Option<Vec<f64>> = places.iter().map(|i| all[*i].shown().map(|e| e.value)).collect();
         let Some(lengths) = lengths.filter(|l| l.len() == chain.len()) else { continue };
         let Ok(run) = running(&lengths, document.units.step, document.units.direction) else { continue };

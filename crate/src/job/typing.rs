@@ -75,11 +75,8 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
 }
 
 fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {
-    let known = desk
-        .document()
-        .mark(typing.of)
-        .and_then(|m| m.known)
-        .ok_or_else(|| Say::new("job.not-known-yet"))?;
+    let known =
+        desk.document().mark(typing.of).and_then(|m| m.known).ok_or_else(|| Say::new("job.not-known-yet"))?;
     Ok(Intent::SetKnown {
         mark: typing.of,
         length: Length::Mm { mm: known.mm },

@@ -14,6 +14,7 @@ use serde::{Deserialize, Serialize};
 /// What placed a point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub enum By {
     /// A finger.
     Touch,

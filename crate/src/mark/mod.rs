@@ -38,6 +38,7 @@ use serde::{Deserialize, Serialize};
 /// What sort of thing is placed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub enum Kind {
     /// Two ends, or as [`Ends`] says.
     Length,
@@ -58,6 +59,7 @@ pub enum Kind {
 /// How a [`Kind::Length`] is taken where an end is hidden or off the picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub enum Ends {
     /// From the first point to the second.
     #[default]

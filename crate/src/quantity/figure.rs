@@ -12,6 +12,7 @@ pub const UNKNOWN: &str = "\u{2014}";
 
 /// A quantity in pieces, so that the page can set it as type, and the same as plain text.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub struct Figure {
     /// Whether a minus stands before it. Never for a figure that shows nothing but zeros.
     pub negative: bool,

@@ -13,6 +13,7 @@ const HALF_NOISE: f64 = 1e-12;
 /// Which way to round. By size, so that a length and its mirror round alike: up is away from zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub enum Direction {
     /// To the nearest step; a length half way goes to the longer one, as a tape is read.
     Nearest,
@@ -25,6 +26,7 @@ pub enum Direction {
 /// The smallest division a length is rounded to. Written as it is read: `"1/16 in"`, `"0.5 mm"`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs, reason = "the written form beside each says all")]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub enum Step {
     #[serde(rename = "1 in")]
     Inch,

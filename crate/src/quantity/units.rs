@@ -23,6 +23,7 @@ pub const MM2_PER_CM2: f64 = 100.0;
 /// How lengths are shown, and the unit of a bare number that is read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub enum Style {
     /// Inches and fractions: 63 1⁄2.
     Inches,

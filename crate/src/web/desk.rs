@@ -1,6 +1,6 @@
 //! The desk's side of the door.
 
-use super::{thrown, to_js};
+use super::{from_js, thrown, to_js};
 use crate::job::{self, Intent, Kept, Scene, Words, change, csv};
 use crate::mark::By;
 use crate::words::Say;
@@ -30,7 +30,7 @@ impl Desk {
 
     /// Does what is asked for; gives what is new in the scene.
     pub fn intend(&mut self, intent: JsValue) -> Result<JsValue, JsValue> {
-        let intent: Intent = serde_wasm_bindgen::from_value(intent).map_err(|e| {
+        let intent: Intent = serde_json::from_str(&from_js(&intent)).map_err(|e| {
             let say = Say::new("job.not-understood").text("why", e.to_string());
             self.error(&say)
         })?;
@@ -107,11 +107,8 @@ impl Desk {
     #[wasm_bindgen(js_name = openJob)]
     pub fn open_job(&self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let (log, pictures) = job::read_job_file(bytes).map_err(|s| self.error(&s))?;
-        let facts: Array = log
-            .iter()
-            .filter_map(|f| serde_json::to_string(f).ok())
-            .map(JsValue::from)
-            .collect();
+        let facts: Array =
+            log.iter().filter_map(|f| serde_json::to_string(f).ok()).map(JsValue::from).collect();
         let kept: Array = pictures
             .into_iter()
             .map(|p| {

@@ -1,11 +1,11 @@
 //! The mill's side of the door: one picture's pixels, in a Worker of its own.
 //!
 //! The page decodes and hands pixels over tile by tile; what is found in them goes back as plain values. A
-//! refusal crosses as a [`Say`] (`{ key, args }`). To stop, the Worker is ended and built again from the bytes.
+//! refusal crosses as a [`Say`] (`{ key, args }`): the mill doesn't know the person's words. To stop, the Worker is ended and built again from the bytes.
 
-use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
+use super::to_js;
 use crate::raster::header::{self, Format};
 use crate::raster::luma::{Luma, Window};
 use crate::words::Say;
@@ -57,7 +57,7 @@ pub fn picture_head() -> usize {
 /// As there.
 #[wasm_bindgen]
 pub fn picture_header(bytes: &[u8], name: &str) -> Result<JsValue, JsValue> {
-    header::read(bytes, name).map(|header| plain(&header)).map_err(refusal)
+    header::read(bytes, name).map(|header| to_js(&header)).map_err(refusal)
 }
 
 /// Whether a picture that has been decoded can be held; before, only its header was asked.
@@ -72,7 +72,7 @@ pub fn picture_fits(width: u32, height: u32, name: &str) -> Result<(), JsValue> 
 /// What to say when a file of this kind could not be decoded: [`header::remedy`].
 #[wasm_bindgen]
 pub fn picture_remedy(format: JsValue, name: &str) -> JsValue {
-    plain(&header::remedy(named(format), name))
+    to_js(&header::remedy(named(format), name))
 }
 
 /// Whether the mark with which such a file ends stands in `part`: [`header::ends_in`].
@@ -86,10 +86,6 @@ fn named(format: JsValue) -> Format {
     serde_wasm_bindgen::from_value(format).unwrap_or(Format::Unknown)
 }
 
-fn plain(value: &impl Serialize) -> JsValue {
-    serde_wasm_bindgen::to_value(value).unwrap_or(JsValue::NULL)
-}
-
 fn refusal(say: Say) -> JsValue {
-    plain(&say)
+    to_js(&say)
 }

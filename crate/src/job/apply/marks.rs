@@ -2,8 +2,8 @@
 
 use super::super::document::{Build, Document, Mark, Placing};
 use super::super::intent::{Along, At, Intent};
-use super::{MOST_MARKS, MOST_POINTS, mark_mut, name, need_mark, need_picture, placing};
 use super::super::reckon::map_for;
+use super::{MOST_MARKS, MOST_POINTS, mark_mut, name, need_mark, need_picture, placing};
 use crate::mark::{Ends, Kind, keep_level, keep_plumb, like as moved, mirrored, need};
 use crate::plane::Vector;
 use crate::view::ViewMap;
@@ -145,7 +145,9 @@ fn again(document: &mut Document, mark: u32, points: &[At]) -> Result<(), Say> {
     let put: Vec<Placing> = points
         .iter()
         .zip(&m.points)
-        .map(|(at, p)| placing(*at, crate::mark::By::Mouse, 1.0, true).map(|n| Placing { sigma: p.sigma, ..n }))
+        .map(|(at, p)| {
+            placing(*at, crate::mark::By::Mouse, 1.0, true).map(|n| Placing { sigma: p.sigma, ..n })
+        })
         .collect::<Result<_, _>>()?;
     m.repeats.push(put);
     Ok(())

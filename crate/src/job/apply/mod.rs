@@ -67,8 +67,9 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
 /// A length as given, in mm.
 pub(super) fn length(given: &Length, style: Style) -> Result<f64, Say> {
     let mm = match given {
-        Length::Text(text) => read_length(text, style)
-            .map_err(|e| e.say.count("at", e.at).count("len", e.len))?,
+        Length::Text(text) => {
+            read_length(text, style).map_err(|e| e.say.count("at", e.at).count("len", e.len))?
+        }
         Length::Mm { mm } => *mm,
     };
     if !mm.is_finite() || mm <= 0.0 {

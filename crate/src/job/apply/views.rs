@@ -221,13 +221,8 @@ fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         }
         None => (side(width.as_ref(), document)?, side(height.as_ref(), document)?),
     };
-    view_mut(document, *view)?.rectangle = Some(Square {
-        corners: placed,
-        size: [w.0, h.0],
-        u: [w.1, h.1],
-        of: *of,
-        sheet: sheet.clone(),
-    });
+    view_mut(document, *view)?.rectangle =
+        Some(Square { corners: placed, size: [w.0, h.0], u: [w.1, h.1], of: *of, sheet: sheet.clone() });
     // Corners that give no map are refused here, not found out later.
     super::super::reckon::check_view(document, *view)
 }

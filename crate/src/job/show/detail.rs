@@ -185,4 +185,3 @@ fn chain_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     let label = sight.say(&Say::new("key.chain-of").count("count", marks.len()));
     vec![say::key(sight, "chain", Intent::Chain { marks }).labelled(label)]
 }
-

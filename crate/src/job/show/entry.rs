@@ -75,7 +75,9 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
     let whole = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
     match typing.about {
         About::BuildScale | About::DrawingScale => match scale(text) {
-            Ok((a, b)) => (sight.say(&Say::new("entry.reads-scale").with("a", short(a)).with("b", short(b))), None),
+            Ok((a, b)) => {
+                (sight.say(&Say::new("entry.reads-scale").with("a", short(a)).with("b", short(b))), None)
+            }
             Err(e) => (String::new(), Some(whole(&e))),
         },
         About::BuildPercent | About::Resolution => match number(text.trim_end_matches('%')) {
@@ -116,11 +118,16 @@ fn how(sight: &Sight, typing: &Typing) -> Vec<Key> {
     if typing.about != About::Length {
         return Vec::new();
     }
-    [(How::Printed, "how.printed"), (How::Tape, "how.tape"), (How::Caption, "how.caption"), (How::Guess, "how.guess")]
-        .map(|(h, key)| {
-            say::key(sight, key, Intent::EntryHow { how: h }).labelled(sight.word(key)).pressed(typing.how == h)
-        })
-        .to_vec()
+    [
+        (How::Printed, "how.printed"),
+        (How::Tape, "how.tape"),
+        (How::Caption, "how.caption"),
+        (How::Guess, "how.guess"),
+    ]
+    .map(|(h, key)| {
+        say::key(sight, key, Intent::EntryHow { how: h }).labelled(sight.word(key)).pressed(typing.how == h)
+    })
+    .to_vec()
 }
 
 fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
@@ -153,8 +160,13 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     SHEETS_OFFERED
         .iter()
         .filter_map(|name| {
-            let fact = square_on(sight.document, sight.hand, Some((*name).to_owned()), None, RectangleOf::Sheet).ok()?;
-            Some(say::key(sight, &format!("sheet.{name}"), fact).labelled(sight.word(&format!("sheet.{name}"))))
+            let fact =
+                square_on(sight.document, sight.hand, Some((*name).to_owned()), None, RectangleOf::Sheet)
+                    .ok()?;
+            Some(
+                say::key(sight, &format!("sheet.{name}"), fact)
+                    .labelled(sight.word(&format!("sheet.{name}"))),
+            )
         })
         .collect()
 }

@@ -28,7 +28,9 @@ pub fn guide(sight: &Sight) -> String {
     match hand.step {
         StepName::Picture if hand.view.is_some() => sight.word("guide.view"),
         StepName::Picture => sight.word("guide.picture"),
-        StepName::TrueLength if sight.reckoned.factor.is_none() && sight.reckoned.marks.iter().all(|r| !r.scaled) => {
+        StepName::TrueLength
+            if sight.reckoned.factor.is_none() && sight.reckoned.marks.iter().all(|r| !r.scaled) =>
+        {
             sight.word("guide.first-question")
         }
         StepName::TrueLength => sight.word("guide.true-length"),

@@ -136,7 +136,11 @@ fn steps(sight: &Sight) -> Vec<StepShown> {
     let d = sight.document;
     [
         (Picture, "step.picture", !d.pictures.is_empty()),
-        (TrueLength, "step.true-length", sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some()),
+        (
+            TrueLength,
+            "step.true-length",
+            sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some(),
+        ),
         (Marks, "step.marks", d.marks.len() > 1),
         (Build, "step.build", sight.reckoned.factor.is_some()),
         (Lists, "step.lists", false),

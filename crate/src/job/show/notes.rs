@@ -52,7 +52,9 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
     let fit = match &mapped.fit {
         Ok(fit) => fit,
         Err(say) => {
-            let text = sight.say(&Say::new("note.no-map").text("view", name).with("why", Arg::Say(Box::new(say.clone()))));
+            let text = sight.say(
+                &Say::new("note.no-map").text("view", name).with("why", Arg::Say(Box::new(say.clone()))),
+            );
             out.push(note(format!("no-map-{}", view.id), Tone::Warn, text, Vec::new()));
             return;
         }
@@ -256,10 +258,12 @@ pub fn check_words(sight: &Sight, mark: u32) -> Option<String> {
         return None;
     }
     let key = if check.agrees { "check.agrees" } else { "check.disagrees" };
-    Some(sight.say(
-        &Say::new(key)
-            .text("measured", exact(sight, check.measured.value))
-            .text("off", exact(sight, check.difference.value.abs()))
-            .text("pm", write_plus_minus(check.difference.half_width(), sight.units.style).with_unit()),
-    ))
+    Some(
+        sight.say(
+            &Say::new(key)
+                .text("measured", exact(sight, check.measured.value))
+                .text("off", exact(sight, check.difference.value.abs()))
+                .text("pm", write_plus_minus(check.difference.half_width(), sight.units.style).with_unit()),
+        ),
+    )
 }

@@ -4,8 +4,8 @@ use super::Sight;
 use crate::estimate::Estimate;
 use crate::finish::ratio::{candidates, golden};
 use crate::job::document::Build;
-use crate::job::scene::RatioRow;
 use crate::job::intent::TableName;
+use crate::job::scene::RatioRow;
 use crate::mark::Dimension;
 use crate::quantity::{decimals_for, write_number, write_number_plus_minus};
 use crate::words::{Arg, Say};
@@ -70,7 +70,15 @@ pub fn rows(sight: &Sight) -> Vec<RatioRow> {
     rows
 }
 
-fn row(sight: &Sight, id: u32, number: u32, name: String, r: &Estimate, half: Option<f64>, base: bool) -> RatioRow {
+fn row(
+    sight: &Sight,
+    id: u32,
+    number: u32,
+    name: String,
+    r: &Estimate,
+    half: Option<f64>,
+    base: bool,
+) -> RatioRow {
     let value = r.value;
     let decimals = half.map_or(3, decimals_for).clamp(2, 5);
     let ratio = match half {

@@ -41,10 +41,7 @@ pub fn head(sight: &Sight) -> [String; 2] {
         Direction::Up => "head.up",
         Direction::Down => "head.down",
     };
-    [
-        sight.say(&Say::new(what).text("unit", style)),
-        sight.say(&Say::new(way).text("step", step_text(sight))),
-    ]
+    [sight.say(&Say::new(what).text("unit", style)), sight.say(&Say::new(way).text("step", step_text(sight)))]
 }
 
 /// The rounding step as set: "1⁄16", "0.5 mm".
@@ -116,9 +113,14 @@ fn under(sight: &Sight, mark: &Mark, picture: &str) -> String {
         parts.push(sight.say(&Say::new("row.on-picture").text("size", picture)));
     }
     if let Some((ratio, base)) = super::ratios::against_base(sight, mark.id) {
-        let base = sight.document.mark(base).map(|m| if m.name.is_empty() { m.number.to_string() } else { m.name.clone() });
+        let base = sight
+            .document
+            .mark(base)
+            .map(|m| if m.name.is_empty() { m.number.to_string() } else { m.name.clone() });
         let ratio = write_number(ratio, 3).text;
-        parts.push(sight.say(&Say::new("row.ratio").text("ratio", ratio).text("base", base.unwrap_or_default())));
+        parts.push(
+            sight.say(&Say::new("row.ratio").text("ratio", ratio).text("base", base.unwrap_or_default())),
+        );
     }
     parts.join(" · ")
 }
@@ -179,7 +181,8 @@ fn missing(sight: &Sight, reading: &Reading, told: Option<&Told>) -> Option<Miss
         return None;
     }
     let several = sight.document.pictures.len() > 1;
-    let key = if sight.reckoned.factor.is_some() && several { "missing.this-picture" } else { "missing.length" };
+    let key =
+        if sight.reckoned.factor.is_some() && several { "missing.this-picture" } else { "missing.length" };
     Some(Missing { text: sight.word(key), intent: Intent::Go { step: StepName::TrueLength } })
 }
 

@@ -55,9 +55,10 @@ pub fn size(sight: &Sight, what: Quantity, e: &Estimate, rounded: Option<f64>) -
     let units = sight.units;
     let interval = e.interval();
     let (figure, unrounded) = match what.dimension() {
-        Dimension::Length => {
-            (tell::length(rounded.unwrap_or(e.value), units), write_unrounded(e.value, units.style).with_unit())
-        }
+        Dimension::Length => (
+            tell::length(rounded.unwrap_or(e.value), units),
+            write_unrounded(e.value, units.style).with_unit(),
+        ),
         Dimension::Angle => (write_angle(e.value), write_angle(e.value).with_unit()),
         Dimension::Area => {
             let f = write_area(e.value, units.style);
@@ -101,7 +102,14 @@ pub fn on_picture(sight: &Sight, picture: u32, px: f64) -> String {
     match resolution {
         Some(r) => {
             let mm = px * 25.4 / libm::sqrt(r[0] * r[1]);
-            let f = write_unrounded(mm, if sight.units.style.is_metric() { sight.units.style } else { crate::quantity::Style::DecimalInches });
+            let f = write_unrounded(
+                mm,
+                if sight.units.style.is_metric() {
+                    sight.units.style
+                } else {
+                    crate::quantity::Style::DecimalInches
+                },
+            );
             f.with_unit()
         }
         None => format!("{} px", crate::quantity::write_number(px, 0).text),
@@ -158,14 +166,11 @@ impl Key {
 /// Where an error comes from, in words.
 pub fn source(sight: &Sight, source: Source) -> String {
     let mark = |id: u32| sight.mark_named(id);
-    let view = |id: u32| {
-        sight.document.view(id).map_or_else(String::new, |v| sight.view_name(v))
-    };
+    let view = |id: u32| sight.document.view(id).map_or_else(String::new, |v| sight.view_name(v));
     let say = match source {
-        Source::Click(m, p, _) => Say::new("source.click").text("mark", mark(m)).with(
-            "end",
-            crate::words::Arg::Say(Box::new(end_say(sight, m, p))),
-        ),
+        Source::Click(m, p, _) => Say::new("source.click")
+            .text("mark", mark(m))
+            .with("end", crate::words::Arg::Say(Box::new(end_say(sight, m, p)))),
         Source::Spread(m, _) => Say::new("source.spread").text("mark", mark(m)),
         Source::Known(m) => Say::new("source.known").text("mark", mark(m)),
         Source::Corner(v, ..) => Say::new("source.corner").text("view", view(v)),
@@ -186,7 +191,8 @@ pub fn end_say(sight: &Sight, mark: u32, point: u16) -> Say {
     }
     match (m.kind, m.ends) {
         (Kind::Length, crate::mark::Ends::Between) => {
-            let (Some(a), Some(b)) = (m.points.get(usize::from(point)), m.points.get(usize::from(1 - point.min(1))))
+            let (Some(a), Some(b)) =
+                (m.points.get(usize::from(point)), m.points.get(usize::from(1 - point.min(1))))
             else {
                 return numbered();
             };
