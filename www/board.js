@@ -3,7 +3,7 @@
 import { drawInk, drawSight, forgetWidths } from './ink.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
-/** @typedef {import('./types/scene').At} At */
+/** @typedef {import('./types/page').At} At */
 /** @typedef {import('./types/page').Eye} Eye */
 /** @typedef {import('./types/page').Drawable} Drawable */
 

@@ -2,7 +2,7 @@
 // A core that breaks down is built anew from the facts.
 
 /** @typedef {import('./types/scene').Scene} Scene */
-/** @typedef {import('./types/page').SceneChange} SceneChange */
+/** @typedef {import('./types/scene').SceneChange} SceneChange */
 /** @typedef {import('./types/page').Desk} Desk */
 /** @typedef {import('./types/page').Core} Core */
 /** @typedef {import('./types/page').Refusal} Refusal */
@@ -18,7 +18,7 @@
  * Merges one of the scene's lists.
  * @template {{id: number}} T
  * @param {T[]} before
- * @param {import('./types/page').Items<T> | undefined} change
+ * @param {import('./types/scene').Items<T> | undefined} change
  * @returns {T[]}
  */
 export function mergeList(before, change) {
@@ -130,7 +130,7 @@ export class Door {
 
   /**
    * Sends an intent. False when the core refused it.
-   * @param {object} intent
+   * @param {import('./types/scene').Intent} intent
    * @returns {boolean}
    */
   send(intent) {
@@ -159,7 +159,7 @@ export class Door {
    * @param {number} dy
    * @param {string} by
    * @param {number} zoom screen px per picture px where the person is looking
-   * @returns {import('./types/scene').At | null}
+   * @returns {import('./types/page').At | null}
    */
   slide(dx, dy, by, zoom) {
     try {
@@ -217,14 +217,14 @@ export class Door {
  * The scene with the held end elsewhere, for drawing while it is being slid; the core tells the whole of it
  * when it is let go.
  * @param {Scene} scene
- * @param {import('./types/scene').At} at picture px
+ * @param {import('./types/page').At} at picture px
  * @returns {Scene}
  */
 export function withHeld(scene, at) {
   const { hand } = scene;
   if (!hand) return scene;
   const from = hand.at;
-  /** @param {import('./types/scene').At} place */
+  /** @param {import('./types/page').At} place */
   const moved = (place) => (same(place, from) ? at : place);
   const marks = scene.marks.map((mark) => {
     if (mark.id !== hand.mark) return mark;
@@ -241,15 +241,15 @@ export function withHeld(scene, at) {
   return { ...scene, hand: { ...hand, at }, marks, pending };
 }
 
-/** @param {import('./types/scene').At} a @param {import('./types/scene').At} b */
+/** @param {import('./types/page').At} a @param {import('./types/page').At} b */
 function same(a, b) {
   return Math.abs(a[0] - b[0]) < 1e-6 && Math.abs(a[1] - b[1]) < 1e-6;
 }
 
 /**
  * A V at the end of a straight line keeps pointing along it.
- * @param {import('./types/scene').At[][]} paths
- * @param {import('./types/scene').At} at
+ * @param {import('./types/page').At[][]} paths
+ * @param {import('./types/page').At} at
  * @param {number} way
  * @returns {[number, number, number]}
  */

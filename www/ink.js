@@ -5,7 +5,7 @@ import { pieces } from './type.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').MarkShown} MarkShown */
-/** @typedef {import('./types/scene').At} At */
+/** @typedef {import('./types/page').At} At */
 /** @typedef {import('./types/page').Eye} Eye */
 /** @typedef {CanvasRenderingContext2D} Ctx */
 

@@ -10,7 +10,7 @@ import { word } from './words.js';
 /**
  * @typedef {object} Hands what the ledge does with a touch
  * @property {(key: Key) => void} press
- * @property {(intent: object) => void} send
+ * @property {(intent: import('./types/scene').Intent) => void} send
  * @property {(dx: number, dy: number) => void} nudge
  */
 

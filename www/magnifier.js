@@ -75,7 +75,7 @@ export class Magnifier {
 
   /**
    * How far a corner's middle is from what it must not hide, CSS px.
-   * @param {import('./types/scene').At} at the held end, picture px
+   * @param {import('./types/page').At} at the held end, picture px
    * @returns {(corner: Corner) => number}
    */
   clearance(at) {

@@ -139,7 +139,7 @@ class Page {
     byId('new-job').append(fresh);
   }
 
-  /** @param {object} intent @returns {boolean} */
+  /** @param {import('./types/scene').Intent} intent @returns {boolean} */
   send(intent) {
     return this.door.send(intent);
   }

@@ -182,7 +182,7 @@ export class Sizes {
   }
 }
 
-/** What a touch on a row's missing size sends. @type {WeakMap<HTMLElement, object>} */
+/** What a touch on a row's missing size sends. @type {WeakMap<HTMLElement, import('./types/scene').Intent>} */
 const missingOf = new WeakMap();
 
 /** @param {string} note @returns {import('./types/scene').Key} */

@@ -38,9 +38,9 @@ export class Touch {
     this.start = { x: 0, y: 0 };
     this.last = { x: 0, y: 0, time: 0, speed: 0 };
     this.eyeBefore = board.eye;
-    /** @type {import('./types/scene').At | null} */
+    /** @type {import('./types/page').At | null} */
     this.placeBefore = null;
-    /** Where the held end has been slid to. @type {import('./types/scene').At | null} */
+    /** Where the held end has been slid to. @type {import('./types/page').At | null} */
     this.place = null;
     /** The press began on the magnified window. */
     this.onGlass = false;

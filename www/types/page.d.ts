@@ -1,19 +1,9 @@
 // Types that only the page knows: the core's door as the page uses it, and what its own rooms hand round.
 
-import type { Scene } from "./scene";
+import type { Intent, Scene, SceneChange } from "./scene";
 
-/** What is new in a list: whole items by id, and the order of all when that changed. */
-export interface Items<T> {
-  changed: T[];
-  order?: number[];
-}
-
-/** What is new since the scene of the revision before; a part that is absent is as it was. */
-export type SceneChange = { revision: number } & Partial<Omit<Scene, "marks" | "rows" | "views">> & {
-    marks?: Items<Scene["marks"][number]>;
-    rows?: Items<Scene["rows"][number]>;
-    views?: Items<Scene["views"][number]>;
-  };
+/** A place in picture px. */
+export type At = [number, number];
 
 /** A picture of a job file. */
 export interface JobPicture {
@@ -23,7 +13,7 @@ export interface JobPicture {
 
 /** The document, in the core. */
 export interface Desk {
-  intend(intent: object): SceneChange | Scene;
+  intend(intent: Intent): SceneChange | Scene;
   scene(): Scene;
   slide(dx: number, dy: number, by: string, zoom: number): Float64Array;
   /** How many facts could be taken. */
