@@ -231,12 +231,23 @@ function drawLabels(ctx, marks, eye, look) {
   /** @type {[number, number][]} */
   const taken = [];
   for (const mark of marks) {
-    const x = mark.label_at[0] * eye.zoom + eye.x;
-    const y = freeHeight(taken, x, mark.label_at[1] * eye.zoom + eye.y);
+    const at = besideHandles(mark, eye);
+    const x = at[0];
+    const y = freeHeight(taken, x, at[1]);
     taken.push([x, y]);
     const after = setLabel(ctx, String(mark.number), x, y, 22, 600, look);
     if (mark.caption) setLabel(ctx, mark.caption, after + 7, y, 17, 400, look);
   }
+}
+
+/** A label's place, CSS px, moved off an end that it would cover. @param {MarkShown} mark @param {Eye} eye */
+function besideHandles(mark, eye) {
+  const x = mark.label_at[0] * eye.zoom + eye.x;
+  const y = mark.label_at[1] * eye.zoom + eye.y;
+  const covers = mark.handles.some(
+    (at) => Math.abs(at[0] * eye.zoom + eye.x - x) < 16 && Math.abs(at[1] * eye.zoom + eye.y - y) < 20,
+  );
+  return covers ? [x + 18, y - 20] : [x, y];
 }
 
 /**

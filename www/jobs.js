@@ -80,9 +80,11 @@ export class Jobs {
     const facts = await this.store.load(id);
     const job = this.jobs.find((one) => one.id === id);
     this.named = job ? job.name : '';
-    this.keeper.turnTo(id, true);
     const taken = this.door.restore(facts);
-    if (taken === facts.length) return;
+    if (taken === facts.length) {
+      this.keeper.turnTo(id, true);
+      return;
+    }
     // What can't be read, as from a newer version, is left alone; work goes on in a copy of what can.
     const copy = newJobId();
     await this.claim(copy);
@@ -114,8 +116,8 @@ export class Jobs {
     const id = newJobId();
     await this.claim(id);
     this.named = '';
-    this.keeper.turnTo(id, false);
     this.door.restore(facts);
+    this.keeper.turnTo(id, false);
     if (facts.length > 0) this.keeper.keep(0, this.door.facts);
     await this.keeper.settled();
     await this.refresh();

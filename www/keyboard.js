@@ -85,9 +85,10 @@ export class Keyboard {
     const { door } = this.parts;
     const { scene } = door;
     if (scene?.entry) return door.send({ kind: 'dismiss' });
-    if (scene?.hand) return door.send({ kind: 'let-go' });
-    if (scene && scene.pending.length > 0) return door.send({ kind: 'forget' });
-    return false;
+    // What is half placed is offered to be forgotten; what is whole is only let go.
+    const half = scene?.ledge.some((key) => key.intent?.kind === 'forget');
+    if (half) return door.send({ kind: 'forget' });
+    return scene?.hand ? door.send({ kind: 'let-go' }) : false;
   }
 
   /** The main key of what is open. */
