@@ -6,6 +6,7 @@ Everything else here speaks of jobs, marks and sizes. When an intent or the scen
 import dataclasses
 import json
 import pathlib
+import re
 import subprocess
 import tempfile
 
@@ -18,8 +19,9 @@ class Refused(Exception):
     def __init__(self, error):
         super().__init__(error.get("text") or error.get("key") or str(error))
         self.key = error.get("key", "")
-        self.at = error.get("at")
-        self.len = error.get("len")
+        told = {name: re.sub(r"\D", "", value) for name, value in error.get("args", []) if value.startswith("Count(")}
+        self.at = int(told["at"]) if "at" in told else None
+        self.len = int(told.get("len", 1))
 
 
 def build(fault=False):
@@ -39,7 +41,7 @@ class Core:
     """Asks the native door; one process for each batch of intents."""
 
     def __init__(self, binary, fault=None):
-        self.command = [binary] + (["--fault", fault] if fault else [])
+        self.command = [binary] + ([f"--fault={fault}"] if fault else [])
 
     def lines(self, intents):
         """The answer to each intent, as it was printed."""
@@ -76,6 +78,14 @@ class Core:
         """What each intent gave: a Scene, or the Refused."""
         told = [json.loads(line) for line in self.lines(intents)]
         return [Refused(a["error"]) if "error" in a else Scene(a) for a in told]
+
+    def csv(self, intents):
+        """The sizes as comma-separated values, after the last scene."""
+        with tempfile.NamedTemporaryFile("w", suffix=".jsonl", encoding="utf-8") as file:
+            file.writelines(json.dumps(i) + "\n" for i in intents)
+            file.flush()
+            told = subprocess.run([*self.command, file.name, "--last", "--csv"], capture_output=True, check=True)
+        return told.stdout.decode("utf-8").partition("\n")[2]
 
     def read_lengths(self, texts, style):
         """Each text's length in mm with its figure as text, or the Refused."""
@@ -135,6 +145,11 @@ class Scene:
     def ratio(self, mark):
         """A mark's row of the ratio table."""
         return next(r for r in self.told["ratios"] if r["id"] == mark)
+
+    def gone_wrong(self, mark):
+        """What is missing or wrong with a mark, in words; nothing when it is measured."""
+        missing = self.row(mark)["missing"]
+        return missing and missing["text"]
 
     def notes(self):
         """Every question, warning and remark, with the remarks on marks, as one text."""

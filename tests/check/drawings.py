@@ -3,25 +3,31 @@
 import json
 import math
 
+import hen
 import marsh_hen
+import numpy as np
 from core import ROOT, Job
 
 SEEDS = range(1, 21)
+SIGMA = 0.25  # px: a mouse with the picture at twice its size
+BODY = hen.BODY
+SHOWN = (("top", "wing, tip to tip"), ("top", "stabilizer"), ("front", "wing, tip to tip"))
 REAL = ROOT / "tests" / "real" / "figures.json"
 
 
-def hen_job(seed, dpi=300):
-    """Marsh Hen with its three views and every drawn thing marked at its true place. Also {(view, name): mark}."""
-    truth, *_ = marsh_hen.draw(seed, dpi, 0)
+def hen_job(seed, dpi=300, shaken=0.0):
+    """Marsh Hen with its three views and every drawn thing marked, each end off by so many px. Also {(view, name): mark}."""
+    truth, *_ = marsh_hen.draw(seed, dpi)
+    rng = np.random.default_rng(seed)
     job = Job()
-    job.hand["zoom"] = 4.0
+    job.hand["zoom"] = 2.0
     job.picture(truth["width"], truth["height"], [dpi, dpi])
     for view in truth["views"]:
         job.view(1, view["role"], view["corners"][0], view["size"], math.degrees(view["tilt"]))
     marks = {}
     for f in truth["features"]:
-        kind = f["kind"]
-        marks[f["view"], f["name"]] = job.place(f["points"], mark=kind, name=f["name"])
+        points = np.array(f["points"]) + rng.normal(0, 1, (len(f["points"]), 2)) * shaken
+        marks[f["view"], f["name"]] = job.place(points, mark=f["kind"], name=f["name"])
     return job, marks, truth
 
 

@@ -96,7 +96,7 @@ def true_view(view, place, m, turn):
             "size": [(x1 - x0) * k, (y1 - y0) * k], "tilt": turn}
 
 
-def draw(seed, dpi, noise):
+def draw(seed, dpi):
     """Everything but pixels: the truth, the runs to ink in picture px, the sheet's corners, the random source."""
     rng = np.random.default_rng(seed)
     sheet, places, title = layout(rng, wide=seed % 2 == 1)
@@ -125,7 +125,7 @@ def draw(seed, dpi, noise):
 def make(seed, out, dpi, page=False, truth_only=False):
     """Writes the picture and its truth into `out`; returns the truth."""
     noise = 1.5 if page else 2.5
-    truth, runs, corners, rng = draw(seed, dpi, noise)
+    truth, runs, corners, rng = draw(seed, dpi)
     name = "marsh-hen" if page else f"marsh-hen-{seed}"
     truth["picture"] = name + (".jpg" if page else ".png")
     out.mkdir(parents=True, exist_ok=True)

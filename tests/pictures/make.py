@@ -4,7 +4,7 @@
     make.py small DIR     a few hundred bytes each; kept beside this script, read by the core's own tests
     make.py large DIR     up to 48 million pixels; made when wanted, for page tests and benchmarks
 
-Needs Pillow and numpy (requirements.txt). Writes nothing that exists already, and is the same every time.
+Needs Pillow and numpy (tests/requirements.txt). Writes nothing that exists already, and is the same every time.
 """
 
 import io

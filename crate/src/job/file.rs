@@ -140,8 +140,8 @@ fn read_json(json: &[u8]) -> Result<Vec<Intent>, Say> {
     }
     let found: Found = serde_json::from_slice(json).map_err(broken)?;
     debug_assert!(found.format == FORMAT && found.version <= VERSION);
-    if let Some(strange) = found.log.iter().find(|f| !f.is_fact()) {
-        return Err(broken(format!("{strange:?}").chars().take(60).collect::<String>()));
+    if let Some(strange) = found.log.iter().position(|f| !f.is_fact()) {
+        return Err(broken(format!("entry {} of its log", strange + 1)));
     }
     Ok(found.log)
 }

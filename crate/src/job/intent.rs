@@ -17,8 +17,8 @@ pub type At = Point<Picture>;
 
 /// One thing asked for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-#[serde(tag = "kind", rename_all = "kebab-case", rename_all_fields = "kebab-case", deny_unknown_fields)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts", tag = "kind"))]
+#[serde(remote = "Self", rename_all = "kebab-case", rename_all_fields = "kebab-case", deny_unknown_fields)]
 pub enum Intent {
     // ---- facts: pictures and views ----
     /// A picture has come in. Its bytes are kept by the page under `digest`.

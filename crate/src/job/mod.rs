@@ -21,6 +21,7 @@ mod reckon;
 mod scene;
 mod show;
 mod sizes;
+mod tagged;
 mod tell;
 #[cfg(test)]
 mod types;

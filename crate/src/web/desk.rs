@@ -1,6 +1,6 @@
 //! The desk's side of the door.
 
-use super::{thrown, to_js};
+use super::{from_js, thrown, to_js};
 use crate::job::{self, Intent, Kept, Scene, Words, change, csv};
 use crate::mark::By;
 use crate::words::Say;
@@ -30,7 +30,7 @@ impl Desk {
 
     /// Does what is asked for; gives what is new in the scene.
     pub fn intend(&mut self, intent: JsValue) -> Result<JsValue, JsValue> {
-        let intent: Intent = serde_wasm_bindgen::from_value(intent).map_err(|e| {
+        let intent: Intent = serde_json::from_str(&from_js(&intent)).map_err(|e| {
             let say = Say::new("job.not-understood").text("why", e.to_string());
             self.error(&say)
         })?;
@@ -127,6 +127,14 @@ impl Desk {
     /// The sizes as comma-separated values.
     pub fn csv(&self) -> String {
         csv(&self.desk.scene(), &self.desk.csv_heads())
+    }
+
+    /// Puts what the mill says (`{key, args}`) into the person's words.
+    pub fn tell(&self, say: JsValue) -> String {
+        match serde_json::from_str::<Say>(&from_js(&say)) {
+            Ok(say) => self.desk.tell(&say),
+            Err(_) => self.desk.tell(&Say::new("picture.broken")),
+        }
     }
 
     /// Any sentence of the words file.

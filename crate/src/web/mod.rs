@@ -4,10 +4,10 @@
 //! job is then as it was.
 
 mod desk;
+mod mill;
 
 pub use desk::Desk;
 
-use crate::job::Words;
 use crate::words::{Arg, Say};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -37,19 +37,14 @@ pub(crate) fn thrown(say: &Say, text: String) -> JsValue {
     to_js(&Thrown { key: &say.key, text, at, len: at.and(count(say, "len")) })
 }
 
-/// Plain objects, `null` for what isn't there, no `Map`s.
+/// A plain object, `null` for what isn't there. By way of JSON: the browser's own parser is quick, and code for
+/// building objects field by field would be half as large again as the rest of the core.
 pub(crate) fn to_js<T: Serialize>(value: &T) -> JsValue {
-    let plain =
-        serde_wasm_bindgen::Serializer::new().serialize_maps_as_objects(true).serialize_missing_as_null(true);
-    value.serialize(&plain).unwrap_or(JsValue::NULL)
+    let text = serde_json::to_string(value).unwrap_or_else(|_| "null".to_owned());
+    js_sys::JSON::parse(&text).unwrap_or(JsValue::NULL)
 }
 
-/// What a picture file's beginning says of it; throws why it can't be taken, with the remedy.
-#[wasm_bindgen(js_name = readHeader)]
-pub fn read_header(bytes: &[u8], name: &str, words: &str) -> Result<JsValue, JsValue> {
-    let tell = |say: &Say| match Words::read(words) {
-        Ok(w) => thrown(say, w.tell(say, &Default::default())),
-        Err(_) => thrown(say, say.key.clone()),
-    };
-    crate::raster::header::read(bytes, name).map(|h| to_js(&h)).map_err(|s| tell(&s))
+/// What the page sent, as JSON.
+pub(crate) fn from_js(value: &JsValue) -> String {
+    js_sys::JSON::stringify(value).map(String::from).unwrap_or_default()
 }

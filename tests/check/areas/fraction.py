@@ -89,7 +89,7 @@ def refusals(core):
         if not isinstance(got, Refused):
             yield holds(f"refuses {text!r} at character {place}", source, "refused", False, got)
             continue
-        first, end = got.at, None if got.at is None else got.at + max(got.len or 1, 1)
+        first, end = got.at, None if got.at is None else got.at + max(got.len, 1)
         ok = first is not None and first <= place < end
         yield holds(f"refuses {text!r} at character {place}", source, f"points at {place}", ok, f"{first} … {end}: {got}")
     empty = ["", "   ", "0", "0/16", "1e12 mm", "9" * 70]
@@ -99,7 +99,7 @@ def refusals(core):
     yield same("nothing and blanks get the same words", "common practice, no source", 1, len(same_word))
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     yield from reading(core)
     yield from sweeps(core)

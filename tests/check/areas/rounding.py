@@ -81,8 +81,8 @@ def turned(core):
 def chains(core):
     """Running positions are rounded, so that parts add up to the whole."""
     seven = as_steps(chain(core, [F("5.05")] * 7, "1/16 in"), F(1, 16))
-    yield same("7 × 5.05 in at 1/16, sixteenths", "methods: computed value 81 81 80 81 81 81 81", [81, 81, 80, 81, 81, 81, 81], [int(n) for n in seven])
-    yield same("7 × 5.05 in at 1/16 add up to", "methods: computed value 566 = 35 3/8 in", 566, int(sum(seven)))
+    yield same("7 × 5.05 in at 1/16, sixteenths", "by hand: 80.8 a piece, running 80.8 161.6 242.4 323.2 404 484.8 565.6", [81, 81, 80, 81, 81, 81, 81], [int(n) for n in seven])
+    yield same("7 × 5.05 in at 1/16 add up to", "by hand: 35.35 in is 565.6; each by itself would give 567", 566, int(sum(seven)))
     rng = np.random.default_rng(11)
     for step in ("1/8", "1/32"):
         lengths = [F(int(n), 1000) for n in rng.integers(900, 9000, 12)]
@@ -119,7 +119,7 @@ def inches_mm(n):
     return float(n * INCH)
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     yield from single(core)
     yield from turned(core)

@@ -1,0 +1,91 @@
+//! The mill's side of the door: one picture's pixels, in a Worker of its own.
+//!
+//! The page decodes and hands pixels over tile by tile; what is found in them goes back as plain values. A
+//! refusal crosses as a [`Say`] (`{ key, args }`): the mill doesn't know the person's words. To stop, the Worker is ended and built again from the bytes.
+
+use wasm_bindgen::prelude::*;
+
+use super::{from_js, to_js};
+use crate::raster::header::{self, Format};
+use crate::raster::luma::{Luma, Window};
+use crate::words::Say;
+
+/// One picture's pixels.
+#[wasm_bindgen]
+pub struct Mill {
+    luma: Luma,
+}
+
+#[wasm_bindgen]
+impl Mill {
+    /// Room for the picture called `name`, `width` × `height` px as shown.
+    ///
+    /// # Errors
+    /// The picture is too large, or memory is not to be had.
+    #[wasm_bindgen(constructor)]
+    pub fn new(width: u32, height: u32, name: &str) -> Result<Mill, JsValue> {
+        let luma = Luma::new(width, height).map_err(|say| refusal(say.text("name", name)))?;
+        Ok(Mill { luma })
+    }
+
+    /// Takes a tile's pixels, four bytes each (RGBA, not premultiplied), its corner at (`x`, `y`) px.
+    ///
+    /// # Errors
+    /// The tile reaches beyond the picture, or its bytes don't fill it.
+    pub fn set_tile(&mut self, x: u32, y: u32, width: u32, height: u32, rgba: &[u8]) -> Result<(), JsValue> {
+        self.luma.set_tile(Window { x, y, width, height }, rgba).map_err(refusal)
+    }
+
+    /// A rectangle of luminance, row by row.
+    ///
+    /// # Errors
+    /// The rectangle is not within the picture.
+    pub fn window(&self, x: u32, y: u32, width: u32, height: u32) -> Result<Vec<u8>, JsValue> {
+        self.luma.window(Window { x, y, width, height }).map_err(refusal)
+    }
+}
+
+/// As many of a file's first bytes as [`picture_header`] likes to have.
+#[wasm_bindgen]
+pub fn picture_head() -> usize {
+    header::HEAD
+}
+
+/// What a picture file says about itself: [`header::read`].
+///
+/// # Errors
+/// As there.
+#[wasm_bindgen]
+pub fn picture_header(bytes: &[u8], name: &str) -> Result<JsValue, JsValue> {
+    header::read(bytes, name).map(|header| to_js(&header)).map_err(refusal)
+}
+
+/// Whether a picture that has been decoded can be held; before, only its header was asked.
+///
+/// # Errors
+/// As [`crate::raster::fits`].
+#[wasm_bindgen]
+pub fn picture_fits(width: u32, height: u32, name: &str) -> Result<(), JsValue> {
+    crate::raster::fits(width, height).map_err(|say| refusal(say.text("name", name)))
+}
+
+/// What to say when a file of this kind could not be decoded: [`header::remedy`].
+#[wasm_bindgen]
+pub fn picture_remedy(format: JsValue, name: &str) -> JsValue {
+    to_js(&header::remedy(named(&format), name))
+}
+
+/// Whether the mark with which such a file ends stands in `part`: [`header::ends_in`].
+#[wasm_bindgen]
+pub fn picture_ends_in(format: JsValue, part: &[u8]) -> bool {
+    header::ends_in(named(&format), part)
+}
+
+/// A kind that nobody here wrote is none that is known.
+fn named(format: &JsValue) -> Format {
+    serde_json::from_str(&from_js(format)).unwrap_or(Format::Unknown)
+}
+
+fn refusal(say: Say) -> JsValue {
+    to_js(&say)
+}

@@ -1,0 +1,264 @@
+// The page's side of the core's door: intents go in, a scene comes out, and every new fact goes to be kept.
+// A core that breaks down is built anew from the facts.
+
+/** @typedef {import('./types/scene').Scene} Scene */
+/** @typedef {import('./types/scene').SceneChange} SceneChange */
+/** @typedef {import('./types/page').Desk} Desk */
+/** @typedef {import('./types/page').Core} Core */
+/** @typedef {import('./types/page').Refusal} Refusal */
+
+/**
+ * @typedef {object} Listener
+ * @property {(scene: Scene) => void} scene the scene is another one
+ * @property {(refusal: Refusal) => void} refused the core refused, the job is as before
+ * @property {(restored: boolean) => void} broke the core broke down, and whether the job is back
+ */
+
+/**
+ * Merges one of the scene's lists.
+ * @template {{id: number}} T
+ * @param {T[]} before
+ * @param {import('./types/scene').Items<T> | undefined} change
+ * @returns {T[]}
+ */
+export function mergeList(before, change) {
+  if (!change) return before;
+  const byId = new Map(before.map((item) => [item.id, item]));
+  for (const item of change.changed) byId.set(item.id, item);
+  if (!change.order) return before.map((item) => byId.get(item.id) ?? item);
+  /** @type {T[]} */
+  const out = [];
+  for (const id of change.order) {
+    const item = byId.get(id);
+    if (item) out.push(item);
+  }
+  return out;
+}
+
+/**
+ * The scene after a change. What didn't change stays the very same object.
+ * @param {Scene | null} before
+ * @param {SceneChange | Scene} change a whole scene has no revision
+ * @returns {Scene}
+ */
+export function applyChange(before, change) {
+  if (!('revision' in change)) return change;
+  if (!before) throw new Error('a change came before any scene');
+  const { revision: _revision, marks, rows, views, ...rest } = change;
+  return {
+    ...before,
+    ...rest,
+    marks: mergeList(before.marks, marks),
+    rows: mergeList(before.rows, rows),
+    views: mergeList(before.views, views),
+  };
+}
+
+/** How many times the core's module has been asked for; each is an instance of its own. */
+let instances = 0;
+
+/**
+ * A new instance of the core. The glue keeps one instance a module, and modules are told apart by their
+ * whole address, so a fragment gives a fresh one from the same cached file.
+ * @returns {Promise<Core>}
+ */
+export async function freshCore() {
+  const address = instances === 0 ? './core/scrieve.js' : `./core/scrieve.js#${instances}`;
+  instances += 1;
+  const core = /** @type {Core} */ (await import(address));
+  await core.default();
+  return core;
+}
+
+export class Door {
+  /**
+   * @param {string} words the words file, as it is
+   * @param {import('./keeper.js').Keeper} keeper
+   * @param {Listener} listener
+   */
+  constructor(words, keeper, listener) {
+    this.words = words;
+    this.keeper = keeper;
+    this.listener = listener;
+    /** @type {Core | null} */
+    this.core = null;
+    /** @type {Desk | null} */
+    this.desk = null;
+    /** @type {Scene | null} */
+    this.scene = null;
+    /** Every fact of the job so far, as the core wrote it. @type {string[]} */
+    this.facts = [];
+    /** @type {Promise<void> | null} */
+    this.mending = null;
+  }
+
+  /** Loads the core and opens an empty desk. */
+  async open() {
+    this.core ??= await freshCore();
+    this.desk = new this.core.Desk(this.words);
+    this.facts = [];
+    this.take(this.desk.scene());
+  }
+
+  /** The loaded core. @returns {Desk} */
+  get at() {
+    if (!this.desk) throw new Error('the core is not loaded yet');
+    return this.desk;
+  }
+
+  /**
+   * Lays the desk anew with a kept job's facts.
+   * @param {string[]} facts
+   * @returns {number} how many could be taken
+   */
+  restore(facts) {
+    if (!this.core) throw new Error('the core is not loaded yet');
+    const desk = new this.core.Desk(this.words);
+    const taken = facts.length > 0 ? desk.restore(facts) : 0;
+    this.desk = desk;
+    this.facts = facts.slice(0, taken);
+    this.scene = null;
+    this.take(desk.scene());
+    return taken;
+  }
+
+  /** @param {SceneChange | Scene} change */
+  take(change) {
+    this.scene = applyChange(this.scene, change);
+    this.listener.scene(this.scene);
+  }
+
+  /**
+   * Sends an intent. False when the core refused it.
+   * @param {import('./types/scene').Intent} intent
+   * @returns {boolean}
+   */
+  send(intent) {
+    try {
+      const change = this.at.intend(intent);
+      this.collect();
+      this.take(change);
+      return true;
+    } catch (error) {
+      this.failed(error);
+      return false;
+    }
+  }
+
+  /** Hands what is new in the log to the keeper. */
+  collect() {
+    const news = this.at.factsFrom(this.facts.length);
+    if (news.length === 0) return;
+    this.keeper.keep(this.facts.length, news);
+    this.facts.push(...news);
+  }
+
+  /**
+   * Slides the held end and tells where it is now.
+   * @param {number} dx picture px
+   * @param {number} dy
+   * @param {string} by
+   * @param {number} zoom screen px per picture px where the person is looking
+   * @returns {import('./types/page').At | null}
+   */
+  slide(dx, dy, by, zoom) {
+    try {
+      const at = this.at.slide(dx, dy, by, zoom);
+      return [at[0], at[1]];
+    } catch (error) {
+      this.failed(error);
+      return null;
+    }
+  }
+
+  /**
+   * Runs something that only reads the desk.
+   * @template T
+   * @param {(desk: Desk) => T} read
+   * @returns {T | null}
+   */
+  read(read) {
+    try {
+      return read(this.at);
+    } catch (error) {
+      this.failed(error);
+      return null;
+    }
+  }
+
+  /** @param {unknown} error */
+  failed(error) {
+    if (error && typeof error === 'object' && 'key' in error && 'text' in error) {
+      this.listener.refused(/** @type {Refusal} */ (error));
+      return;
+    }
+    console.error(error);
+    this.mending ??= this.mend().finally(() => {
+      this.mending = null;
+    });
+  }
+
+  /** Builds the core anew; the broken instance is never called again. */
+  async mend() {
+    this.desk = null;
+    let restored = false;
+    try {
+      this.core = await freshCore();
+      this.restore(this.facts);
+      restored = true;
+    } catch (error) {
+      console.error(error);
+    }
+    this.listener.broke(restored);
+  }
+}
+
+/**
+ * The scene with the held end elsewhere, for drawing while it is being slid; the core tells the whole of it
+ * when it is let go.
+ * @param {Scene} scene
+ * @param {import('./types/page').At} at picture px
+ * @returns {Scene}
+ */
+export function withHeld(scene, at) {
+  const { hand } = scene;
+  if (!hand) return scene;
+  const from = hand.at;
+  /** @param {import('./types/page').At} place */
+  const moved = (place) => (same(place, from) ? at : place);
+  const marks = scene.marks.map((mark) => {
+    if (mark.id !== hand.mark) return mark;
+    const paths = mark.paths.map((path) => path.map(moved));
+    return {
+      ...mark,
+      paths,
+      thin: mark.thin.map((path) => path.map(moved)),
+      handles: mark.handles.map((handle, i) => (i === hand.point ? at : handle)),
+      vees: mark.vees.map(([x, y, way]) => turnVee(paths, moved([x, y]), way)),
+    };
+  });
+  const pending = hand.mark == null ? scene.pending.map(moved) : scene.pending;
+  return { ...scene, hand: { ...hand, at }, marks, pending };
+}
+
+/** @param {import('./types/page').At} a @param {import('./types/page').At} b */
+function same(a, b) {
+  return Math.abs(a[0] - b[0]) < 1e-6 && Math.abs(a[1] - b[1]) < 1e-6;
+}
+
+/**
+ * A V at the end of a straight line keeps pointing along it.
+ * @param {import('./types/page').At[][]} paths
+ * @param {import('./types/page').At} at
+ * @param {number} way
+ * @returns {[number, number, number]}
+ */
+function turnVee(paths, at, way) {
+  for (const path of paths) {
+    if (path.length < 2) continue;
+    for (const [end, next] of [[path[0], path[1]], [path[path.length - 1], path[path.length - 2]]]) {
+      if (same(end, at) && !same(end, next)) return [at[0], at[1], Math.atan2(end[1] - next[1], end[0] - next[0])];
+    }
+  }
+  return [at[0], at[1], way];
+}

@@ -1,0 +1,280 @@
+// Pictures and files in and out: camera, finder, drop and paste; the job file, the sizes as a table, the example.
+
+import { byId, say, show } from './dom.js';
+import { Refused, openPicture, slotsOf, warmMill } from './picture.js';
+import { digestOf } from './store.js';
+import { word } from './words.js';
+
+/** @typedef {import('./types/scene').Scene} Scene */
+/** @typedef {import('./picture.js').Picture} Picture */
+/** @typedef {import('./store.js').Store} Store */
+
+/**
+ * @typedef {object} Shop what the files need of the rest
+ * @property {import('./door.js').Door} door
+ * @property {import('./keeper.js').Keeper} keeper
+ * @property {Store | null} store
+ * @property {import('./board.js').Board} board
+ * @property {import('./notes.js').Notes} notes
+ * @property {Promise<unknown>} ready the core is there and the last job open
+ * @property {(facts: string[]) => Promise<void>} openFacts lays a job from elsewhere on the board, as a job of its own
+ */
+
+const EXAMPLE = './examples/marsh-hen.jpg';
+
+/** @param {Blob} blob */
+async function isZip(blob) {
+  const [p, k, three, four] = new Uint8Array(await blob.slice(0, 4).arrayBuffer());
+  return p === 0x50 && k === 0x4b && three === 3 && four === 4;
+}
+
+/** A file's name from a job's: letters and figures of any alphabet, and hyphens. @param {string} name */
+export function fileName(name) {
+  const plain = name.normalize('NFC').replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '').toLowerCase();
+  return plain.slice(0, 60) || 'job';
+}
+
+export class Files {
+  /** @param {Shop} shop */
+  constructor(shop) {
+    this.shop = shop;
+    this.busy = byId('busy');
+    /** The picture on the board. @type {{digest: string, picture: Picture} | null} */
+    this.open = null;
+    /** The picture that is wanted on the board. */
+    this.wanted = '';
+    /** Pictures whose bytes have come in but aren't in the store, or couldn't be put there. @type {Map<string, Blob>} */
+    this.inHand = new Map();
+    this.inputs = {
+      camera: this.input('file-camera'),
+      picture: this.input('file-picture'),
+      job: this.input('file-job'),
+    };
+    this.watchDrops();
+  }
+
+  /** @param {string} id */
+  input(id) {
+    const input = /** @type {HTMLInputElement} */ (byId(id));
+    input.addEventListener('change', () => {
+      const files = [...(input.files ?? [])];
+      input.value = '';
+      void this.take(files);
+    });
+    return input;
+  }
+
+  watchDrops() {
+    const { floor } = this.shop.board;
+    window.addEventListener('dragover', (event) => {
+      event.preventDefault();
+      floor.classList.add('dropping');
+    });
+    window.addEventListener('dragleave', (event) => {
+      if (event.relatedTarget === null) floor.classList.remove('dropping');
+    });
+    window.addEventListener('drop', (event) => {
+      event.preventDefault();
+      floor.classList.remove('dropping');
+      void this.take([...(event.dataTransfer?.files ?? [])]);
+    });
+    window.addEventListener('paste', (event) => {
+      const files = [...(event.clipboardData?.files ?? [])];
+      if (files.length === 0) return;
+      event.preventDefault();
+      void this.take(files);
+    });
+  }
+
+  /**
+   * Opens the system's chooser. Everything is kept first: the page may be thrown out while the camera is open.
+   * @param {'camera' | 'picture' | 'job'} which
+   */
+  async choose(which) {
+    if (which !== 'job') warmMill();
+    // Without something to wait for, the chooser opens within the touch itself, which some browsers insist on.
+    if (this.shop.keeper.running) await this.shop.keeper.settled();
+    this.inputs[which].click();
+  }
+
+  /** Takes in what was chosen, dropped or pasted. @param {File[]} files */
+  async take(files) {
+    for (const file of files) {
+      say(this.busy, word('page.opening', { name: file.name || word('page.pasted') }));
+      show(this.busy, true);
+      try {
+        await this.shop.ready;
+        if (await isZip(file)) await this.openJobFile(file);
+        else await this.addPicture(file);
+      } catch (error) {
+        this.complain(error, file.name);
+      } finally {
+        show(this.busy, false);
+      }
+    }
+  }
+
+  /** @param {unknown} error @param {string} name */
+  complain(error, name) {
+    const { notes } = this.shop;
+    if (error instanceof Refused) return notes.refuse(word(error.say.key, slotsOf(error.say)));
+    if (error && typeof error === 'object' && 'text' in error) return notes.refuse(String(error.text));
+    console.error(error);
+    notes.refuse(word('page.file-failed', { name }));
+  }
+
+  /** @param {File} file */
+  async addPicture(file) {
+    const name = file.name || word('page.pasted');
+    const bytes = file.arrayBuffer().then(digestOf);
+    // A refused picture is told by its own words; the digest is then of no interest.
+    bytes.catch(() => {});
+    const picture = await openPicture(file, name);
+    const digest = await bytes.catch((error) => {
+      picture.close();
+      throw error;
+    });
+    this.inHand.set(digest, file);
+    this.wanted = digest;
+    this.put(digest, picture);
+    const { header, width, height } = picture;
+    const resolution = header.resolution_means_something ? (header.resolution ?? null) : null;
+    const added = this.shop.door.send({ kind: 'add-picture', name, width, height, resolution, digest });
+    for (const flag of picture.flags) this.shop.notes.tell(`${flag.key}-${digest}`, word(flag.key, slotsOf(flag)));
+    if (added) await this.keepPicture(digest, file);
+    else if (this.shop.door.scene) await this.follow(this.shop.door.scene);
+  }
+
+  /** @param {string} digest @param {Blob} blob */
+  async keepPicture(digest, blob) {
+    const { store, notes } = this.shop;
+    try {
+      if (!store) throw new Error('no database');
+      await store.putPicture(digest, await blob.arrayBuffer());
+      this.inHand.delete(digest);
+    } catch (error) {
+      console.error(error);
+      notes.warn('picture-not-kept', word('page.picture-not-kept'), ['save-job']);
+    }
+  }
+
+  /** Lays a picture on the board. @param {string} digest @param {Picture} picture */
+  put(digest, picture) {
+    this.open?.picture.close();
+    this.open = { digest, picture };
+    const { board, notes } = this.shop;
+    picture.onchange = () => board.askPicture();
+    picture.onlost = (lost) => notes.warn('mill-lost', word(lost.key, slotsOf(lost)), []);
+    board.setPicture(picture);
+  }
+
+  /** Brings the scene's picture onto the board. @param {Scene} scene */
+  async follow(scene) {
+    const shown = scene.pictures.find((picture) => picture.id === scene.picture);
+    const digest = shown?.digest ?? '';
+    if (digest === this.wanted) return;
+    this.wanted = digest;
+    this.open?.picture.close();
+    this.open = null;
+    this.shop.board.setPicture(null);
+    if (!shown) return;
+    try {
+      const blob = await this.bytesOf(digest);
+      if (!blob) throw new Error('the picture is not in the store');
+      const picture = await openPicture(blob, shown.name);
+      if (this.wanted === digest) this.put(digest, picture);
+      else picture.close();
+    } catch (error) {
+      console.error(error);
+      this.shop.notes.warn(`gone-${digest}`, word('page.picture-gone', { name: shown.name }), []);
+    }
+  }
+
+  /** @param {string} digest @returns {Promise<Blob | null>} */
+  async bytesOf(digest) {
+    return this.inHand.get(digest) ?? (await this.shop.store?.picture(digest)) ?? null;
+  }
+
+  /** @param {Blob} file */
+  async openJobFile(file) {
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    const job = this.shop.door.at.openJob(bytes);
+    for (const { digest, bytes: pixels } of job.pictures) {
+      const blob = new Blob([new Uint8Array(pixels)]);
+      this.inHand.set(digest, blob);
+      await this.keepPicture(digest, blob);
+    }
+    await this.shop.openFacts(job.facts);
+  }
+
+  async example() {
+    say(this.busy, word('page.opening-example'));
+    show(this.busy, true);
+    try {
+      const response = await fetch(EXAMPLE);
+      if (!response.ok) throw new Error(`example: ${response.status}`);
+      const file = new File([await response.blob()], `${word('page.example-name')}.jpg`);
+      await this.shop.ready;
+      await this.addPicture(file);
+    } catch (error) {
+      this.complain(error, word('page.example-name'));
+    } finally {
+      show(this.busy, false);
+    }
+  }
+
+  /** The job as a file, with its pictures. */
+  async saveJob() {
+    const { door, notes } = this.shop;
+    const { scene } = door;
+    if (!scene) return;
+    /** @type {import('./types/page').JobPicture[]} */
+    const pictures = [];
+    for (const { digest, name } of scene.pictures) {
+      const blob = await this.bytesOf(digest);
+      if (!blob) return notes.refuse(word('page.picture-gone', { name }));
+      pictures.push({ digest, bytes: new Uint8Array(await blob.arrayBuffer()) });
+    }
+    const bytes = door.read((desk) => desk.jobFile(pictures));
+    if (bytes) this.handOver(`${fileName(scene.name)}.scrieve.zip`, bytes, 'application/zip');
+  }
+
+  saveCsv() {
+    const { door } = this.shop;
+    const csv = door.read((desk) => desk.csv());
+    if (csv == null) return;
+    const bytes = new TextEncoder().encode(csv);
+    this.handOver(`${fileName(door.scene?.name ?? '')}.csv`, bytes, 'text/csv');
+  }
+
+  /**
+   * Gives a file to the person: by the system's own sharing where there is one, which wants a touch with the
+   * bytes ready, otherwise as a download.
+   * @param {string} name @param {Uint8Array} bytes @param {string} type
+   */
+  handOver(name, bytes, type) {
+    const file = new File([new Uint8Array(bytes)], name, { type });
+    if (navigator.canShare?.({ files: [file] })) {
+      this.shop.notes.offer('share-file', word('page.file-ready', { name }), word('page.share-file'), () => {
+        navigator.share({ files: [file] }).catch((error) => {
+          if (error instanceof DOMException && error.name === 'AbortError') return;
+          this.download(file);
+        });
+      });
+    } else this.download(file);
+  }
+
+  /** @param {File} file */
+  download(file) {
+    const link = document.createElement('a');
+    link.href = URL.createObjectURL(file);
+    link.download = file.name;
+    // A page on the home screen has no way back from a file that opens in its own window.
+    if (window.matchMedia('(display-mode: standalone)').matches) link.target = '_blank';
+    document.body.append(link);
+    link.click();
+    link.remove();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+    this.shop.notes.tell('saved-file', word('page.saved-file', { name: file.name }));
+  }
+}

@@ -1,0 +1,136 @@
+// Keys of a real keyboard: everything that a finger can do on the board.
+
+/** @typedef {import('./types/scene').Key} Key */
+
+/** @type {Record<string, [number, number]>} */
+const ARROWS = { ArrowUp: [0, -1], ArrowDown: [0, 1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] };
+
+/** How far the picture goes when nothing is held, CSS px. */
+const PAN = 60;
+
+/**
+ * @typedef {object} Parts what the keyboard works on
+ * @property {import('./door.js').Door} door
+ * @property {import('./board.js').Board} board
+ * @property {import('./touch.js').Touch} touch
+ * @property {import('./keypad.js').Keypad} keypad
+ * @property {(dx: number, dy: number) => void} nudge picture px
+ * @property {(key: Key) => void} press
+ */
+
+/** @param {EventTarget | null} target */
+function writes(target) {
+  return target instanceof HTMLInputElement && target.type !== 'file';
+}
+
+export class Keyboard {
+  /** @param {Parts} parts */
+  constructor(parts) {
+    this.parts = parts;
+    /** The space bar went down, and no drag has used it since. */
+    this.spaceIsTap = false;
+    window.addEventListener('keydown', (event) => {
+      if (!event.defaultPrevented && !event.isComposing && this.pressed(event)) event.preventDefault();
+    });
+    window.addEventListener('keyup', (event) => this.released(event));
+    window.addEventListener('blur', () => {
+      parts.touch.space = false;
+    });
+    const { ink } = parts.board;
+    ink.addEventListener('focus', () => this.sight(!parts.board.byHand));
+    ink.addEventListener('blur', () => this.sight(false));
+    ink.addEventListener('pointerdown', () => {
+      this.spaceIsTap = false;
+      this.sight(false);
+    });
+  }
+
+  /** Shows or hides the cross in the middle of the board. @param {boolean} on */
+  sight(on) {
+    const { board } = this.parts;
+    if (board.sight === on) return;
+    board.sight = on;
+    board.ink.classList.toggle('by-keys', on);
+    board.ask(false, true);
+  }
+
+  /** @param {KeyboardEvent} event @returns {boolean} whether it was taken */
+  pressed(event) {
+    const { door, keypad } = this.parts;
+    if (event.ctrlKey || event.metaKey) return this.chord(event);
+    if (event.key === 'Escape') return this.escape();
+    const onKey = event.target instanceof HTMLButtonElement || event.target instanceof HTMLAnchorElement;
+    if (event.key === 'Enter' && !onKey) return this.enter();
+    if (keypad.heard(event)) return true;
+    if (writes(event.target) || door.scene?.entry) return false;
+    if (event.key in ARROWS) return this.arrow(event, ARROWS[event.key]);
+    if (event.key === ' ' && event.target === this.parts.board.ink) {
+      if (!event.repeat) {
+        this.parts.touch.space = true;
+        this.spaceIsTap = true;
+      }
+      return true;
+    }
+    return this.zoom(event.key);
+  }
+
+  /** @param {KeyboardEvent} event */
+  chord(event) {
+    if (event.key.toLowerCase() !== 'z' || event.altKey || writes(event.target)) return false;
+    this.parts.door.send({ kind: event.shiftKey ? 'redo' : 'undo' });
+    return true;
+  }
+
+  escape() {
+    const { door } = this.parts;
+    const { scene } = door;
+    if (scene?.entry) return door.send({ kind: 'dismiss' });
+    // What is half placed is offered to be forgotten; what is whole is only let go.
+    const half = scene?.ledge.some((key) => key.intent?.kind === 'forget');
+    if (half) return door.send({ kind: 'forget' });
+    return scene?.hand ? door.send({ kind: 'let-go' }) : false;
+  }
+
+  /** The main key of what is open. */
+  enter() {
+    const { scene } = this.parts.door;
+    const keys = scene?.entry ? scene.entry.ways : (scene?.ledge ?? []);
+    const main = keys.findLast((key) => key.weight === 'main') ?? (scene?.entry ? keys[keys.length - 1] : undefined);
+    if (!main) return false;
+    this.parts.press(main);
+    return true;
+  }
+
+  /** @param {KeyboardEvent} event @param {[number, number]} way */
+  arrow(event, [dx, dy]) {
+    const { door, board } = this.parts;
+    if (event.target instanceof Element && event.target.closest('[data-scrolls]') === event.target) return false;
+    if (!door.scene?.hand) {
+      const far = event.shiftKey ? PAN * 4 : event.altKey ? PAN / 10 : PAN;
+      board.pan(-dx * far, -dy * far);
+      return true;
+    }
+    const step = event.shiftKey ? 10 : event.altKey ? 0.1 : 1;
+    this.parts.nudge(dx * step, dy * step);
+    return true;
+  }
+
+  /** @param {string} key */
+  zoom(key) {
+    const { board } = this.parts;
+    if (key === '+' || key === '=') board.zoomAt(board.width / 2, board.height / 2, 1.25);
+    else if (key === '-' || key === '\u2212') board.zoomAt(board.width / 2, board.height / 2, 0.8);
+    else if (key === '0') board.fit();
+    else return false;
+    return true;
+  }
+
+  /** @param {KeyboardEvent} event */
+  released(event) {
+    if (event.key !== ' ' || !this.parts.touch.space) return;
+    this.parts.touch.space = false;
+    if (!this.spaceIsTap || event.target !== this.parts.board.ink) return;
+    this.sight(true);
+    this.parts.touch.tapMiddle();
+  }
+}

@@ -1,0 +1,113 @@
+// The magnified window: the held end as it lies on the picture, in the corner farthest from it and from the finger.
+
+import { brush, fitCanvas } from './board.js';
+import { byId, say, show } from './dom.js';
+import { drawFine, drawSight } from './ink.js';
+
+/** @typedef {import('./board.js').Board} Board */
+/** @typedef {'top-left' | 'top-right' | 'bottom-left' | 'bottom-right'} Corner */
+
+/** How much closer than the board it looks, and the fewest screen px to a picture px. */
+const CLOSER = 4;
+const LEAST = 3;
+
+/** @type {readonly Corner[]} */
+const CORNERS = ['top-right', 'top-left', 'bottom-right', 'bottom-left'];
+
+export class Magnifier {
+  /** @param {Board} board */
+  constructor(board) {
+    this.board = board;
+    this.window = byId('magnifier');
+    this.canvas = /** @type {HTMLCanvasElement} */ (byId('magnified'));
+    this.what = byId('hand-what');
+    this.good = byId('hand-good');
+    /** @type {Corner} */
+    this.corner = 'top-right';
+    /** A person has sent it to this corner; it stays there while the same end is held. */
+    this.sent = false;
+    /** Which end it showed last. */
+    this.end = '';
+    /** Where the finger is, CSS px from the board's corner. @type {[number, number] | null} */
+    this.finger = null;
+  }
+
+  /** Screen px per picture px in the window. */
+  get zoom() {
+    return Math.max(CLOSER * this.board.eye.zoom, LEAST);
+  }
+
+  /** Brings the window up to date with the board's scene. */
+  draw() {
+    const { scene, picture } = this.board;
+    const hand = scene?.hand;
+    show(this.window, Boolean(hand && picture));
+    if (!scene || !hand || !picture) {
+      this.board.floor.dataset.magnifier = 'none';
+      return;
+    }
+    say(this.what, hand.what);
+    say(this.good, hand.good);
+    this.place(hand);
+    const { width, height } = this.canvas.getBoundingClientRect();
+    if (width === 0) return;
+    const ratio = fitCanvas(this.canvas, width, height);
+    const ctx = brush(this.canvas);
+    ctx.setTransform(1, 0, 0, 1, 0, 0);
+    ctx.clearRect(0, 0, this.canvas.width, this.canvas.height);
+    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
+    const { zoom } = this;
+    const eye = { zoom, x: width / 2 - hand.at[0] * zoom, y: height / 2 - hand.at[1] * zoom };
+    picture.draw(ctx, eye);
+    drawSight(ctx, width / 2, height / 2, Math.max(width, height), 12, this.board.look);
+    drawFine(ctx, scene, eye, this.board.look);
+  }
+
+  /** A touch on the window sends it away, to the corner that is next best: what is under it can then be touched. */
+  hop() {
+    const at = this.board.scene?.hand?.at;
+    if (!at) return;
+    const clear = this.clearance(at);
+    this.corner = CORNERS.filter((corner) => corner !== this.corner).reduce((a, b) => (clear(b) > clear(a) ? b : a));
+    this.sent = true;
+    this.show();
+  }
+
+  /**
+   * How far a corner's middle is from what it must not hide, CSS px.
+   * @param {import('./types/page').At} at the held end, picture px
+   * @returns {(corner: Corner) => number}
+   */
+  clearance(at) {
+    const { eye, width, height } = this.board;
+    const end = /** @type {[number, number]} */ ([at[0] * eye.zoom + eye.x, at[1] * eye.zoom + eye.y]);
+    const feared = this.finger ? [end, this.finger] : [end];
+    const size = this.window.getBoundingClientRect();
+    return (corner) => {
+      const x = corner.endsWith('left') ? size.width / 2 : width - size.width / 2;
+      const y = corner.startsWith('top') ? size.height / 2 : height - size.height / 2;
+      return Math.min(...feared.map((place) => Math.hypot(place[0] - x, place[1] - y)));
+    };
+  }
+
+  /** @param {import('./types/scene').Hand} hand */
+  place(hand) {
+    const end = `${hand.mark} ${hand.point}`;
+    if (end !== this.end) this.sent = false;
+    this.end = end;
+    const clear = this.clearance(hand.at);
+    // It stays where it is while that is well clear: a window that jumps about is hard to look at.
+    const { width, height } = this.window.getBoundingClientRect();
+    const enough = Math.hypot(width, height) / 2 + 50;
+    const stays = this.sent || this.finger !== null;
+    if (!stays || clear(this.corner) < enough * (this.sent ? 0.6 : 1)) {
+      this.corner = CORNERS.reduce((a, b) => (clear(b) > clear(a) ? b : a));
+    }
+    this.show();
+  }
+
+  show() {
+    this.window.dataset.corner = this.corner;
+    this.board.floor.dataset.magnifier = this.corner.endsWith('left') ? 'left' : 'right';
+  }
+}

@@ -1,0 +1,266 @@
+// Puts the page together: what the core's scene changes is drawn, what a person does is sent to the core.
+
+import { Board } from './board.js';
+import { byId, drawing, keepList, say, show } from './dom.js';
+import { Door } from './door.js';
+import { Files } from './files.js';
+import { Jobs } from './jobs.js';
+import { Keeper } from './keeper.js';
+import { Keyboard } from './keyboard.js';
+import { Keypad } from './keypad.js';
+import { fillKey, makeKey, watchGuards } from './keys.js';
+import { Ledge, Top } from './ledge.js';
+import { Magnifier } from './magnifier.js';
+import { Notes, pageKey } from './notes.js';
+import { keepOffline } from './offline.js';
+import { watchPrinting } from './paper.js';
+import { Sizes } from './sizes.js';
+import { openStore, persist } from './store.js';
+import { Touch } from './touch.js';
+import { takeWords, word } from './words.js';
+
+/** @typedef {import('./types/scene').Scene} Scene */
+/** @typedef {import('./types/scene').Key} Key */
+
+/** Keys of the empty board. */
+const FIRST = ['take-picture', 'find-picture', 'example', 'open-job'];
+
+/** @returns {Promise<import('./store.js').Store | null>} */
+async function storeOrNone() {
+  try {
+    return await openStore();
+  } catch (error) {
+    console.error(error);
+    return null;
+  }
+}
+
+class Page {
+  /** @param {string} words @param {import('./store.js').Store | null} store */
+  constructor(words, store) {
+    this.store = store;
+    this.keeper = new Keeper(store, (state, why) => this.keeping(state, why));
+    this.door = new Door(words, this.keeper, {
+      scene: (scene) => this.draw(scene),
+      refused: (refusal) => this.ledge.refuse(refusal.text),
+      broke: (restored) => this.broke(restored),
+    });
+    this.board = new Board(
+      byId('floor'),
+      /** @type {HTMLCanvasElement} */ (byId('sheet')),
+      /** @type {HTMLCanvasElement} */ (byId('board')),
+    );
+    this.magnifier = new Magnifier(this.board);
+    this.board.drawn = () => this.magnifier.draw();
+    /** @type {import('./ledge.js').Hands} */
+    const hands = {
+      press: (key) => this.press(key),
+      send: (intent) => void this.send(intent),
+      nudge: (dx, dy) => this.nudge(dx, dy),
+    };
+    this.top = new Top(hands);
+    this.ledge = new Ledge(hands);
+    this.sizes = new Sizes(hands);
+    this.keypad = new Keypad(hands);
+    this.notes = new Notes(
+      () => this.drawNotes(),
+      (text) => this.ledge.refuse(text),
+    );
+    this.jobs = new Jobs(store, this.keeper, this.door, this.notes);
+    this.touch = new Touch(this.board, this.magnifier, this.door);
+    const { door, board, touch, keypad } = this;
+    this.keyboard = new Keyboard({ door, board, touch, keypad, nudge: hands.nudge, press: hands.press });
+    this.ready = this.start();
+    this.files = new Files({
+      door,
+      board,
+      store,
+      keeper: this.keeper,
+      notes: this.notes,
+      ready: this.ready,
+      openFacts: (facts) => this.jobs.begin(facts),
+    });
+    this.print = watchPrinting(() => this.door.scene);
+    this.actions();
+    this.zoomKeys();
+    this.first();
+  }
+
+  /** Loads the core and opens the last job. */
+  async start() {
+    await this.door.open();
+    try {
+      await this.jobs.openLast();
+    } catch (error) {
+      console.error(error);
+      this.notes.refuse(word('page.job-failed'));
+    }
+  }
+
+  actions() {
+    const { actions } = this.notes;
+    actions.set('take-picture', () => void this.files.choose('camera'));
+    actions.set('find-picture', () => void this.files.choose('picture'));
+    actions.set('open-job', () => void this.files.choose('job'));
+    actions.set('save-job', () => void this.files.saveJob());
+    actions.set('csv', () => this.files.saveCsv());
+    actions.set('print', () => this.print());
+    actions.set('example', () => void this.files.example());
+    actions.set('new-job', () => void this.jobs.begin([]));
+  }
+
+  zoomKeys() {
+    const middle = () => /** @type {const} */ ([this.board.width / 2, this.board.height / 2]);
+    /** @type {['plus' | 'minus' | 'whole', string, () => void][]} */
+    const keys = [
+      ['plus', word('page.zoom-in'), () => this.board.zoomAt(...middle(), 1.5)],
+      ['minus', word('page.zoom-out'), () => this.board.zoomAt(...middle(), 1 / 1.5)],
+      ['whole', word('page.zoom-whole'), () => this.board.fit()],
+    ];
+    for (const [name, label, act] of keys) {
+      const button = byId(`zoom-${name}`);
+      button.append(drawing(name));
+      button.setAttribute('aria-label', label);
+      button.addEventListener('click', act);
+    }
+  }
+
+  /** The empty board, which needs no core yet. */
+  first() {
+    byId('board').setAttribute('aria-label', word('page.board'));
+    byId('magnifier').setAttribute('aria-label', word('page.magnifier'));
+    byId('first').setAttribute('aria-label', word('page.first'));
+    say(byId('first-drop'), word('page.first-drop'));
+    say(byId('guide'), word('guide.empty'));
+    const keys = FIRST.map((page) => pageKey(page, page.endsWith('picture') ? 'main' : 'plain'));
+    keepList(byId('first-keys'), keys, (key) => key.id, () => makeKey((key) => this.press(key)), fillKey);
+    const fresh = makeKey((key) => this.press(key));
+    fillKey(fresh, pageKey('new-job'));
+    byId('new-job').append(fresh);
+  }
+
+  /** @param {import('./types/scene').Intent} intent @returns {boolean} */
+  send(intent) {
+    return this.door.send(intent);
+  }
+
+  /** @param {Key} key */
+  press(key) {
+    const { intent, page } = key;
+    if (intent && 'note' in intent && intent.kind === 'hush' && this.notes.drop(intent.note)) return;
+    if (intent) this.send(intent);
+    if (!page) return;
+    this.ledge.refuse('');
+    this.notes.drop(page);
+    this.notes.actions.get(page)?.();
+  }
+
+  /** @param {number} dx picture px @param {number} dy */
+  nudge(dx, dy) {
+    if (!this.send({ kind: 'nudge', by: [dx, dy], zoom: this.magnifier.zoom })) return;
+    const at = this.door.scene?.hand?.at;
+    if (at) this.board.bring([at]);
+  }
+
+  /** @param {Scene} scene */
+  draw(scene) {
+    this.ledge.refuse('');
+    const empty = scene.pictures.length === 0;
+    document.body.dataset.step = scene.step;
+    document.body.dataset.empty = empty ? 'yes' : 'no';
+    document.body.dataset.entry = scene.entry ? scene.entry.pad : 'no';
+    show(byId('first'), empty);
+    show(byId('zoom'), !empty);
+    show(byId('ledge'), !scene.entry);
+    this.board.setScene(scene);
+    this.top.draw(scene);
+    const keys = empty ? scene.ledge.filter((key) => !key.page || !FIRST.includes(key.page)) : scene.ledge;
+    this.ledge.draw(scene, keys);
+    this.keypad.draw(scene.entry);
+    this.drawNotes();
+    show(byId('jobs-box'), scene.step === 'picture' || empty);
+    show(byId('new-job'), !empty);
+    void this.files?.follow(scene);
+  }
+
+  drawNotes() {
+    const { scene } = this.door;
+    // About keeping the job: said where a person takes it along.
+    const here = scene?.step === 'lists';
+    if (scene) this.sizes.draw(scene, this.notes.among(scene.notes).filter((note) => here || note.id !== 'may-go'));
+  }
+
+  /** @param {import('./keeper.js').State} state @param {unknown} why */
+  keeping(state, why) {
+    this.top?.tellKept(state);
+    if (state === 'failed') {
+      console.error(why);
+      this.notes?.warn('not-kept', word('page.not-kept-why'), ['save-job']);
+    } else if (state === 'kept') {
+      this.notes?.drop('not-kept');
+      void this.jobs?.note();
+      void this.askToStay();
+    }
+  }
+
+  /** Asks the browser, once, not to throw the jobs away, and says what it answered. */
+  async askToStay() {
+    if (this.asked || !this.store) return;
+    this.asked = true;
+    const answer = await persist().catch(() => 'unknown');
+    if (answer !== 'kept') this.notes.add({ id: 'may-go', tone: 'say', text: word('page.may-go'), keys: [pageKey('save-job')] });
+  }
+
+  /** @param {boolean} restored */
+  broke(restored) {
+    this.ledge.refuse(word(restored ? 'page.restored' : 'page.broken'));
+  }
+}
+
+/** @param {Page} page */
+function stayOffline(page) {
+  void keepOffline({
+    kept: () => {
+      document.body.dataset.offline = 'yes';
+    },
+    offer: (take) => {
+      page.notes.offer('new-version', word('page.new-version'), word('page.take-version'), () => {
+        void page.keeper.settled().then(take).then((taken) => {
+          if (!taken) page.ledge.refuse(word('page.other-window'));
+        });
+      });
+    },
+  });
+}
+
+/** For the page's own tests: they read the scene and find places on the screen. @param {Promise<Page>} page */
+function showTests(page) {
+  /** @type {Page | null} */
+  let open = null;
+  void page.then((one) => {
+    open = one;
+  });
+  Object.defineProperty(window, 'scrieve', {
+    value: Object.freeze({
+      ready: page.then((one) => one.ready).then(() => true),
+      scene: () => open?.door.scene ?? null,
+      toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
+      kept: () => open?.keeper.settled(),
+      zoom: () => open?.board.eye.zoom ?? null,
+    }),
+  });
+}
+
+async function boot() {
+  const [words, store] = await Promise.all([
+    fetch('./words/en.json').then((response) => response.text()),
+    storeOrNone(),
+  ]);
+  takeWords(words);
+  watchGuards();
+  const page = new Page(words, store);
+  stayOffline(page);
+  return page;
+}
+
+showTests(boot());

@@ -1,0 +1,111 @@
+// Starts a mill (mill.js, a Worker) and talks with it: every ask gets a promise.
+
+/** @typedef {import('./types/mill').Ask} Ask */
+/** @typedef {import('./types/mill').FromMill} FromMill */
+/** @typedef {import('./types/mill').Say} Say */
+
+/** A refusal in the core's words. */
+export class Refused extends Error {
+  /** @param {Say} say */
+  constructor(say) {
+    super(say.key);
+    this.name = 'Refused';
+    this.say = say;
+  }
+}
+
+/**
+ * What goes into a sentence, by name, for whoever fills it in.
+ * @param {Say} say
+ * @returns {Record<string, string | number>}
+ */
+export function slotsOf(say) {
+  return Object.fromEntries(say.args.map(([name, value]) => [name, value.text ?? value.count ?? '']));
+}
+
+/** A Worker and the asks it hasn't answered yet. */
+export class Mill {
+  /** @type {Map<number, { resolve: (answer: any) => void, reject: (reason: Error) => void }>} */
+  #asks = new Map();
+  #next = 1;
+  /** @type {Worker} */
+  #worker;
+
+  constructor() {
+    this.#worker = startWorker();
+    this.#worker.onmessage = (event) => this.#take(event.data);
+    // A trap in the core, a file that isn't there: the Worker is of no more use.
+    this.#worker.onerror = (event) => {
+      event.preventDefault();
+      this.#lose(event.message || 'the mill stopped');
+    };
+    this.#worker.onmessageerror = () => this.#lose('the mill could not be understood');
+    /** Told when the Worker is lost; the picture can be opened again in a new one. @type {() => void} */
+    this.onlost = () => {};
+    /** Told how many tiles of how many are cut. @type {(cut: number, of: number) => void} */
+    this.oncut = () => {};
+    /** Handed the finer reduced picture. @type {(level: ImageBitmap) => void} */
+    this.onlevel = (level) => level.close();
+  }
+
+  /**
+   * @param {Ask} ask
+   * @returns {Promise<any>} the answer; rejects with Refused in the core's words, or with an Error when
+   *   the Worker is lost
+   */
+  ask(ask) {
+    return new Promise((resolve, reject) => {
+      const id = this.#next++;
+      this.#asks.set(id, { resolve, reject });
+      this.#worker.postMessage({ id, ask });
+    });
+  }
+
+  /** Ends the Worker, whatever it is doing, and gives its memory back. */
+  close() {
+    this.#worker.terminate();
+    this.#rejectAll('the mill was stopped');
+  }
+
+  /** @param {FromMill} message */
+  #take(message) {
+    if ('cut' in message) {
+      this.oncut(message.cut, message.of);
+      return;
+    }
+    if ('level' in message) {
+      this.onlevel(message.level);
+      return;
+    }
+    const waiting = this.#asks.get(message.id);
+    this.#asks.delete(message.id);
+    if ('refusal' in message) waiting?.reject(new Refused(message.refusal));
+    else waiting?.resolve(message.answer);
+  }
+
+  /** @param {string} why */
+  #lose(why) {
+    this.#worker.terminate();
+    this.#rejectAll(why);
+    this.onlost();
+  }
+
+  /** @param {string} why */
+  #rejectAll(why) {
+    for (const { reject } of this.#asks.values()) reject(new Error(why));
+    this.#asks.clear();
+  }
+}
+
+/**
+ * A page's `<meta>` policy doesn't reach a Worker that is fetched from a server, but it is inherited by one
+ * that is made from a blob: so the Worker begins as a blob that does nothing but import the real thing.
+ */
+function startWorker() {
+  const source = `import ${JSON.stringify(String(new URL('./mill.js', import.meta.url)))};`;
+  const url = URL.createObjectURL(new Blob([source], { type: 'text/javascript' }));
+  const worker = new Worker(url, { type: 'module', name: 'mill' });
+  // Some browsers fetch the blob later than this line; a minute is plenty, and a blob of 60 bytes is nothing.
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
+  return worker;
+}

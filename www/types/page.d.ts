@@ -1,0 +1,54 @@
+// Types that only the page knows: the core's door as the page uses it, and what its own rooms hand round.
+
+import type { Intent, Scene, SceneChange } from "./scene";
+
+/** A place in picture px. */
+export type At = [number, number];
+
+/** A picture of a job file. */
+export interface JobPicture {
+  digest: string;
+  bytes: Uint8Array;
+}
+
+/** The document, in the core. */
+export interface Desk {
+  intend(intent: Intent): SceneChange | Scene;
+  scene(): Scene;
+  slide(dx: number, dy: number, by: string, zoom: number): Float64Array;
+  /** How many facts could be taken. */
+  restore(facts: string[]): number;
+  factsFrom(from: number): string[];
+  jobFile(pictures: JobPicture[]): Uint8Array;
+  openJob(bytes: Uint8Array): { facts: string[]; pictures: JobPicture[] };
+  csv(): string;
+}
+
+/** The core's module. */
+export interface Core {
+  default(): Promise<unknown>;
+  Desk: new (words: string) => Desk;
+}
+
+/** What the core says when it refuses. */
+export interface Refusal {
+  key: string;
+  text: string;
+  at?: number;
+  len?: number;
+}
+
+/** Where the eye is: place on screen = picture px · zoom + (x, y), in CSS px. */
+export interface Eye {
+  zoom: number;
+  x: number;
+  y: number;
+}
+
+/** A picture that can be drawn. */
+export interface Drawable {
+  width: number;
+  height: number;
+  draw(ctx: CanvasRenderingContext2D, eye: Eye): void;
+  close(): void;
+}
