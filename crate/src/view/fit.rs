@@ -269,7 +269,8 @@ fn checks(knowns: &Knowns, map: &ViewMap, left: Vec<Estimate>) -> Result<Vec<Che
 
 fn says(fit: &Fit) -> Vec<Say> {
     let mut says = Vec::new();
-    let apart = |stretch: &Stretch| (stretch.ratio.value - 1.0) * 100.0;
+    // By how much a length across reads long against one along.
+    let apart = |stretch: &Stretch| (1.0 / stretch.ratio.value - 1.0) * 100.0;
     match &fit.stretch {
         Some(s) if s.significant && !fit.two_scales => {
             let by = crate::words::Arg::Number(apart(s).abs(), 1);

@@ -18,6 +18,10 @@ mod slant;
 mod span;
 
 #[cfg(test)]
+mod decisions;
+#[cfg(test)]
+mod scenes;
+#[cfg(test)]
 mod trials;
 
 pub use fit::{Check, Fit, Odd, Scale, Stretch, fit};

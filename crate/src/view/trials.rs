@@ -1,184 +1,10 @@
-//! Trials of whole views: scenes whose truth is known, with the errors that their ± claims.
+//! Trials of whole views: does the stated ± cover the truth, and is every part the slope it claims to be?
 
+use super::scenes::{A4, Chance, Ends, Errors, MARKS, Scene, across, still, upright};
 use super::*;
 use crate::estimate::{Estimate, Source};
-use crate::plane::{Homography, Picture, Point, Real};
+use crate::plane::{Picture, Point};
 use proptest::prelude::*;
-
-/// Normal deviates from a linear congruential generator (Knuth, TAOCP 2, 3.3.4, table 1, line 26) by the
-/// polar method (Knuth, 3.4.1, algorithm P), so that trials are the same everywhere.
-pub(crate) struct Chance(u64);
-
-impl Chance {
-    pub fn new(seed: u64) -> Chance {
-        Chance(seed.wrapping_mul(2).wrapping_add(1))
-    }
-
-    fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub fn normal(&mut self) -> f64 {
-        loop {
-            let (a, b) = (2.0 * self.uniform() - 1.0, 2.0 * self.uniform() - 1.0);
-            let s = a * a + b * b;
-            if s > 0.0 && s < 1.0 {
-                return a * libm::sqrt(-2.0 * libm::log(s) / s);
-            }
-        }
-    }
-}
-
-/// Everything that is seen or given, without error; the fitted map should be `seen` backwards.
-#[derive(Clone)]
-struct Scene {
-    /// Where a real point is seen.
-    seen: Homography<Real, Picture>,
-    sigma: f64,
-    /// Real points and the standard uncertainty of the length given.
-    lengths: Vec<(Ends, f64)>,
-    rectangle: Option<([[f64; 2]; 4], f64, f64, RectangleOf)>,
-    /// Real mm a mm of paper, px a mm of paper.
-    paper: Option<(f64, [f64; 2], f64)>,
-    two_scales: bool,
-    tilt: f64,
-}
-
-#[derive(Clone, Copy)]
-enum Ends {
-    Between([[f64; 2]; 2]),
-    FromCentre([[f64; 2]; 2]),
-    FromLine([[f64; 2]; 3]),
-}
-
-impl Ends {
-    fn points(&self) -> &[[f64; 2]] {
-        match self {
-            Ends::Between(p) | Ends::FromCentre(p) => p,
-            Ends::FromLine(p) => p,
-        }
-    }
-
-    /// By elementary geometry, apart from the code under test.
-    fn truth(&self) -> f64 {
-        match *self {
-            Ends::Between([a, b]) => libm::hypot(b[0] - a[0], b[1] - a[1]),
-            Ends::FromCentre([a, b]) => 2.0 * libm::hypot(b[0] - a[0], b[1] - a[1]),
-            Ends::FromLine([a, b, c]) => {
-                let twice_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
-                2.0 * twice_area.abs() / libm::hypot(b[0] - a[0], b[1] - a[1])
-            }
-        }
-    }
-}
-
-/// All errors of one trial, in order of use, each in standard uncertainties.
-struct Errors<'a>(&'a mut dyn FnMut(Source) -> f64);
-
-impl Errors<'_> {
-    fn of(&mut self, source: Source) -> f64 {
-        (self.0)(source)
-    }
-}
-
-impl Scene {
-    fn flat(px_per_mm: [f64; 2], sigma: f64) -> Scene {
-        let [x, y] = px_per_mm;
-        let seen = Homography::from_rows([[x, 0.0, 300.0], [0.0, y, 400.0], [0.0, 0.0, 1.0]]);
-        let (lengths, rectangle, paper) = (Vec::new(), None, None);
-        Scene { seen, sigma, lengths, rectangle, paper, two_scales: false, tilt: 0.0 }
-    }
-
-    /// As a hand-held picture sees it: leaning and turning away, about 2 px a mm.
-    fn slanted(sigma: f64) -> Scene {
-        let rows = [[2.1, -0.22, 900.0], [0.31, 1.8, 700.0], [2.4e-4, 4.1e-4, 1.0]];
-        Scene { seen: Homography::from_rows(rows), ..Scene::flat([1.0, 1.0], sigma) }
-    }
-
-    fn with(mut self, ends: Ends, u: f64) -> Scene {
-        self.lengths.push((ends, u));
-        self
-    }
-
-    fn click(&self, at: [f64; 2], source: [Source; 2], errors: &mut Errors) -> Click {
-        let p = self.seen.apply(Point::from(at)).unwrap();
-        let (x, y) = (self.sigma * errors.of(source[0]), self.sigma * errors.of(source[1]));
-        Click { at: Point::new(p.x + x, p.y + y), sigma: self.sigma, source, freedom: f64::INFINITY }
-    }
-
-    fn span(&self, mark: u32, ends: &Ends, errors: &mut Errors) -> Span {
-        let mut i = 0;
-        let mut click = |at: [f64; 2]| {
-            i += 1;
-            self.click(at, [Source::Click(mark, i, 0), Source::Click(mark, i, 1)], errors)
-        };
-        match *ends {
-            Ends::Between(p) => Span::Between(p.map(&mut click)),
-            Ends::FromCentre(p) => Span::FromCentre(p.map(&mut click)),
-            Ends::FromLine(p) => Span::FromLine(p.map(&mut click)),
-        }
-    }
-
-    fn fit(&self, errors: &mut Errors) -> Result<Fit, crate::words::Say> {
-        let mut knowns = Vec::new();
-        for (i, (ends, u)) in self.lengths.iter().enumerate() {
-            let mark = i as u32 + 1;
-            let span = self.span(mark, ends, errors);
-            // A length as given is the truth less its error, so that "measured less given" has it with +.
-            let mm = ends.truth() + u * errors.of(Source::Known(mark));
-            knowns.push(Known { mark, span, mm, u: *u, pulls: true });
-        }
-        let rectangle = self.rectangle.map(|(at, scale, u, of)| {
-            let mut k = 0;
-            let corners = at.map(|p| {
-                k += 1;
-                self.click(p, [Source::Corner(1, k, 0), Source::Corner(1, k, 1)], errors)
-            });
-            let side = |a: [f64; 2], b: [f64; 2]| Ends::Between([a, b]).truth() / scale;
-            let width = side(at[0], at[1]) + u * errors.of(Source::Side(1, 0));
-            let height = side(at[1], at[2]) + u * errors.of(Source::Side(1, 1));
-            Rectangle { corners, width, height, u_width: u, u_height: u, of }
-        });
-        let resolution = self.paper.map(|(_, px_per_mm, u_relative)| {
-            let error = 1.0 + u_relative * errors.of(Source::Resolution(1));
-            Resolution { picture: 1, px_per_mm: px_per_mm.map(|r| r / error), u_relative }
-        });
-        fit(&Knowns {
-            view: 1,
-            tilt: self.tilt,
-            knowns: &knowns,
-            rectangle: rectangle.as_ref(),
-            resolution: resolution.as_ref(),
-            drawing_scale: self.paper.map(|p| p.0),
-            two_scales: self.two_scales,
-        })
-    }
-
-    /// A mark placed and measured, its clicks with errors of their own.
-    fn mark(&self, ends: &Ends, errors: &mut Errors) -> Estimate {
-        let map = self.fit(errors).unwrap().map;
-        let span = self.span(99, ends, errors);
-        map.measure(&span).unwrap()
-    }
-}
-
-const MARKS: [Ends; 4] = [
-    Ends::Between([[-150.0, -60.0], [180.0, -40.0]]),
-    Ends::Between([[20.0, -110.0], [35.0, 140.0]]),
-    Ends::FromCentre([[0.0, 0.0], [-70.0, 75.0]]),
-    Ends::FromLine([[-100.0, -20.0], [150.0, 10.0], [40.0, 95.0]]),
-];
-
-const A4: [[f64; 2]; 4] = [[-148.5, -105.0], [148.5, -105.0], [148.5, 105.0], [-148.5, 105.0]];
-
-fn across(mm: f64) -> Ends {
-    Ends::Between([[-mm / 2.0, 55.0], [mm / 2.0, 55.0]])
-}
-
-fn upright(mm: f64) -> Ends {
-    Ends::Between([[30.0, -mm / 2.0], [30.0, mm / 2.0]])
-}
 
 fn scenes() -> Vec<(&'static str, Scene)> {
     let flat = |sigma| Scene::flat([2.0, 2.0], sigma);
@@ -227,18 +53,28 @@ struct Coverage {
     width: f64,
 }
 
-fn trials(scene: &Scene, ends: &Ends, seed: u64, times: u32) -> Coverage {
+/// The marks, each measured in every trial on the same map.
+fn trials(scene: &Scene, seed: u64, times: u32) -> Vec<Coverage> {
     let mut chance = Chance::new(seed);
-    let (mut covered, mut stated, mut square) = (0, 0.0, 0.0);
+    let mut sums = [(0, 0.0, 0.0); MARKS.len()];
     for _ in 0..times {
-        let got = scene.mark(ends, &mut Errors(&mut |_| chance.normal()));
-        let error = got.value - ends.truth();
-        covered += u32::from(error.abs() <= got.half_width());
-        stated += got.u();
-        square += error * error;
+        let mut draw = |_| chance.normal();
+        let mut errors = Errors(&mut draw);
+        let map = scene.fit(&mut errors).unwrap().map;
+        for (i, ends) in MARKS.iter().enumerate() {
+            let got = map.measure(&scene.span(90 + i as u32, ends, &mut errors)).unwrap();
+            let error = got.value - ends.truth();
+            sums[i].0 += u32::from(error.abs() <= got.half_width());
+            sums[i].1 += got.u();
+            sums[i].2 += error * error;
+        }
     }
     let n = f64::from(times);
-    Coverage { covered: f64::from(covered) / n, width: stated / n / libm::sqrt(square / n) }
+    let coverage = |(covered, stated, square): (u32, f64, f64)| Coverage {
+        covered: f64::from(covered) / n,
+        width: stated / n / libm::sqrt(square / n),
+    };
+    sums.into_iter().map(coverage).collect()
 }
 
 /// JCGM 101:2008 8 (Monte Carlo as the check of a first-order ±): in each scene, each kind of span, the
@@ -246,8 +82,7 @@ fn trials(scene: &Scene, ends: &Ends, seed: u64, times: u32) -> Coverage {
 #[test]
 fn the_stated_interval_covers_the_truth() {
     for (i, (name, scene)) in scenes().iter().enumerate() {
-        for (j, ends) in MARKS.iter().enumerate() {
-            let seen = trials(scene, ends, (10 * i + j) as u64, 10_000);
+        for (j, seen) in trials(scene, i as u64, 10_000).iter().enumerate() {
             assert!((0.93..=0.97).contains(&seen.covered), "{name}, mark {j}: {seen:?}");
             assert!((0.95..=1.1).contains(&seen.width), "{name}, mark {j}: {seen:?}");
         }
@@ -276,23 +111,22 @@ fn the_interval_of_a_ratio_covers_too() {
 }
 
 /// When a stretch can't be told from none, one scale is kept and carries the width of the two refused. Then
-/// the ± is never too small, whether there is no stretch or one as large as its own standard uncertainty
-/// (and is wider than need be when there is none: the price of not knowing).
+/// the ± is never too small where there is no stretch or one as large as its own standard uncertainty (0.4 %
+/// here), and is wider than need be where there is none: the price of not knowing.
+///
+/// A stretch of 2–3 standard uncertainties is the known weak place of choosing a map by test: it is missed
+/// now and then, and then lies outside. What is asserted there is that the loss stays small; only taking
+/// two scales always would have none (Leeb & Pötscher, Econometric Theory 21 (2005) 21 [memory]).
 #[test]
 fn a_refused_stretch_is_carried() {
-    for stretch in [0.0, 0.002, -0.004] {
+    for (stretch, least) in [(0.0, 0.93), (0.002, 0.93), (-0.004, 0.93), (0.01, 0.89)] {
         let scene = Scene::flat([2.0 * (1.0 + stretch), 2.0], 0.7)
             .with(across(200.0), 0.25)
             .with(upright(180.0), 0.25);
-        for (j, ends) in MARKS.iter().enumerate() {
-            let seen = trials(&scene, ends, j as u64, 10_000);
-            assert!(seen.covered >= 0.93, "{stretch}, mark {j}: {seen:?}");
+        for (j, seen) in trials(&scene, 5, 10_000).iter().enumerate() {
+            assert!(seen.covered >= least, "{stretch}, mark {j}: {seen:?}");
         }
     }
-}
-
-fn still(_: Source) -> f64 {
-    0.0
 }
 
 /// The ± of one scale with a refused stretch is that of two scales (both from the same exact data).
@@ -332,7 +166,6 @@ fn parts_are_slopes(scene: &Scene, ends: &Ends) {
         let moved =
             |by: f64| scene.mark(ends, &mut Errors(&mut |s| if s == part.source { by } else { 0.0 })).value;
         let slope = (moved(h) - moved(-h)) / (2.0 * h);
-        // A known's and a side's error moves what is given, the rest what is seen; all with one sign.
         assert!(
             (slope - part.effect).abs() < 2e-5 * middle.u(),
             "{:?}: {slope} {}",
@@ -406,6 +239,29 @@ proptest! {
             let resolution = Resolution { picture: 1, px_per_mm: [v[20], v[21]], u_relative: v[22] };
             let _ = fit(&Knowns { view: 1, tilt: v[23], knowns: &knowns, rectangle, resolution: Some(&resolution), drawing_scale: Some(v[19]), two_scales });
             let _ = fit(&Knowns { view: 1, tilt: 0.0, knowns: &knowns, rectangle, resolution: None, drawing_scale: None, two_scales });
+        }
+    }
+}
+
+/// A longer reference beats a sharper click: 95 % error of a 1000 mm length through the middle, the map's
+/// own part, from an A4 sheet and from 1000 × 700 mm, corners good to 0.1, 0.5 and 1 px. Expected values
+/// [computed] by the project's notes on methods, which don't state the scene: one free parameter, 1.1 px a
+/// mm, and a picture square-on bring ours within 15 % of all six.
+#[test]
+fn a_longer_reference_beats_a_sharper_click() {
+    let table = [([210.0, 297.0], [0.9, 4.4, 8.7]), ([1000.0, 700.0], [0.16, 0.84, 1.6])];
+    for ([w, h], expected) in table {
+        for (sigma, expected) in [0.1, 0.5, 1.0].into_iter().zip(expected) {
+            let (x, y) = (w / 2.0, h / 2.0);
+            let at = [[-x, -y], [x, -y], [x, y], [-x, y]];
+            let rectangle = Some((at, 1.0, 0.0, RectangleOf::Thing));
+            let scene = Scene { rectangle, ..Scene::flat([1.1, 1.1], sigma) };
+            let map = scene.fit(&mut Errors(&mut still)).unwrap().map;
+            let ends = Ends::Between([[-500.0, 0.0], [500.0, 0.0]]);
+            let whole = map.measure(&scene.span(9, &ends, &mut Errors(&mut still))).unwrap();
+            let corners = whole.parts().iter().filter(|p| !matches!(p.source, Source::Click(..)));
+            let got = Estimate::from_parts(whole.value, corners.copied().collect()).half_width();
+            assert!((got / expected - 1.0).abs() < 0.15, "{w} x {h}, {sigma} px: {got}");
         }
     }
 }
