@@ -193,7 +193,7 @@ fn arc(points: &[Point<Picture>], map: &ViewMap) -> Option<Shape> {
     let real = reals(points, map)?;
     let fit = fitted(&real).ok()?;
     let (start, turn) = swept(&real, &fit)?;
-    let pieces = ((turn.abs() / TAU * ROUND as f64) as usize).clamp(8, ROUND);
+    let pieces = ((turn.abs() / TAU * ROUND as f64 + 0.5) as usize).clamp(8, ROUND);
     let arc = turned(fit.centre, fit.radius, start, turn, pieces, map)?;
     let (ends, label) = (ends_of(&arc), halfway(&arc));
     let chord = help(vec![*arc.first()?, *arc.last()?]);

@@ -110,14 +110,7 @@ impl Step {
         let across = along.map_or(0.0, |e| spot.along(Vector::new(-e.y, e.x)));
         let steady = libm::sqrt((seen * seen - across).max(0.0));
         let share = if across < seen * seen { across / (seen * seen) } else { 1.0 };
-        Step {
-            along,
-            seen,
-            steady,
-            share,
-            left: share * (seen - steady),
-            crowded: seen * seen < 9.0 * across,
-        }
+        Step { along, steady, share, left: share * (seen - steady), crowded: seen * seen < 9.0 * across }
     }
 }
 
