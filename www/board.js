@@ -1,9 +1,12 @@
-// The board: the picture on one canvas, the ink on another above it, and where the eye is.
+// The board: the picture on one canvas, the marks that lie still on a second, what a person is at work on on a
+// third above them, so that a touch redraws little; and where the eye is.
 
-import { drawInk, drawSight, forgetWidths } from './ink.js';
+import { drawLive, drawSight, drawStill, isLive, shown } from './ink.js';
+import { Labels, forgetWidths } from './labels.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/page').At} At */
+/** @typedef {import('./types/scene').MarkShown} MarkShown */
 /** @typedef {import('./types/page').Eye} Eye */
 /** @typedef {import('./types/page').Drawable} Drawable */
 
@@ -46,16 +49,29 @@ export function currentLook() {
   };
 }
 
+/**
+ * @typedef {object} Drawn what the still canvas was drawn from
+ * @property {Eye} eye
+ * @property {Scene['views']} views
+ * @property {number | null} picture
+ * @property {Set<MarkShown>} marks
+ */
+
 export class Board {
   /**
    * @param {HTMLElement} floor what the canvases fill
-   * @param {HTMLCanvasElement} sheet under, for the picture
-   * @param {HTMLCanvasElement} ink above, for the marks; it takes the touches
+   * @param {HTMLCanvasElement} sheet lowest, for the picture
+   * @param {HTMLCanvasElement} still for the marks that lie still
+   * @param {HTMLCanvasElement} ink above, for what is at work; it takes the touches
    */
-  constructor(floor, sheet, ink) {
+  constructor(floor, sheet, still, ink) {
     this.floor = floor;
     this.sheet = sheet;
+    this.still = still;
     this.ink = ink;
+    /** What the still canvas shows. @type {Drawn | null} */
+    this.laid = null;
+    this.labels = new Labels();
     /** @type {Eye} */
     this.eye = { zoom: 1, x: 0, y: 0 };
     /** The whole picture is shown, and stays so when the board's size changes. */
@@ -87,6 +103,7 @@ export class Board {
   relook() {
     forgetWidths();
     this.look = currentLook();
+    this.laid = null;
     this.ask(true, true);
   }
 
@@ -249,6 +266,7 @@ export class Board {
 
   drawNow() {
     this.dirty = { sheet: true, ink: true };
+    this.laid = null;
     this.draw();
   }
 
@@ -261,22 +279,45 @@ export class Board {
   }
 
   drawSheet() {
-    const ratio = fitCanvas(this.sheet, this.width, this.height);
-    const ctx = brush(this.sheet);
-    ctx.setTransform(1, 0, 0, 1, 0, 0);
-    ctx.clearRect(0, 0, this.sheet.width, this.sheet.height);
-    if (!this.picture) return;
-    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
-    this.picture.draw(ctx, this.eye);
+    const ctx = this.clear(this.sheet, true);
+    this.picture?.draw(ctx, this.eye);
+  }
+
+  /** Lays the still marks. Those that only come to others are laid on top of them. */
+  drawStill() {
+    const { scene, eye } = this;
+    if (!scene) return;
+    const marks = shown(scene).filter((mark) => !isLive(mark));
+    const { laid } = this;
+    const same = laid && laid.eye === eye && laid.views === scene.views && laid.picture === scene.picture;
+    const before = laid?.marks;
+    const kept = before ? marks.filter((mark) => before.has(mark)).length : 0;
+    if (same && before && kept === before.size && kept === marks.length) return;
+    const more = Boolean(same && before && kept === before.size);
+    const ctx = this.clear(this.still, !more);
+    if (!more) this.labels = new Labels();
+    const news = more && before ? marks.filter((mark) => !before.has(mark)) : marks;
+    if (scene.picture != null) drawStill(ctx, scene, news, eye, this.look, this.labels, more);
+    this.laid = { eye, views: scene.views, picture: scene.picture, marks: new Set(marks) };
   }
 
   drawInk() {
-    const ratio = fitCanvas(this.ink, this.width, this.height);
-    const ctx = brush(this.ink);
-    ctx.setTransform(1, 0, 0, 1, 0, 0);
-    ctx.clearRect(0, 0, this.ink.width, this.ink.height);
-    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
-    if (this.scene && this.scene.picture != null) drawInk(ctx, this.scene, this.eye, this.look);
+    this.drawStill();
+    const ctx = this.clear(this.ink, true);
+    if (this.scene && this.scene.picture != null) drawLive(ctx, this.scene, this.eye, this.look, this.labels.copy());
     if (this.sight) drawSight(ctx, this.width / 2, this.height / 2, 34, 6, this.look);
+  }
+
+  /**
+   * A canvas of the board's size, ready to be drawn on in CSS px.
+   * @param {HTMLCanvasElement} canvas @param {boolean} wipe
+   */
+  clear(canvas, wipe) {
+    const ratio = fitCanvas(canvas, this.width, this.height);
+    const ctx = brush(canvas);
+    ctx.setTransform(1, 0, 0, 1, 0, 0);
+    if (wipe) ctx.clearRect(0, 0, canvas.width, canvas.height);
+    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
+    return ctx;
   }
 }

@@ -48,6 +48,7 @@ class Page {
     this.board = new Board(
       byId('floor'),
       /** @type {HTMLCanvasElement} */ (byId('sheet')),
+      /** @type {HTMLCanvasElement} */ (byId('still')),
       /** @type {HTMLCanvasElement} */ (byId('board')),
     );
     this.magnifier = new Magnifier(this.board);
