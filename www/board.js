@@ -82,6 +82,8 @@ export class Board {
     this.scene = null;
     this.width = 0;
     this.height = 0;
+    /** How much of it is taken by keys at the left, CSS px. */
+    this.left = 0;
     this.look = currentLook();
     /** The focus is coming by a touch, not by the Tab key. */
     this.byHand = false;
@@ -150,10 +152,10 @@ export class Board {
     const { width, height } = picture;
     const zoom = Math.min(
       CLOSEST,
-      Math.max(20, this.width - 2 * MARGIN) / width,
+      Math.max(20, this.width - this.left - 2 * MARGIN) / width,
       Math.max(20, this.height - 2 * MARGIN) / height,
     );
-    return { zoom, x: (this.width - width * zoom) / 2, y: (this.height - height * zoom) / 2 };
+    return { zoom, x: (this.width + this.left - width * zoom) / 2, y: (this.height - height * zoom) / 2 };
   }
 
   /**
