@@ -160,7 +160,8 @@ export class Store {
 }
 
 /**
- * Asks the browser not to throw this site's storage away.
+ * Asks the browser not to throw this site's storage away. Don't wait for it: some browsers put the question
+ * to the person, and answer only when they do.
  * @returns {Promise<'kept' | 'may-go' | 'unknown'>} unknown where a browser has no such promise to give
  */
 export async function persist() {

@@ -10,6 +10,11 @@
 #![warn(missing_docs)]
 #![allow(clippy::neg_cmp_op_on_partial_ord, reason = "`!(x > 0.0)` also catches what is not a number")]
 
+#[cfg(feature = "fault")]
+pub mod fault;
+#[cfg(not(feature = "fault"))]
+mod fault;
+
 pub mod words;
 
 pub mod quantity;

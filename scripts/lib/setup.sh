@@ -43,7 +43,7 @@ need_command() {
 
 need_node() {
     have node && have npm || die "node and npm are missing: please install Node.js 20 or later."
-    fresh npm package.json package-lock.json && [ -d node_modules ] && return 0
+    fresh npm package.json package-lock.json && [ -x node_modules/.bin/tsc ] && return 0
     say "installing what node needs (package-lock.json)"
     npm ci --no-progress
     stamp npm package.json package-lock.json

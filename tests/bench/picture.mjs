@@ -1,11 +1,12 @@
 // How soon a picture shows, and how much memory it takes, in a headless Chromium.
 //   node tests/bench/picture.mjs [--site DIR] [--pictures DIR] [--repeats N] [--json]
-// DIR holds the built site (dist/) and the large test pictures (tests/pictures/make.py large DIR). Prints
+// DIR: the built site (dist/), and the large test pictures (build/pictures; made when they aren't there). Prints
 // ratios to the browser's own bare decode-and-draw of the same file, done in turn with ours, and sizes as
 // multiples of the picture's RGBA size: PSS summed over all of the browser's processes, less an empty page.
 import { createServer } from 'node:http';
-import { readFile, readdir } from 'node:fs/promises';
-import { readFileSync, readdirSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import { spawnSync } from 'node:child_process';
+import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { join, normalize } from 'node:path';
 import { parseArgs } from 'node:util';
 import { chromium } from 'playwright-core';
@@ -132,11 +133,11 @@ async function hold({ file }) {
     for (let y = 0; y < picture.height * zoom; y += 1200) {
       for (let x = 0; x < picture.width * zoom; x += 1800) {
         await new Promise((resolve) => {
-          let quiet = setTimeout(resolve, 300);
+          let quiet = setTimeout(resolve, 2000);
           picture.onchange = () => {
             picture.draw(brush, { zoom, x: -x, y: -y });
             clearTimeout(quiet);
-            quiet = setTimeout(resolve, 150);
+            quiet = setTimeout(resolve, 400);
           };
           picture.onchange();
         });
@@ -171,11 +172,20 @@ async function memory(url, file) {
   });
 }
 
+/** The pictures, made by the tests' own Python when they aren't there yet. */
+function makePictures() {
+  const last = join(options.pictures, '48mpx-turned.jpg');
+  if (existsSync(last)) return;
+  const python = existsSync('.venv/bin/python') ? '.venv/bin/python' : 'python3';
+  spawnSync(python, ['tests/pictures/make.py', 'large', options.pictures], { stdio: ['ignore', 'ignore', 'inherit'] });
+  if (!existsSync(last)) throw new Error(`no test pictures in ${options.pictures}: see tests/pictures/make.py`);
+}
+
 async function main() {
+  makePictures();
   const { server, url } = await serve();
   const rows = [];
   for (const file of ['12mpx.jpg', '48mpx.jpg', '30000x100.jpg', '48mpx-turned.jpg']) {
-    if (!(await readdir(options.pictures)).includes(file)) continue;
     const { bare, ours, cold, cut } = await withPage(url, (page) =>
       page.evaluate(times, { file, repeats: Number(options.repeats) }));
     const row = { file, bare: median(bare), ours: median(ours), ratio: median(ours) / median(bare), cold, cut: median(cut) };

@@ -19,13 +19,15 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "demo")]
 import core as door
 from row import Row
 
+# Monte Carlo trials a scene: usually, with --thorough, and where a planted fault only has to be seen.
+USUAL, THOROUGH, PROVING = 2_000, 10_000, 250
 AREAS = ("fraction", "scale", "ratio", "uncertainty", "rounding", "view", "file")
 
 
-def rows_of(area, core, thorough):
+def rows_of(area, core, trials):
     """An area's rows. What stops it short is a failed row of its own."""
     try:
-        yield from importlib.import_module(f"areas.{area}").rows(core, thorough)
+        yield from importlib.import_module(f"areas.{area}").rows(core, trials)
     except Exception as stop:  # noqa: BLE001 - whatever it was, it belongs in the table
         where = traceback.extract_tb(stop.__traceback__)[-1]
         told = f"{type(stop).__name__}: {stop}"
@@ -38,13 +40,13 @@ def show(row):
     print(f"  {row.name} | {row.source} | {row.expected} | {row.got} | {row.tolerance} | {verdict}", flush=True)
 
 
-def check(areas, core, thorough):
+def check(areas, core, trials):
     """Prints every row; gives how many passed and failed."""
     passed = failed = 0
     print("  name | source | expected | got | tolerance | verdict")
     for area in areas:
         print(f"{area}", flush=True)
-        for row in rows_of(area, core, thorough):
+        for row in rows_of(area, core, trials):
             show(row)
             passed, failed = passed + row.passed, failed + (not row.passed)
     print(f"{passed} passed, {failed} failed")
@@ -55,8 +57,8 @@ def prove(areas, binary):
     """With a fault planted in an area some of its rows must turn red that are green without."""
     seen = 0
     for area in areas:
-        well = list(rows_of(area, door.Core(binary), False))
-        ill = list(rows_of(area, door.Core(binary, fault=area), False))
+        well = list(rows_of(area, door.Core(binary), PROVING))
+        ill = list(rows_of(area, door.Core(binary, fault=area), PROVING))
         red_before = {r.name for r in well if not r.passed}
         red = [r for r in ill if not r.passed and r.name not in red_before]
         print(f"{area}: {len(red)} of {len(well)} rows red", flush=True)
@@ -79,7 +81,7 @@ def main():
         p.error(f"no area {unknown[0]!r}; there are {', '.join(AREAS)}")
     areas = a.areas or AREAS
     binary = a.replay or door.build(fault=a.prove)
-    sys.exit(0 if (prove(areas, binary) if a.prove else check(areas, door.Core(binary), a.thorough)) else 1)
+    sys.exit(0 if (prove(areas, binary) if a.prove else check(areas, door.Core(binary), THOROUGH if a.thorough else USUAL)) else 1)
 
 
 if __name__ == "__main__":

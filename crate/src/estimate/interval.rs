@@ -3,6 +3,7 @@
 
 use super::special::t_quantile;
 use super::{Estimate, Source};
+use crate::fault::{Area, spoil};
 
 /// How often an interval covers the truth.
 const COVER: f64 = 0.95;
@@ -64,7 +65,11 @@ impl Estimate {
     /// JCGM 100:2008 (GUM), G.3.2 and G.4.1.
     pub fn half_width(&self) -> f64 {
         let u = self.u();
-        if u == 0.0 { 0.0 } else { t_quantile(0.5 + COVER / 2.0, self.freedom()) * u }
+        if u == 0.0 {
+            0.0
+        } else {
+            t_quantile(0.5 + COVER / 2.0, self.freedom()) * u * spoil(Area::Uncertainty, 0.5)
+        }
     }
 
     /// The first-order interval, the same on both sides.

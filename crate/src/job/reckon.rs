@@ -5,6 +5,7 @@
 use super::document::{Build, Document, Mark, Placing, View};
 use super::intent::RectangleOf;
 use crate::estimate::{Estimate, Source};
+use crate::fault::{Area, spoil};
 use crate::mark::{Ends, Kind, Measures, measure};
 use crate::view::{self, Click, Fit, Known, Knowns, Rectangle, Resolution, Scale, Span, ViewMap, fit};
 use crate::words::Say;
@@ -281,7 +282,7 @@ fn rectangle(view: &View) -> Option<Rectangle> {
     };
     Some(Rectangle {
         corners: [corner(0), corner(1), corner(2), corner(3)],
-        width: r.size[0],
+        width: r.size[0] * spoil(Area::View, 1.005),
         height: r.size[1],
         u_width: r.u[0],
         u_height: r.u[1],

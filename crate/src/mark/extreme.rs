@@ -3,12 +3,12 @@
 //! The greatest of several lengths, each with its own noise, is too long on average: of n that are alike by
 //! about σ√(2 ln n). How much depends on how many of them vie for it, which is itself seen through the noise.
 //! So noise is added once more to what was seen: by how much that lengthens the greatest is the *surplus*.
-//! Noise on noise adds less than noise on truth (for n alike ones √2 − 1 of it), so twice the surplus is
-//! taken off, and 0.6 of it stays as a standard uncertainty.
+//! Noise on noise adds less than noise on truth (for n alike ones √2 − 1 of it), so one and a half times the
+//! surplus is taken off, and once the surplus stays as a standard uncertainty.
 //!
 //! # References
 //! Simulation and extrapolation: Cook & Stefanski, Journal of the American Statistical Association 89 (1994)
-//! 1314 [memory]. The factors 2 and 0.6 are ours, chosen so that the plus-or-minus covers the truth 93 to 97
+//! 1314 [memory]. The factors 1½ and 1 are ours, chosen so that the plus-or-minus covers the truth 93 to 97
 //! times in 100 or a little more in the scenes of `trials.rs`.
 
 use super::ground::{Found, Ground};
@@ -16,9 +16,9 @@ use super::straight::unit;
 use crate::plane::{Point, Real, Vector};
 
 /// How much of the surplus is taken off.
-const TAKEN: f64 = 2.0;
+const TAKEN: f64 = 1.5;
 /// How much of it stays as a standard uncertainty.
-const KEPT: f64 = 0.6;
+const KEPT: f64 = 1.0;
 /// Outlines with more points than this are thinned to the ones near the border before pairs are compared.
 const MOST_PAIRED: usize = 256;
 /// No more rivals than this are put through the noise.

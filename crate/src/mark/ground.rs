@@ -26,17 +26,19 @@ pub(crate) struct Found {
     /// A standard uncertainty of its own, for what first order leaves out (tied greatest lengths, crowded
     /// points).
     pub beyond: f64,
+    /// What the clicks do is this many times what the slope says, where the slope itself is noisy; else 1.
+    pub by_click: f64,
 }
 
 impl Found {
     pub fn new(what: Quantity, value: f64, slope: Vec<(usize, [f64; 2])>) -> Found {
-        Found { what, value, slope, beyond: 0.0 }
+        Found { what, value, slope, beyond: 0.0, by_click: 1.0 }
     }
 
     /// The same slope and value, times `k`, as another quantity.
     pub fn times(&self, what: Quantity, k: f64) -> Found {
         let slope = self.slope.iter().map(|&(i, g)| (i, [k * g[0], k * g[1]])).collect();
-        Found { what, value: k * self.value, slope, beyond: k.abs() * self.beyond }
+        Found { what, value: k * self.value, slope, beyond: k.abs() * self.beyond, by_click: self.by_click }
     }
 }
 
@@ -124,7 +126,7 @@ impl<'a> Ground<'a> {
                 variance += d * d;
             }
         }
-        libm::sqrt(variance)
+        found.by_click * libm::sqrt(variance)
     }
 
     /// What the map's parameters do to a size: one partial derivative each.
@@ -147,7 +149,8 @@ impl<'a> Ground<'a> {
             let Some(click) = self.clicks.get(i) else { continue };
             for (axis, &source) in click.source.iter().enumerate() {
                 let s = self.sway(i, axis);
-                parts.push(Part { source, effect: g[0] * s.x + g[1] * s.y, freedom: click.freedom });
+                let effect = found.by_click * (g[0] * s.x + g[1] * s.y);
+                parts.push(Part { source, effect, freedom: click.freedom });
             }
         }
         self.push_map_parts(&self.to_params(found), &mut parts);
@@ -179,11 +182,11 @@ impl<'a> Ground<'a> {
     ///
     /// # References
     /// Julier & Uhlmann, Proceedings of the IEEE 92 (2004) 401 (the step √3 σ for normal errors) [memory].
-    pub fn drift(&self, f: impl Fn(&[Point<Real>]) -> Option<f64>) -> f64 {
-        let Some(here) = f(&self.real) else { return 0.0 };
+    pub fn drift<const N: usize>(&self, f: impl Fn(&[Point<Real>]) -> Option<[f64; N]>) -> [f64; N] {
+        let Some(here) = f(&self.real) else { return [0.0; N] };
         let step = libm::sqrt(3.0);
         let mut points = self.real.clone();
-        let mut sum = 0.0;
+        let mut sums = [0.0; N];
         for i in 0..points.len() {
             let home = points[i];
             for axis in 0..2 {
@@ -193,31 +196,44 @@ impl<'a> Ground<'a> {
                 points[i] = home + s * -1.0;
                 let behind = f(&points);
                 points[i] = home;
-                if let (Some(a), Some(b)) = (ahead, behind) {
-                    sum += (a + b - 2.0 * here) / 6.0;
-                }
+                add_bend(&mut sums, here, ahead, behind, 1.0 / 6.0);
             }
         }
-        if sum.is_finite() { sum } else { 0.0 }
+        sums
     }
 
     /// The same by moving all points at once by fixed random signs, forwards and back, a few times: what two
     /// points do together averages out.
-    pub fn drift_at_once(&self, f: impl Fn(&[Point<Real>]) -> Option<f64>) -> f64 {
-        let Some(here) = f(&self.real) else { return 0.0 };
+    pub fn drift_at_once<const N: usize>(&self, f: impl Fn(&[Point<Real>]) -> Option<[f64; N]>) -> [f64; N] {
+        let Some(here) = f(&self.real) else { return [0.0; N] };
         let times = if self.real.len() > 200 { 4 } else { 16 };
         let mut dice = Dice(0x5eed_0002);
-        let mut sum = 0.0;
+        let mut sums = [0.0; N];
         for _ in 0..times {
             let mut sign = || if dice.even() < 0.5 { -1.0 } else { 1.0 };
             let steps: Vec<_> =
                 (0..self.real.len()).map(|i| self.sway(i, 0) * sign() + self.sway(i, 1) * sign()).collect();
             let moved = |k: f64| self.real.iter().zip(&steps).map(|(p, s)| *p + *s * k).collect::<Vec<_>>();
-            if let (Some(a), Some(b)) = (f(&moved(1.0)), f(&moved(-1.0))) {
-                sum += (a + b - 2.0 * here) / 2.0;
-            }
+            let share = 0.5 / f64::from(times);
+            add_bend(&mut sums, here, f(&moved(1.0)), f(&moved(-1.0)), share);
         }
-        let drift = sum / f64::from(times);
-        if drift.is_finite() { drift } else { 0.0 }
+        sums
+    }
+}
+
+/// Adds `share` of the second difference of each size, where there is one.
+fn add_bend<const N: usize>(
+    sums: &mut [f64; N],
+    here: [f64; N],
+    ahead: Option<[f64; N]>,
+    behind: Option<[f64; N]>,
+    share: f64,
+) {
+    let (Some(ahead), Some(behind)) = (ahead, behind) else { return };
+    for (k, sum) in sums.iter_mut().enumerate() {
+        let bend = share * (ahead[k] + behind[k] - 2.0 * here[k]);
+        if bend.is_finite() {
+            *sum += bend;
+        }
     }
 }

@@ -21,6 +21,8 @@ mod round;
 mod shape;
 mod straight;
 #[cfg(test)]
+mod tests;
+#[cfg(test)]
 mod trials;
 
 pub use click::{By, click_sigma};

@@ -42,8 +42,9 @@ fn across(ground: &Ground, flags: &mut Vec<Say>) -> Result<Vec<Found>, Say> {
         flags.push(Say::new("mark.greatest-tied"));
     }
     width.value = (width.value - off).max(0.0);
-    // Which of the tied lengths is the greatest is not known, and with it the width: evenly anywhere between.
-    width.beyond = libm::hypot(beyond, other / libm::sqrt(12.0));
+    // Which of the tied lengths is the greatest is not known, and with it the width: evenly anywhere from the
+    // one found to the farthest of the others.
+    width.beyond = libm::hypot(beyond, other / libm::sqrt(3.0));
     Ok(vec![length, width])
 }
 

@@ -27,10 +27,11 @@ pub(crate) fn angle(ground: &Ground) -> Result<Findings, Say> {
     // Near 0 and π an angle can only be seen to err to one side; what folds back there is no bias to undo.
     let clear = found.value.min(PI - found.value);
     if clear > 3.0 * ground.click_u(&found) {
-        found.value -= ground.drift(|p| match p {
-            [p, corner, q, ..] => Some(opening(*p, *corner, *q)),
+        let [drift] = ground.drift(|p| match p {
+            [p, corner, q, ..] => Some([opening(*p, *corner, *q)]),
             _ => None,
         });
+        found.value -= drift;
     }
     Ok(Findings::of(vec![found]))
 }
@@ -65,7 +66,8 @@ pub(crate) fn circle(ground: &Ground) -> Result<Findings, Say> {
     if ground.click_u(&radius) > 0.1 * radius.value {
         flags.push(Say::new("mark.short-arc"));
     }
-    radius.value -= drift(ground, &radius, |p| fitted(p).ok().map(|c| c.radius));
+    let [drift] = drift(ground, |p| fitted(p).ok().map(|c| [c.radius]));
+    take_off(&mut radius, drift, ground);
     let centre = fit.circle.centre;
     let found = vec![
         radius.times(Quantity::Diameter, 2.0),
@@ -80,13 +82,17 @@ pub(crate) fn circle(ground: &Ground) -> Result<Findings, Say> {
 /// Most points for which every click is moved by itself to find the drift of a fit.
 const MOST_SINGLE: usize = 24;
 
-/// The drift of a fitted size; where many points share the noise it is small, and found by moving all of them
+/// The drift of fitted sizes; where many points share the noise it is small, and found by moving all of them
 /// at once, by fixed random signs, a few times.
-fn drift(ground: &Ground, found: &Found, f: impl Fn(&[Point<Real>]) -> Option<f64>) -> f64 {
-    let drift = if ground.real.len() <= MOST_SINGLE { ground.drift(f) } else { ground.drift_at_once(f) };
-    // Where first order says nothing any more, neither does second.
+fn drift<const N: usize>(ground: &Ground, f: impl Fn(&[Point<Real>]) -> Option<[f64; N]>) -> [f64; N] {
+    if ground.real.len() <= MOST_SINGLE { ground.drift(f) } else { ground.drift_at_once(f) }
+}
+
+/// Takes a drift off, but no more than its own error: where first order says nothing any more, neither does
+/// second.
+fn take_off(found: &mut Found, drift: f64, ground: &Ground) {
     let most = ground.click_u(found);
-    drift.clamp(-most, most)
+    found.value -= drift.clamp(-most, most);
 }
 
 /// An arc on its circle: where it begins, and how far it sweeps.
@@ -149,18 +155,20 @@ pub(crate) fn arc(ground: &Ground) -> Result<Findings, Say> {
     let mut found = vec![
         make(Quantity::ArcRadius, r, 1.0, 0.0),
         make(Quantity::ArcLength, sweep.length(), sweep.angle, r),
-        make(Quantity::Rise, sweep.rise(), 1.0 - cos, r * sin),
+        make(Quantity::Rise, sweep.rise(), 1.0 - cos, r * sin / 2.0),
         make(Quantity::Chord, sweep.chord(), 2.0 * sin, r * cos),
     ];
     let mut flags = Vec::new();
     if sweep.rise() < 3.0 * ground.click_u(&found[2]) {
         flags.push(Say::new("mark.nearly-flat"));
     } else {
-        let again =
-            |get: fn(&Sweep) -> f64| move |p: &[Point<Real>]| Some(get(&Sweep::of(p, &fitted(p).ok()?)?));
-        let gets: [fn(&Sweep) -> f64; 4] = [|s| s.radius, Sweep::length, Sweep::rise, Sweep::chord];
-        for (found, get) in found.iter_mut().zip(gets) {
-            found.value -= drift(ground, found, again(get));
+        let again = |p: &[Point<Real>]| {
+            let s = Sweep::of(p, &fitted(p).ok()?)?;
+            Some([s.radius, s.length(), s.rise(), s.chord()])
+        };
+        let drifts = drift(ground, again);
+        for (found, drift) in found.iter_mut().zip(drifts) {
+            take_off(found, drift, ground);
         }
     }
     let place = ground.map.unplace(fit.circle.centre);

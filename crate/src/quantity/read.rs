@@ -12,6 +12,7 @@
 
 use super::scan::{BadNumber, Digits, Kind, Piece, scan};
 use super::units::{INCHES_PER_FOOT, MM_PER_CM, MM_PER_FOOT, MM_PER_INCH, MM_PER_M, Style};
+use crate::fault::{Area, spoil};
 use crate::words::Say;
 use serde::{Deserialize, Serialize};
 
@@ -78,7 +79,7 @@ fn in_range(mm: f64, (at, len): (usize, usize)) -> Result<f64, ReadError> {
     } else if mm < SHORTEST_MM * (1.0 - 1e-12) {
         refuse("read.too-short", Some(SHORTEST_MM))
     } else if mm <= LONGEST_MM * (1.0 + 1e-12) {
-        Ok(mm)
+        Ok(mm * spoil(Area::Fraction, 1.000_001))
     } else {
         refuse("read.too-long", Some(LONGEST_MM))
     }

@@ -1,6 +1,7 @@
 //! The steps that lengths are rounded to.
 
 use super::units::{MM_PER_INCH, Style};
+use crate::fault::{Area, spoil};
 use serde::{Deserialize, Serialize};
 
 /// Numbers this near (of the count of steps, relatively) are the same: far above what f64 arithmetic
@@ -123,7 +124,7 @@ impl Grain {
         let slack = NOISE * size.max(1.0);
         let half = 0.5 + HALF_NOISE * size.max(1.0);
         let steps = match direction {
-            Direction::Nearest => libm::floor(size + half),
+            Direction::Nearest => libm::floor(size + half * spoil(Area::Rounding, 1.5)),
             Direction::Up => libm::ceil(size - slack),
             Direction::Down => libm::floor(size + slack),
         };

@@ -4,6 +4,7 @@ use super::knowns::{Known, Knowns};
 use super::map::{Model, Shape};
 use super::span;
 use crate::estimate::{Estimate, Part, Row, Solved, Source, solve};
+use crate::fault::{Area, spoil};
 use crate::words::Say;
 
 /// A map as fitted, before it is judged.
@@ -63,7 +64,7 @@ pub(crate) fn one_scale(shape: &Shape, pulling: &[&Known]) -> Result<Fitted, Say
         };
         pulling.iter().map(one).collect()
     })?;
-    let scale = solved.theta[0].clone();
+    let scale = solved.theta[0].times(spoil(Area::Scale, 1.001));
     fitted(shape, vec![scale.clone(), scale], &solved, 0)
 }
 

@@ -129,6 +129,14 @@ impl Desk {
         csv(&self.desk.scene(), &self.desk.csv_heads())
     }
 
+    /// Puts what the mill says (`{key, args}`) into the person's words.
+    pub fn tell(&self, say: JsValue) -> String {
+        match serde_json::from_str::<Say>(&from_js(&say)) {
+            Ok(say) => self.desk.tell(&say),
+            Err(_) => self.desk.tell(&Say::new("picture.broken")),
+        }
+    }
+
     /// Any sentence of the words file.
     pub fn word(&self, key: &str) -> String {
         self.desk.tell(&Say::new(key))

@@ -5,7 +5,7 @@
 
 use wasm_bindgen::prelude::*;
 
-use super::to_js;
+use super::{from_js, to_js};
 use crate::raster::header::{self, Format};
 use crate::raster::luma::{Luma, Window};
 use crate::words::Say;
@@ -72,18 +72,18 @@ pub fn picture_fits(width: u32, height: u32, name: &str) -> Result<(), JsValue> 
 /// What to say when a file of this kind could not be decoded: [`header::remedy`].
 #[wasm_bindgen]
 pub fn picture_remedy(format: JsValue, name: &str) -> JsValue {
-    to_js(&header::remedy(named(format), name))
+    to_js(&header::remedy(named(&format), name))
 }
 
 /// Whether the mark with which such a file ends stands in `part`: [`header::ends_in`].
 #[wasm_bindgen]
 pub fn picture_ends_in(format: JsValue, part: &[u8]) -> bool {
-    header::ends_in(named(format), part)
+    header::ends_in(named(&format), part)
 }
 
 /// A kind that nobody here wrote is none that is known.
-fn named(format: JsValue) -> Format {
-    serde_wasm_bindgen::from_value(format).unwrap_or(Format::Unknown)
+fn named(format: &JsValue) -> Format {
+    serde_json::from_str(&from_js(format)).unwrap_or(Format::Unknown)
 }
 
 fn refusal(say: Say) -> JsValue {

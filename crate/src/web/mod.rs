@@ -4,8 +4,10 @@
 //! job is then as it was.
 
 mod desk;
+mod mill;
 
-use crate::job::Words;
+pub use desk::Desk;
+
 use crate::words::{Arg, Say};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
@@ -45,14 +47,4 @@ pub(crate) fn to_js<T: Serialize>(value: &T) -> JsValue {
 /// What the page sent, as JSON.
 pub(crate) fn from_js(value: &JsValue) -> String {
     js_sys::JSON::stringify(value).map(String::from).unwrap_or_default()
-}
-
-/// What a picture file's beginning says of it; throws why it can't be taken, with the remedy.
-#[wasm_bindgen(js_name = readHeader)]
-pub fn read_header(bytes: &[u8], name: &str, words: &str) -> Result<JsValue, JsValue> {
-    let tell = |say: &Say| match Words::read(words) {
-        Ok(w) => thrown(say, w.tell(say, &Default::default())),
-        Err(_) => thrown(say, say.key.clone()),
-    };
-    crate::raster::header::read(bytes, name).map(|h| to_js(&h)).map_err(|s| tell(&s))
 }

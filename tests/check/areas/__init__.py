@@ -1,1 +1,1 @@
-"""The areas that are checked; each module's `rows(core, thorough)` gives its rows."""
+"""The areas that are checked; each module's `rows(core, trials)` gives its rows."""

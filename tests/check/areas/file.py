@@ -163,7 +163,7 @@ def sizes_as_text(core, folder):
     yield same("a picture's name with markup in it is kept as text", "by hand", MARKUP, core.play(named.intents).told["pictures"][0]["name"])
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     with tempfile.TemporaryDirectory() as folder:
         for part in (written, by_python, refusals, pictures, sizes_as_text):

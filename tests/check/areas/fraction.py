@@ -99,7 +99,7 @@ def refusals(core):
     yield same("nothing and blanks get the same words", "common practice, no source", 1, len(same_word))
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     yield from reading(core)
     yield from sweeps(core)

@@ -74,7 +74,7 @@ def golden(core):
     yield holds("and both are offered", f"± {row['half_width']:.3f} holds 1.600 and 1.618", "both", both, f"{row['golden']}, {row['whole']}")
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     yield from values(core)
     yield from wholes(core)

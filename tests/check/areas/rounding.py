@@ -119,7 +119,7 @@ def inches_mm(n):
     return float(n * INCH)
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     yield from single(core)
     yield from turned(core)

@@ -215,7 +215,7 @@ def marsh_hen_at(dpi):
     return marsh_hen.draw(2, dpi)
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     for part in (one_length, worked_case, half_of_it, many_lengths, check_length, stretched, from_paper, hen, real, found_on_picture):
         yield from part(core)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 from uncertainties import ufloat
 
-import trials
+import montecarlo
 from core import Job
 from reference import STUDENT, Z95, clicks, span
 from row import near, nearly, within
@@ -135,11 +135,10 @@ def disagreement(core):
     yield nearly("four lengths that disagree: ± widened", f"Birge, Physical Review 40 (1932) 207: × {birge:.1f}, by numpy", want, half, 0.05)
 
 
-def coverage(core, thorough):
+def coverage(core, count):
     """How often the truth lies within the stated ±, in trials by numpy, scene by scene."""
-    count = 10_000 if thorough else 2_000
-    for scene in trials.SCENES:
-        found = trials.run(core, scene, count)
+    for scene in montecarlo.SCENES:
+        found = montecarlo.run(core, scene, count)
         source = f"Monte Carlo (JCGM 101:2008) by numpy, {count} trials"
         yield within(f"{scene.name}: truth within ±", source + "; the aim is 93–97 %", 0.93, 0.97, found.covered)
         if scene.few:
@@ -147,8 +146,8 @@ def coverage(core, thorough):
         yield within(f"{scene.name}: mean ± over that of the trials", source + "; the aim is ≤ 1.1", 0.9, 1.1, found.width)
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     for part in (one_scale, hands, sum_of_squares, repeated, refused_map, disagreement):
         yield from part(core)
-    yield from coverage(core, thorough)
+    yield from coverage(core, trials)

@@ -9,7 +9,7 @@ import shapely
 from core import Job, Refused
 from reference import circle
 from row import holds, near, same
-from trials import SHEET, seen
+from montecarlo import SHEET, seen
 
 OPENCV = "OpenCV getPerspectiveTransform"
 
@@ -162,7 +162,7 @@ def turned(core):
     yield near("a slope on a stretched view turned by 7°, mm", "by construction: Pythagoras", math.hypot(250, 130), core.play(job.intents).real(mark).value, 5e-3)
 
 
-def rows(core, thorough=False):
+def rows(core, trials=2_000):
     """Every row of this area."""
     for part in (lengths, outline, rounds, sheets, proved, refusals, turned):
         yield from part(core)

@@ -2,6 +2,7 @@
 
 use super::Sight;
 use crate::estimate::Estimate;
+use crate::fault::{Area, spoil};
 use crate::finish::ratio::{candidates, golden};
 use crate::job::document::Build;
 use crate::job::intent::TableName;
@@ -41,7 +42,7 @@ fn ratio(sight: &Sight, mark: u32, base: u32) -> Option<(Estimate, Option<f64>)>
         return None;
     }
     let (a, b) = (a.primary()?, b.primary()?);
-    let half = crate::estimate::ratio_interval(a, b).map(|i| i.minus.max(i.plus));
+    let half = crate::estimate::ratio_interval(a, b).map(|i| i.minus.max(i.plus) * spoil(Area::Ratio, 1.5));
     (b.value > 0.0).then(|| (a.over(b), half))
 }
 

@@ -19,6 +19,7 @@ mod tests;
 
 use serde::{Deserialize, Serialize};
 
+use crate::fault::{Area, spoil};
 use crate::words::Say;
 
 /// As many of the first bytes as [`read`] likes to have.
@@ -100,7 +101,7 @@ impl Pixels {
         let density = match self {
             Pixels::PerInch(d) => d,
             Pixels::PerCentimetre(d) => d.map(|v| v * 2.54),
-            Pixels::PerMetre(d) => d.map(|v| v * 0.0254),
+            Pixels::PerMetre(d) => d.map(|v| v * 0.0254 * spoil(Area::File, 1.01)),
             Pixels::Shape => return None,
         };
         density.iter().all(|v| v.is_finite() && *v > 0.0).then_some(density)
