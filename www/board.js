@@ -9,6 +9,7 @@ import { Labels, forgetWidths } from './labels.js';
 /** @typedef {import('./types/scene').MarkShown} MarkShown */
 /** @typedef {import('./types/page').Eye} Eye */
 /** @typedef {import('./types/page').Drawable} Drawable */
+/** @typedef {{width: number, height: number}} Size picture px */
 
 /** Room left round a picture that is shown whole, CSS px. */
 const MARGIN = 18;
@@ -78,6 +79,8 @@ export class Board {
     this.fitted = true;
     /** @type {Drawable | null} */
     this.picture = null;
+    /** The picture's size, which is known before its bytes are read. @type {Size | null} */
+    this.size = null;
     /** @type {Scene | null} */
     this.scene = null;
     this.width = 0;
@@ -125,10 +128,20 @@ export class Board {
     this.drawNow();
   }
 
-  /** @param {Drawable | null} picture */
+  /**
+   * Says how large the picture on the board is, whether its pixels are there yet or not.
+   * @param {Size | null} size
+   */
+  setSize(size) {
+    this.size = size;
+    this.picture = null;
+    this.fit();
+    this.ask(true, true);
+  }
+
+  /** Shows the pixels of the picture whose size is set. @param {Drawable} picture */
   setPicture(picture) {
     this.picture = picture;
-    if (picture) this.fit();
     this.ask(true, true);
   }
 
@@ -142,14 +155,13 @@ export class Board {
   fit() {
     this.fitted = true;
     this.lifted = [0, 0];
-    if (!this.picture || this.width === 0) return;
-    this.eye = this.wholeEye(this.picture);
+    if (!this.size || this.width === 0) return;
+    this.eye = this.wholeEye(this.size);
     this.ask(true, true);
   }
 
-  /** @param {Drawable} picture @returns {Eye} */
-  wholeEye(picture) {
-    const { width, height } = picture;
+  /** @param {Size} size @returns {Eye} */
+  wholeEye({ width, height }) {
     const zoom = Math.min(
       CLOSEST,
       Math.max(20, this.width - this.left - 2 * MARGIN) / width,
@@ -217,8 +229,8 @@ export class Board {
    * @param {number} x CSS px from the board's corner @param {number} y @param {number} factor
    */
   zoomAt(x, y, factor) {
-    if (!this.picture) return;
-    const least = this.wholeEye(this.picture).zoom * 0.5;
+    if (!this.size) return;
+    const least = this.wholeEye(this.size).zoom * 0.5;
     const zoom = Math.min(CLOSEST, Math.max(least, this.eye.zoom * factor));
     const by = zoom / this.eye.zoom;
     this.eye = this.bounded({ zoom, x: x - (x - this.eye.x) * by, y: y - (y - this.eye.y) * by });
@@ -228,9 +240,9 @@ export class Board {
 
   /** Never lets the picture leave the board altogether. @param {Eye} eye @returns {Eye} */
   bounded(eye) {
-    if (!this.picture || this.width === 0) return eye;
+    if (!this.size || this.width === 0) return eye;
     const keep = 60;
-    const [w, h] = [this.picture.width * eye.zoom, this.picture.height * eye.zoom];
+    const [w, h] = [this.size.width * eye.zoom, this.size.height * eye.zoom];
     return {
       zoom: eye.zoom,
       x: Math.min(this.width - Math.min(keep, w), Math.max(Math.min(keep, w) - w, eye.x)),
@@ -282,7 +294,12 @@ export class Board {
 
   drawSheet() {
     const ctx = this.clear(this.sheet, true);
-    this.picture?.draw(ctx, this.eye);
+    if (this.picture) this.picture.draw(ctx, this.eye);
+    else if (this.size) {
+      // Blank paper, until the pixels come.
+      ctx.fillStyle = this.look.ground;
+      ctx.fillRect(this.eye.x, this.eye.y, this.size.width * this.eye.zoom, this.size.height * this.eye.zoom);
+    }
   }
 
   /** Lays the still marks. Those that only come to others are laid on top of them. */

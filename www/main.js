@@ -193,6 +193,8 @@ class Page {
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
     void this.files?.follow(scene);
+    // The keys may have taken more room or less: places on the board are right from now on, not from the next frame.
+    this.board.resize();
   }
 
   drawNotes() {
