@@ -136,6 +136,7 @@ export class Files {
     });
     this.inHand.set(digest, file);
     this.wanted = digest;
+    this.shop.board.setSize(picture);
     this.put(digest, picture);
     const { header, width, height } = picture;
     const resolution = header.resolution_means_something ? (header.resolution ?? null) : null;
@@ -165,6 +166,8 @@ export class Files {
     const { board, notes } = this.shop;
     picture.onchange = () => board.askPicture();
     picture.onlost = (lost) => notes.warn('mill-lost', word(lost.key, slotsOf(lost)), []);
+    const { size } = board;
+    if (size?.width !== picture.width || size.height !== picture.height) board.setSize(picture);
     board.setPicture(picture);
   }
 
@@ -176,7 +179,7 @@ export class Files {
     this.wanted = digest;
     this.open?.picture.close();
     this.open = null;
-    this.shop.board.setPicture(null);
+    this.shop.board.setSize(shown ? { width: shown.width, height: shown.height } : null);
     if (!shown) return;
     try {
       const blob = await this.bytesOf(digest);

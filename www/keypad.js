@@ -98,7 +98,7 @@ export class Keypad {
       for (const [key, face, name] of keys) {
         const button = el('button', 'pad-key', { type: 'button' });
         button.dataset.pad = key;
-        if (name) button.setAttribute('aria-label', word(name));
+        if (name) button.setAttribute('aria-label', face ? `${face}, ${word(name)}` : word(name));
         if (key === 'back') button.append(drawing('back'));
         else if (key === ' ') say(button, word('page.face-space'));
         else if (key === 'clear') say(button, word('page.face-clear'));

@@ -48,6 +48,7 @@ class Page {
     this.board = new Board(
       byId('floor'),
       /** @type {HTMLCanvasElement} */ (byId('sheet')),
+      /** @type {HTMLCanvasElement} */ (byId('still')),
       /** @type {HTMLCanvasElement} */ (byId('board')),
     );
     this.magnifier = new Magnifier(this.board);
@@ -123,11 +124,22 @@ class Page {
       button.setAttribute('aria-label', label);
       button.addEventListener('click', act);
     }
+    // On a tall screen they stand beside the size board's handle: on the board they would hide some of it.
+    const tall = window.matchMedia('(max-aspect-ratio: 1/1), (max-width: 899px)');
+    const settle = () => {
+      byId(tall.matches ? 'handle-row' : 'floor').append(byId('zoom'));
+      this.board.left = tall.matches ? 0 : 50;
+    };
+    tall.addEventListener('change', settle);
+    settle();
   }
 
   /** The empty board, which needs no core yet. */
   first() {
     byId('board').setAttribute('aria-label', word('page.board'));
+    byId('foot').setAttribute('aria-label', word('page.ledge'));
+    byId('zoom').setAttribute('aria-label', word('page.zoom'));
+    byId('tabs').setAttribute('aria-label', word('page.tables'));
     byId('magnifier').setAttribute('aria-label', word('page.magnifier'));
     byId('first').setAttribute('aria-label', word('page.first'));
     say(byId('first-drop'), word('page.first-drop'));
@@ -181,6 +193,8 @@ class Page {
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
     void this.files?.follow(scene);
+    // The keys may have taken more room or less: places on the board are right from now on, not from the next frame.
+    this.board.resize();
   }
 
   drawNotes() {
