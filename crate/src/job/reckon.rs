@@ -171,7 +171,9 @@ fn read(mark: &Mark, view: u32, map: usize, mapped: &Mapped) -> Reading {
     let (scaled, measures) = match &mapped.fit {
         Ok(fit) => {
             let clicks = clicks(mark.id, &mark.points);
-            let repeats: Vec<Vec<Click>> = mark.repeats.iter().map(|r| self::clicks(mark.id, r)).collect();
+            // A map leans on a true length's first placing only, so that one must not be averaged with others.
+            let again: &[Vec<Placing>] = if mark.known.is_some() { &[] } else { &mark.repeats };
+            let repeats: Vec<Vec<Click>> = again.iter().map(|r| self::clicks(mark.id, r)).collect();
             (fit.scale != Scale::None, measure(mark.kind, mark.ends, &clicks, &repeats, &fit.map))
         }
         Err(say) => (false, Err(say.clone())),

@@ -141,6 +141,8 @@ data! {
         pub thin: Vec<Vec<[f64; 2]>>,
         /// Ends that carry a carpenter's V: x, y, and the way it points (radians, y down).
         pub vees: Vec<[f64; 3]>,
+        /// Where small crosses stand, picture px: a balance point, a centre.
+        pub dots: Vec<[f64; 2]>,
         /// The points that can be held, picture px.
         pub handles: Vec<[f64; 2]>,
         /// Where its number stands, picture px.

@@ -2,7 +2,7 @@
 
 use super::document::{Build, Document};
 use super::reckon::{Factor, Reading, Reckoned};
-use crate::estimate::Estimate;
+use crate::estimate::{Estimate, Interval, ratio_interval};
 use crate::finish::running;
 use crate::mark::{Dimension, Quantity};
 use std::collections::BTreeMap;
@@ -24,6 +24,9 @@ pub struct Told {
     pub follows: Option<u32>,
     /// It is the one whose finished length was chosen.
     pub chosen: bool,
+    /// Where the finished length may lie, when it is the chosen length times a quotient of two sizes (Fieller): nothing
+    /// when first order serves.
+    pub within: Option<Interval>,
 }
 
 impl Told {
@@ -77,7 +80,22 @@ fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Opti
         rounded: None,
         follows: None,
         chosen: chosen.is_some(),
+        within: if chosen.is_none() && factor.is_some() {
+            quotient(document, reckoned, what, primary)
+        } else {
+            None
+        },
     })
+}
+
+/// The interval of a length that is built by its quotient to the base mark.
+fn quotient(document: &Document, reckoned: &Reckoned, what: Quantity, size: &Estimate) -> Option<Interval> {
+    let Build::Wanted { mark, mm } = document.build else { return None };
+    if what.dimension() != Dimension::Length {
+        return None;
+    }
+    let i = ratio_interval(size, reckoned.reading(mark)?.primary()?)?;
+    Some(Interval { minus: i.minus * mm, plus: i.plus * mm })
 }
 
 fn follow_trusted(document: &Document, all: &mut [Told]) {
@@ -86,6 +104,7 @@ fn follow_trusted(document: &Document, all: &mut [Told]) {
         let (Some(&from), Some(&to)) = (places.get(&t.mark), places.get(&t.other)) else { continue };
         let (real, finished) = (all[from].real.clone(), all[from].finished.clone());
         if finished.is_some() {
+            all[to].within = all[from].within;
             all[to].finished = finished;
         }
         if real.is_some() {

@@ -76,6 +76,7 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         paths: strokes(Role::Mark),
         thin: strokes(Role::Help),
         vees: drawn.ends.iter().map(|e| [e.at.x, e.at.y, libm::atan2(e.out[1], e.out[0])]).collect(),
+        dots: place(reading),
         handles: at.iter().map(|p| pair(*p)).collect(),
         label_at: pair(drawn.label),
         caption: caption(sight, m.id),
@@ -87,6 +88,12 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         },
         open: sight.hand.open == Some(m.id) || at.len() < need(m.kind, m.ends).0,
     }
+}
+
+/// The balance point of an outline, the centre of something round.
+fn place(reading: &Reading) -> Vec<[f64; 2]> {
+    let found = reading.measures.as_ref().ok().and_then(|m| m.place);
+    found.map(pair).into_iter().collect()
 }
 
 /// The size that stands beside a mark.
