@@ -39,7 +39,8 @@ fn a_scene_is_a_plain_object_with_a_sentence_to_say() {
 
 #[wasm_bindgen_test]
 fn an_intent_changes_the_scene() {
-    let intent = object(r#"{"kind":"add-picture","name":"a.png","width":300,"height":200,"resolution":null}"#);
+    let intent =
+        object(r#"{"kind":"add-picture","name":"a.png","width":300,"height":200,"resolution":null}"#);
     let mut desk = desk();
     desk.intend(intent).expect("a picture is taken");
     let scene = desk.scene();
@@ -48,7 +49,13 @@ fn an_intent_changes_the_scene() {
 
 #[wasm_bindgen_test]
 fn what_is_no_intent_is_refused_in_words() {
-    let strange = [JsValue::NULL, JsValue::from_f64(f64::NAN), object("{}"), object(r#"{"kind":"fly"}"#), object("[1, 2]")];
+    let strange = [
+        JsValue::NULL,
+        JsValue::from_f64(f64::NAN),
+        object("{}"),
+        object(r#"{"kind":"fly"}"#),
+        object("[1, 2]"),
+    ];
     for intent in strange {
         let (key, text) = refused(&intent);
         assert_eq!(key, "job.not-understood");
@@ -58,6 +65,7 @@ fn what_is_no_intent_is_refused_in_words() {
 
 #[wasm_bindgen_test]
 fn a_picture_of_no_size_is_refused_in_words() {
-    let (key, text) = refused(&object(r#"{"kind":"add-picture","name":"a.png","width":0,"height":200,"resolution":null}"#));
+    let (key, text) =
+        refused(&object(r#"{"kind":"add-picture","name":"a.png","width":0,"height":200,"resolution":null}"#));
     assert!(key.contains('.') && text.contains(' ') && text != key, "{key}: {text}");
 }

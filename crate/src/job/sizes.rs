@@ -59,7 +59,13 @@ fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Opti
     let primary = reading.primary()?;
     let angle = what.dimension() == Dimension::Angle;
     let factor = reckoned.factor.as_ref().filter(|f| f.serves(reading));
+    let chosen = match document.build {
+        Build::Wanted { mark, mm } if mark == reading.mark => Some(mm),
+        _ => None,
+    };
     let finished = match factor {
+        // What was chosen is what it is, without the rounding noise of going there and back.
+        Some(_) if chosen.is_some() => chosen.map(Estimate::exact),
         Some(f) => Some(built(what, primary, f)),
         None => (angle && reckoned.factor.is_some()).then(|| primary.clone()),
     };
@@ -70,7 +76,7 @@ fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Opti
         finished,
         rounded: None,
         follows: None,
-        chosen: matches!(document.build, Build::Wanted { mark, .. } if mark == reading.mark),
+        chosen: chosen.is_some(),
     })
 }
 
