@@ -73,7 +73,10 @@ class Page {
     this.keyboard = new Keyboard({ door, board, touch, keypad, nudge: hands.nudge, press: hands.press });
     /** The mark that is chosen. @type {number | null} */
     this.chosen = null;
+    /** The person has been told that nothing can be kept. */
+    this.toldFailed = false;
     this.ready = this.start();
+    this.ready.catch((error) => console.error(error));
     this.files = new Files({
       door,
       board,
@@ -93,7 +96,12 @@ class Page {
 
   /** Loads the core and opens the last job. */
   async start() {
-    await this.door.open();
+    try {
+      await this.door.open();
+    } catch (error) {
+      this.ledge.refuse(word('page.core-failed'));
+      throw error;
+    }
     try {
       await this.jobs.openLast();
     } catch (error) {
@@ -111,6 +119,10 @@ class Page {
     actions.set('csv', () => this.files.saveCsv());
     actions.set('print', () => this.print());
     actions.set('example', () => void this.files.example());
+    actions.set('keep-again', () => {
+      this.toldFailed = false;
+      this.keeper.retry();
+    });
     actions.set('new-job', () => void this.jobs.begin([]));
   }
 
@@ -231,9 +243,13 @@ class Page {
   keeping(state, why) {
     this.top?.tellKept(state);
     if (state === 'failed') {
+      if (this.toldFailed) return;
+      // Said once, until it has been well again.
+      this.toldFailed = true;
       console.error(why);
-      this.notes?.warn('not-kept', word('page.not-kept-why'), ['save-job']);
+      this.notes?.warn('not-kept', word('page.not-kept-why'), ['keep-again', 'save-job']);
     } else if (state === 'kept') {
+      this.toldFailed = false;
       this.notes?.drop('not-kept');
       void this.jobs?.note();
       void this.askToStay();
