@@ -105,6 +105,13 @@ export class Board {
     document.fonts?.addEventListener?.('loadingdone', () => this.relook());
   }
 
+  /** Takes the focus without showing the cross. */
+  takeFocus() {
+    this.byHand = true;
+    this.ink.focus({ preventScroll: true });
+    this.byHand = false;
+  }
+
   relook() {
     forgetWidths();
     this.look = currentLook();

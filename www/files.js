@@ -117,6 +117,7 @@ export class Files {
   /** @param {unknown} error @param {string} name */
   complain(error, name) {
     const { notes } = this.shop;
+    if (!this.shop.door.desk) return notes.refuse(word('page.core-failed'));
     if (error instanceof Refused) return notes.refuse(word(error.say.key, slotsOf(error.say)));
     if (error && typeof error === 'object' && 'text' in error) return notes.refuse(String(error.text));
     console.error(error);
@@ -218,6 +219,9 @@ export class Files {
       if (!response.ok) throw new Error(`example: ${response.status}`);
       const file = new File([await response.blob()], `${word('page.example-name')}.jpg`);
       await this.shop.ready;
+      const name = word('page.example-name');
+      const { scene } = this.shop.door;
+      if (scene && scene.pictures.length === 0 && !scene.name) this.shop.door.send({ kind: 'name-job', name });
       await this.addPicture(file);
     } catch (error) {
       this.complain(error, word('page.example-name'));

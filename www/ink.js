@@ -46,6 +46,13 @@ function traceVee(path, [x, y, way], eye, size) {
   path.lineTo(sx - size * Math.cos(way + SPREAD), sy - size * Math.sin(way + SPREAD));
 }
 
+/** How long a mark's Vs are: no longer than suits a short mark. @param {MarkShown} mark @param {Eye} eye */
+function veeSize(mark, eye) {
+  const [a, b] = mark.handles;
+  if (!a || !b) return VEE;
+  return Math.min(VEE, Math.max(5, Math.hypot(a[0] - b[0], a[1] - b[1]) * eye.zoom * 0.4));
+}
+
 /** @param {Ctx} ctx @param {Path2D} path @param {string} colour @param {number} width @param {number[]} [dash] */
 function stroke(ctx, path, colour, width, dash = []) {
   ctx.strokeStyle = colour;
@@ -164,7 +171,8 @@ function drawLines(ctx, marks, eye, look) {
       trace(style.path, path, eye);
       trace(halo, path, eye);
     }
-    for (const vee of mark.vees) traceVee(vees, vee, eye, VEE);
+    const size = veeSize(mark, eye);
+    for (const vee of mark.vees) traceVee(vees, vee, eye, size);
   }
   halo.addPath(vees);
   stroke(ctx, halo, look.ground, LINE * look.scale + 2 * HALO);
@@ -180,7 +188,7 @@ function drawHeld(ctx, mark, eye, look) {
   const line = new Path2D();
   for (const path of mark.paths) trace(line, path, eye);
   const vees = new Path2D();
-  for (const vee of mark.vees) traceVee(vees, vee, eye, VEE + 3);
+  for (const vee of mark.vees) traceVee(vees, vee, eye, veeSize(mark, eye) + 3);
   stroke(ctx, line, look.ground, 12);
   stroke(ctx, vees, look.ground, 9);
   stroke(ctx, line, look.ink, 7.5);

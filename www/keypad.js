@@ -89,6 +89,8 @@ export class Keypad {
     this.input.addEventListener('input', () => hands.send({ kind: 'entry', text: this.input.value }));
     /** @type {Entry | null} */
     this.entry = null;
+    /** Told when it has gone and had the focus. @type {() => void} */
+    this.closed = () => {};
     this.makeBlocks();
   }
 
@@ -119,8 +121,10 @@ export class Keypad {
   /** @param {Entry | null | undefined} entry */
   draw(entry) {
     const opened = !this.entry && entry;
+    const left = this.entry && !entry && this.pad.contains(document.activeElement);
     this.entry = entry ?? null;
     show(this.pad, Boolean(entry));
+    if (left) this.closed();
     if (!entry) return;
     this.pad.dataset.kind = entry.pad;
     const words = entry.pad === 'text';

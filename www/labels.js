@@ -53,7 +53,8 @@ export class Labels {
 
   /**
    * Where a label can stand without covering another: at `y`, or a line or more above or below.
-   * @param {number} x @param {number} y @returns {number}
+   * @param {number} x @param {number} y
+   * @returns {{y: number, crowded: boolean}}
    */
   free(x, y) {
     const column = Math.floor(x / NEAR);
@@ -64,10 +65,12 @@ export class Labels {
       .map((step) => y + step * LINE)
       .find((at) => near.every((other) => Math.abs(other[1] - at) >= LINE - 1));
     const at = clear ?? y;
+    // Among so many, a number says enough; the sizes stand on the size board.
+    const crowded = near.length > 7;
     const places = this.taken.get(column) ?? [];
     places.push([x, at]);
     this.taken.set(column, places);
-    return at;
+    return { y: at, crowded };
   }
 
   /** Sets a mark's number and size. @param {Ctx} ctx @param {MarkShown} mark @param {Eye} eye @param {Look} look */
@@ -80,8 +83,9 @@ export class Labels {
     if (covers) [x, y] = [x + 18, y - 20];
     /** @type {Part[]} */
     const parts = [[String(mark.number), 22, 600]];
-    if (mark.caption) parts.push([mark.caption, 17, 400]);
-    this.put(ctx, parts, x, this.free(x, y), look);
+    const place = this.free(x, y);
+    if (mark.caption && (mark.selected || !place.crowded)) parts.push([mark.caption, 17, 400]);
+    this.put(ctx, parts, x, place.y, look);
   }
 
   /**

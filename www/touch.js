@@ -65,7 +65,7 @@ export class Touch {
       }
     }
     node.addEventListener('wheel', (event) => this.wheeled(event), active);
-    for (const name of ['contextmenu', 'gesturestart', 'touchstart']) {
+    for (const name of ['contextmenu', 'gesturestart', 'touchstart', 'mousedown']) {
       for (const under of [node, this.magnifier.window]) {
         under.addEventListener(name, (event) => event.preventDefault(), active);
       }
@@ -81,9 +81,7 @@ export class Touch {
   /** @param {PointerEvent} event */
   pressed(event) {
     event.preventDefault();
-    this.board.byHand = true;
-    this.board.ink.focus({ preventScroll: true });
-    this.board.byHand = false;
+    this.board.takeFocus();
     // A palm that comes down while an end is being slid is not meant.
     if (this.state === 'slide' || this.down.size >= 2) return;
     const spot = this.spot(event);
