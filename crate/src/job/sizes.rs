@@ -6,6 +6,7 @@ use crate::estimate::{Estimate, Interval, ratio_interval};
 use crate::finish::running;
 use crate::mark::{Dimension, Quantity};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// One mark's main size, in life and as built.
 #[derive(Clone, Debug)]
@@ -49,15 +50,17 @@ pub fn built(what: Quantity, value: &Estimate, factor: &Factor) -> Estimate {
     }
 }
 
-/// All marks' main sizes.
-pub fn tell_all(document: &Document, reckoned: &Reckoned) -> Vec<Told> {
-    let mut all: Vec<Told> = reckoned.marks.iter().filter_map(|r| tell_one(document, reckoned, r)).collect();
-    follow_trusted(document, &mut all);
+/// All marks' main sizes, from what each is by itself.
+pub fn tell_all(document: &Document, mut all: Vec<Rc<Told>>) -> Vec<Rc<Told>> {
+    if !document.trusted.is_empty() {
+        follow_trusted(document, &mut all);
+    }
     round_chains(document, &mut all);
     all
 }
 
-fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Option<Told> {
+/// One mark's main size by itself.
+pub fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Option<Told> {
     let what = reading.measures.as_ref().ok()?.primary;
     let primary = reading.primary()?;
     let angle = what.dimension() == Dimension::Angle;
@@ -98,31 +101,32 @@ fn quotient(document: &Document, reckoned: &Reckoned, what: Quantity, size: &Est
     Some(Interval { minus: i.minus * mm, plus: i.plus * mm })
 }
 
-fn follow_trusted(document: &Document, all: &mut [Told]) {
+fn follow_trusted(document: &Document, all: &mut [Rc<Told>]) {
     let places: BTreeMap<u32, usize> = all.iter().enumerate().map(|(i, t)| (t.mark, i)).collect();
     for t in &document.trusted {
         let (Some(&from), Some(&to)) = (places.get(&t.mark), places.get(&t.other)) else { continue };
-        let (real, finished) = (all[from].real.clone(), all[from].finished.clone());
+        let (real, finished, within) = (all[from].real.clone(), all[from].finished.clone(), all[from].within);
+        let follower = Rc::make_mut(&mut all[to]);
         if finished.is_some() {
-            all[to].within = all[from].within;
-            all[to].finished = finished;
+            follower.within = within;
+            follower.finished = finished;
         }
         if real.is_some() {
-            all[to].real = real;
+            follower.real = real;
         }
-        all[to].follows = Some(t.mark);
+        follower.follows = Some(t.mark);
     }
 }
 
 /// A chain rounds by running position from its first end, so that its pieces add up.
-fn round_chains(document: &Document, all: &mut [Told]) {
+fn round_chains(document: &Document, all: &mut [Rc<Told>]) {
     for chain in &document.chains {
         let places: Vec<usize> = chain.iter().filter_map(|m| all.iter().position(|t| t.mark == *m)).collect();
         let lengths: Option<Vec<f64>> = places.iter().map(|i| all[*i].shown().map(|e| e.value)).collect();
         let Some(lengths) = lengths.filter(|l| l.len() == chain.len()) else { continue };
         let Ok(run) = running(&lengths, document.units.step, document.units.direction) else { continue };
         for (i, mm) in places.into_iter().zip(run.lengths) {
-            all[i].rounded = Some(mm);
+            Rc::make_mut(&mut all[i]).rounded = Some(mm);
         }
     }
 }

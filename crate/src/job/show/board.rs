@@ -1,6 +1,6 @@
 //! What is drawn over the picture.
 
-use super::{Sight, rows, say};
+use super::{Shelf, Sight, rows, say};
 use crate::job::document::{Mark, View};
 use crate::job::hand::Held;
 use crate::job::intent::At;
@@ -9,6 +9,7 @@ use crate::job::scene::{Hand, MarkShown, ViewShown};
 use crate::mark::{Role, Shape, Stroke, need, shape};
 use crate::quantity::{write_number, write_plus_minus};
 use crate::words::{Arg, Say};
+use std::rc::Rc;
 
 fn pair(p: At) -> [f64; 2] {
     [p.x, p.y]
@@ -34,12 +35,15 @@ fn view(sight: &Sight, v: &View) -> ViewShown {
 }
 
 /// All marks.
-pub fn marks(sight: &Sight) -> Vec<MarkShown> {
+pub fn marks(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<MarkShown>> {
     sight
         .reckoned
         .marks
         .iter()
-        .filter_map(|r| sight.document.mark(r.mark).map(|m| mark(sight, m, r)))
+        .map(|r| {
+            let make = || mark(sight, &r.made_from, r);
+            shelf.mark(r, sight.told_rc(r.mark), sight.in_hand(r.mark), make)
+        })
         .collect()
 }
 
@@ -82,10 +86,7 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         caption: caption(sight, m.id),
         known: m.known.is_some(),
         selected: sight.hand.selected == Some(m.id),
-        held: match sight.hand.held {
-            Some(Held::Mark { mark, point }) if mark == m.id => Some(point),
-            _ => None,
-        },
+        held: sight.in_hand(m.id).1,
         open: sight.hand.open == Some(m.id) || at.len() < need(m.kind, m.ends).0,
     }
 }

@@ -1,6 +1,6 @@
 //! The size board: a row for each mark.
 
-use super::{Sight, say};
+use super::{Shelf, Sight, say};
 use crate::estimate::{Estimate, Interval};
 use crate::job::document::{Build, Mark};
 use crate::job::intent::{Intent, StepName};
@@ -10,6 +10,7 @@ use crate::job::sizes::{Told, built};
 use crate::mark::{Ends, Kind, Quantity};
 use crate::quantity::{Direction, write_number};
 use crate::words::Say;
+use std::rc::Rc;
 
 /// Lines in turn: marks are told apart by number, line and weight, never by colour.
 pub fn line(number: u32) -> Line {
@@ -50,12 +51,15 @@ pub fn step_text(sight: &Sight) -> String {
 }
 
 /// All rows, by number.
-pub fn rows(sight: &Sight) -> Vec<Row> {
-    let mut rows: Vec<Row> = sight
+pub fn rows(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<Row>> {
+    let mut rows: Vec<Rc<Row>> = sight
         .reckoned
         .marks
         .iter()
-        .filter_map(|r| sight.document.mark(r.mark).map(|m| row(sight, m, r)))
+        .map(|r| {
+            let make = || row(sight, &r.made_from, r);
+            shelf.row(r, sight.told_rc(r.mark), sight.in_hand(r.mark), make)
+        })
         .collect();
     rows.sort_by_key(|r| r.number);
     rows
