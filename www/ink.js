@@ -252,7 +252,7 @@ function drawPending(ctx, scene, eye, look) {
   const crosses = new Path2D();
   for (const at of scene.pending) cross(crosses, at, eye, 11);
   const line = new Path2D();
-  trace(line, scene.pending, eye);
+  for (const path of scene.pending_paths) trace(line, path, eye);
   stroke(ctx, line, look.ground, 1 + HALO);
   stroke(ctx, line, look.ink, 1.2, [3, 5]);
   stroke(ctx, crosses, look.ground, 2.6 + 2 * HALO);

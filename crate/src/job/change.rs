@@ -112,6 +112,8 @@ change! {
     pictures: Vec<PictureShown>,
     /// Points that are pending.
     pending: Vec<[f64; 2]>,
+    /// What they make so far.
+    pending_paths: Vec<Vec<[f64; 2]>>,
     /// The end in hand.
     hand: Maybe<Hand>,
     /// Which table.

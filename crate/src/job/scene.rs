@@ -46,6 +46,8 @@ data! {
         pub marks: Vec<Rc<MarkShown>>,
         /// Points touched so far for something that isn't a mark yet (a box, four corners).
         pub pending: Vec<[f64; 2]>,
+        /// What they make so far, as lines, picture px.
+        pub pending_paths: Vec<Vec<[f64; 2]>>,
         /// The end in hand, if any.
         pub hand: Option<Hand>,
         /// Which table stands on the size board.

@@ -2,14 +2,18 @@
 
 use super::{Shelf, Sight, rows, say};
 use crate::job::document::{Mark, View};
+use crate::job::gesture::box_between;
 use crate::job::hand::Held;
-use crate::job::intent::At;
+use crate::job::intent::{At, Tool};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Hand, MarkShown, ViewShown};
-use crate::mark::{Role, Shape, Stroke, need, shape};
+use crate::mark::{Dimension, Role, Shape, Stroke, need, shape};
 use crate::quantity::{write_number, write_plus_minus};
 use crate::words::{Arg, Say};
 use std::rc::Rc;
+
+/// An end put worse than this, picture px, was put without looking close.
+const ROUGH: f64 = 2.5;
 
 fn pair(p: At) -> [f64; 2] {
     [p.x, p.y]
@@ -101,9 +105,27 @@ fn place(reading: &Reading) -> Vec<[f64; 2]> {
 fn caption(sight: &Sight, mark: u32) -> String {
     let Some(told) = sight.told(mark) else { return String::new() };
     match told.shown().filter(|_| !told.what.is_place()) {
-        Some(e) => say::size(sight, told.what, e, told.rounded).figure.text,
+        Some(e) => {
+            let figure = say::size(sight, told.what, e, told.rounded).figure;
+            if told.what.dimension() == Dimension::Angle { figure.with_unit() } else { figure.text }
+        }
         None => String::new(),
     }
+}
+
+/// What the places touched so far make: a box, a row of corners, a line.
+pub fn pending(sight: &Sight) -> Vec<Vec<[f64; 2]>> {
+    let at: Vec<At> = sight.hand.pending.iter().map(|t| t.at).collect();
+    let mut line: Vec<At> = match (sight.hand.tool, at.as_slice()) {
+        (Tool::ViewBox, [a, b]) => {
+            box_between(*a, *b, sight.document, sight.hand.picture.unwrap_or(0)).corners().to_vec()
+        }
+        _ => at.clone(),
+    };
+    if line.len() == 4 && sight.hand.tool != Tool::Again {
+        line.extend(line.first().copied());
+    }
+    if line.len() < 2 { Vec::new() } else { vec![line.into_iter().map(pair).collect()] }
 }
 
 /// The end in hand.
@@ -145,11 +167,14 @@ fn good(sight: &Sight, m: &Mark, sigma: f64) -> String {
         }
     });
     let half = 1.96 * sigma;
+    let rough = sigma > ROUGH;
     match per_px {
         Some(k) => {
             let pm = write_plus_minus(half * k, sight.units.style).with_unit();
-            sight.say(&Say::new("hand.good-in-wood").text("pm", pm))
+            sight
+                .say(&Say::new(if rough { "hand.rough-in-wood" } else { "hand.good-in-wood" }).text("pm", pm))
         }
+        None if rough => sight.word("hand.rough"),
         None => sight.say(&Say::new("hand.good-on-picture").text("pm", write_number(half, 1).text)),
     }
 }

@@ -150,6 +150,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         views: board::views(&sight),
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        pending_paths: board::pending(&sight),
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
