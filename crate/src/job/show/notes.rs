@@ -235,7 +235,11 @@ pub fn scale_words(sight: &Sight, view: &View) -> String {
     let Ok(fit) = &mapped.fit else { return sight.word("scale.none") };
     let lengths = fit.checks.iter().filter(|c| c.pulls).count();
     let base = match fit.scale {
-        Scale::None => return sight.word("scale.none"),
+        Scale::None => {
+            let chosen = sight.reckoned.factor.as_ref().and_then(|f| f.only);
+            let serves = chosen.is_some() && chosen == sight.reckoned.of_view.get(&view.id).copied();
+            return sight.word(if serves { "scale.chosen" } else { "scale.none" });
+        }
         Scale::Drawing => Say::new("scale.drawing"),
         Scale::Rectangle => Say::new("scale.rectangle"),
         Scale::Lengths => Say::new("scale.lengths").count("count", lengths),
