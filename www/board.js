@@ -1,11 +1,15 @@
-// The board: the picture on one canvas, the ink on another above it, and where the eye is.
+// The board: the picture on one canvas, the marks that lie still on a second, what a person is at work on on a
+// third above them, so that a touch redraws little; and where the eye is.
 
-import { drawInk, drawSight, forgetWidths } from './ink.js';
+import { drawLive, drawSight, drawStill, isLive, shown } from './ink.js';
+import { Labels, forgetWidths } from './labels.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/page').At} At */
+/** @typedef {import('./types/scene').MarkShown} MarkShown */
 /** @typedef {import('./types/page').Eye} Eye */
 /** @typedef {import('./types/page').Drawable} Drawable */
+/** @typedef {{width: number, height: number}} Size picture px */
 
 /** Room left round a picture that is shown whole, CSS px. */
 const MARGIN = 18;
@@ -46,26 +50,43 @@ export function currentLook() {
   };
 }
 
+/**
+ * @typedef {object} Drawn what the still canvas was drawn from
+ * @property {Eye} eye
+ * @property {Scene['views']} views
+ * @property {number | null} picture
+ * @property {Set<MarkShown>} marks
+ */
+
 export class Board {
   /**
    * @param {HTMLElement} floor what the canvases fill
-   * @param {HTMLCanvasElement} sheet under, for the picture
-   * @param {HTMLCanvasElement} ink above, for the marks; it takes the touches
+   * @param {HTMLCanvasElement} sheet lowest, for the picture
+   * @param {HTMLCanvasElement} still for the marks that lie still
+   * @param {HTMLCanvasElement} ink above, for what is at work; it takes the touches
    */
-  constructor(floor, sheet, ink) {
+  constructor(floor, sheet, still, ink) {
     this.floor = floor;
     this.sheet = sheet;
+    this.still = still;
     this.ink = ink;
+    /** What the still canvas shows. @type {Drawn | null} */
+    this.laid = null;
+    this.labels = new Labels();
     /** @type {Eye} */
     this.eye = { zoom: 1, x: 0, y: 0 };
     /** The whole picture is shown, and stays so when the board's size changes. */
     this.fitted = true;
     /** @type {Drawable | null} */
     this.picture = null;
+    /** The picture's size, which is known before its bytes are read. @type {Size | null} */
+    this.size = null;
     /** @type {Scene | null} */
     this.scene = null;
     this.width = 0;
     this.height = 0;
+    /** How much of it is taken by keys at the left, CSS px. */
+    this.left = 0;
     this.look = currentLook();
     /** The focus is coming by a touch, not by the Tab key. */
     this.byHand = false;
@@ -84,9 +105,17 @@ export class Board {
     document.fonts?.addEventListener?.('loadingdone', () => this.relook());
   }
 
+  /** Takes the focus without showing the cross. */
+  takeFocus() {
+    this.byHand = true;
+    this.ink.focus({ preventScroll: true });
+    this.byHand = false;
+  }
+
   relook() {
     forgetWidths();
     this.look = currentLook();
+    this.laid = null;
     this.ask(true, true);
   }
 
@@ -106,10 +135,20 @@ export class Board {
     this.drawNow();
   }
 
-  /** @param {Drawable | null} picture */
+  /**
+   * Says how large the picture on the board is, whether its pixels are there yet or not.
+   * @param {Size | null} size
+   */
+  setSize(size) {
+    this.size = size;
+    this.picture = null;
+    this.fit();
+    this.ask(true, true);
+  }
+
+  /** Shows the pixels of the picture whose size is set. @param {Drawable} picture */
   setPicture(picture) {
     this.picture = picture;
-    if (picture) this.fit();
     this.ask(true, true);
   }
 
@@ -123,20 +162,19 @@ export class Board {
   fit() {
     this.fitted = true;
     this.lifted = [0, 0];
-    if (!this.picture || this.width === 0) return;
-    this.eye = this.wholeEye(this.picture);
+    if (!this.size || this.width === 0) return;
+    this.eye = this.wholeEye(this.size);
     this.ask(true, true);
   }
 
-  /** @param {Drawable} picture @returns {Eye} */
-  wholeEye(picture) {
-    const { width, height } = picture;
+  /** @param {Size} size @returns {Eye} */
+  wholeEye({ width, height }) {
     const zoom = Math.min(
       CLOSEST,
-      Math.max(20, this.width - 2 * MARGIN) / width,
+      Math.max(20, this.width - this.left - 2 * MARGIN) / width,
       Math.max(20, this.height - 2 * MARGIN) / height,
     );
-    return { zoom, x: (this.width - width * zoom) / 2, y: (this.height - height * zoom) / 2 };
+    return { zoom, x: (this.width + this.left - width * zoom) / 2, y: (this.height - height * zoom) / 2 };
   }
 
   /**
@@ -198,8 +236,8 @@ export class Board {
    * @param {number} x CSS px from the board's corner @param {number} y @param {number} factor
    */
   zoomAt(x, y, factor) {
-    if (!this.picture) return;
-    const least = this.wholeEye(this.picture).zoom * 0.5;
+    if (!this.size) return;
+    const least = this.wholeEye(this.size).zoom * 0.5;
     const zoom = Math.min(CLOSEST, Math.max(least, this.eye.zoom * factor));
     const by = zoom / this.eye.zoom;
     this.eye = this.bounded({ zoom, x: x - (x - this.eye.x) * by, y: y - (y - this.eye.y) * by });
@@ -209,9 +247,9 @@ export class Board {
 
   /** Never lets the picture leave the board altogether. @param {Eye} eye @returns {Eye} */
   bounded(eye) {
-    if (!this.picture || this.width === 0) return eye;
+    if (!this.size || this.width === 0) return eye;
     const keep = 60;
-    const [w, h] = [this.picture.width * eye.zoom, this.picture.height * eye.zoom];
+    const [w, h] = [this.size.width * eye.zoom, this.size.height * eye.zoom];
     return {
       zoom: eye.zoom,
       x: Math.min(this.width - Math.min(keep, w), Math.max(Math.min(keep, w) - w, eye.x)),
@@ -249,6 +287,7 @@ export class Board {
 
   drawNow() {
     this.dirty = { sheet: true, ink: true };
+    this.laid = null;
     this.draw();
   }
 
@@ -261,22 +300,50 @@ export class Board {
   }
 
   drawSheet() {
-    const ratio = fitCanvas(this.sheet, this.width, this.height);
-    const ctx = brush(this.sheet);
-    ctx.setTransform(1, 0, 0, 1, 0, 0);
-    ctx.clearRect(0, 0, this.sheet.width, this.sheet.height);
-    if (!this.picture) return;
-    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
-    this.picture.draw(ctx, this.eye);
+    const ctx = this.clear(this.sheet, true);
+    if (this.picture) this.picture.draw(ctx, this.eye);
+    else if (this.size) {
+      // Blank paper, until the pixels come.
+      ctx.fillStyle = this.look.ground;
+      ctx.fillRect(this.eye.x, this.eye.y, this.size.width * this.eye.zoom, this.size.height * this.eye.zoom);
+    }
+  }
+
+  /** Lays the still marks. Those that only come to others are laid on top of them. */
+  drawStill() {
+    const { scene, eye } = this;
+    if (!scene) return;
+    const marks = shown(scene).filter((mark) => !isLive(mark));
+    const { laid } = this;
+    const same = laid && laid.eye === eye && laid.views === scene.views && laid.picture === scene.picture;
+    const before = laid?.marks;
+    const kept = before ? marks.filter((mark) => before.has(mark)).length : 0;
+    if (same && before && kept === before.size && kept === marks.length) return;
+    const more = Boolean(same && before && kept === before.size);
+    const ctx = this.clear(this.still, !more);
+    if (!more) this.labels = new Labels();
+    const news = more && before ? marks.filter((mark) => !before.has(mark)) : marks;
+    if (scene.picture != null) drawStill(ctx, scene, news, eye, this.look, this.labels, more);
+    this.laid = { eye, views: scene.views, picture: scene.picture, marks: new Set(marks) };
   }
 
   drawInk() {
-    const ratio = fitCanvas(this.ink, this.width, this.height);
-    const ctx = brush(this.ink);
-    ctx.setTransform(1, 0, 0, 1, 0, 0);
-    ctx.clearRect(0, 0, this.ink.width, this.ink.height);
-    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
-    if (this.scene && this.scene.picture != null) drawInk(ctx, this.scene, this.eye, this.look);
+    this.drawStill();
+    const ctx = this.clear(this.ink, true);
+    if (this.scene && this.scene.picture != null) drawLive(ctx, this.scene, this.eye, this.look, this.labels.copy());
     if (this.sight) drawSight(ctx, this.width / 2, this.height / 2, 34, 6, this.look);
+  }
+
+  /**
+   * A canvas of the board's size, ready to be drawn on in CSS px.
+   * @param {HTMLCanvasElement} canvas @param {boolean} wipe
+   */
+  clear(canvas, wipe) {
+    const ratio = fitCanvas(canvas, this.width, this.height);
+    const ctx = brush(canvas);
+    ctx.setTransform(1, 0, 0, 1, 0, 0);
+    if (wipe) ctx.clearRect(0, 0, canvas.width, canvas.height);
+    ctx.setTransform(ratio, 0, 0, ratio, 0, 0);
+    return ctx;
   }
 }

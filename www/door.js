@@ -90,6 +90,7 @@ export class Door {
     this.facts = [];
     /** @type {Promise<void> | null} */
     this.mending = null;
+    this.looking = 0;
   }
 
   /** Loads the core and opens an empty desk. */
@@ -171,6 +172,16 @@ export class Door {
     }
   }
 
+  /** Takes what is new in the scene, once before the next frame: while an end is being slid everything follows. */
+  lookSoon() {
+    if (this.looking) return;
+    this.looking = requestAnimationFrame(() => {
+      this.looking = 0;
+      const change = this.desk && this.read((desk) => desk.look());
+      if (change) this.take(change);
+    });
+  }
+
   /**
    * Runs something that only reads the desk.
    * @template T
@@ -211,54 +222,4 @@ export class Door {
     }
     this.listener.broke(restored);
   }
-}
-
-/**
- * The scene with the held end elsewhere, for drawing while it is being slid; the core tells the whole of it
- * when it is let go.
- * @param {Scene} scene
- * @param {import('./types/page').At} at picture px
- * @returns {Scene}
- */
-export function withHeld(scene, at) {
-  const { hand } = scene;
-  if (!hand) return scene;
-  const from = hand.at;
-  /** @param {import('./types/page').At} place */
-  const moved = (place) => (same(place, from) ? at : place);
-  const marks = scene.marks.map((mark) => {
-    if (mark.id !== hand.mark) return mark;
-    const paths = mark.paths.map((path) => path.map(moved));
-    return {
-      ...mark,
-      paths,
-      thin: mark.thin.map((path) => path.map(moved)),
-      handles: mark.handles.map((handle, i) => (i === hand.point ? at : handle)),
-      vees: mark.vees.map(([x, y, way]) => turnVee(paths, moved([x, y]), way)),
-    };
-  });
-  const pending = hand.mark == null ? scene.pending.map(moved) : scene.pending;
-  return { ...scene, hand: { ...hand, at }, marks, pending };
-}
-
-/** @param {import('./types/page').At} a @param {import('./types/page').At} b */
-function same(a, b) {
-  return Math.abs(a[0] - b[0]) < 1e-6 && Math.abs(a[1] - b[1]) < 1e-6;
-}
-
-/**
- * A V at the end of a straight line keeps pointing along it.
- * @param {import('./types/page').At[][]} paths
- * @param {import('./types/page').At} at
- * @param {number} way
- * @returns {[number, number, number]}
- */
-function turnVee(paths, at, way) {
-  for (const path of paths) {
-    if (path.length < 2) continue;
-    for (const [end, next] of [[path[0], path[1]], [path[path.length - 1], path[path.length - 2]]]) {
-      if (same(end, at) && !same(end, next)) return [at[0], at[1], Math.atan2(end[1] - next[1], end[0] - next[0])];
-    }
-  }
-  return [at[0], at[1], way];
 }

@@ -117,6 +117,7 @@ export class Files {
   /** @param {unknown} error @param {string} name */
   complain(error, name) {
     const { notes } = this.shop;
+    if (!this.shop.door.desk) return notes.refuse(word('page.core-failed'));
     if (error instanceof Refused) return notes.refuse(word(error.say.key, slotsOf(error.say)));
     if (error && typeof error === 'object' && 'text' in error) return notes.refuse(String(error.text));
     console.error(error);
@@ -136,6 +137,7 @@ export class Files {
     });
     this.inHand.set(digest, file);
     this.wanted = digest;
+    this.shop.board.setSize(picture);
     this.put(digest, picture);
     const { header, width, height } = picture;
     const resolution = header.resolution_means_something ? (header.resolution ?? null) : null;
@@ -165,6 +167,8 @@ export class Files {
     const { board, notes } = this.shop;
     picture.onchange = () => board.askPicture();
     picture.onlost = (lost) => notes.warn('mill-lost', word(lost.key, slotsOf(lost)), []);
+    const { size } = board;
+    if (size?.width !== picture.width || size.height !== picture.height) board.setSize(picture);
     board.setPicture(picture);
   }
 
@@ -176,7 +180,7 @@ export class Files {
     this.wanted = digest;
     this.open?.picture.close();
     this.open = null;
-    this.shop.board.setPicture(null);
+    this.shop.board.setSize(shown ? { width: shown.width, height: shown.height } : null);
     if (!shown) return;
     try {
       const blob = await this.bytesOf(digest);
@@ -215,6 +219,9 @@ export class Files {
       if (!response.ok) throw new Error(`example: ${response.status}`);
       const file = new File([await response.blob()], `${word('page.example-name')}.jpg`);
       await this.shop.ready;
+      const name = word('page.example-name');
+      const { scene } = this.shop.door;
+      if (scene && scene.pictures.length === 0 && !scene.name) this.shop.door.send({ kind: 'name-job', name });
       await this.addPicture(file);
     } catch (error) {
       this.complain(error, word('page.example-name'));

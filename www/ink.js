@@ -1,7 +1,7 @@
 // Draws the scene's marks over the picture. Everything in one style is drawn in one go: 300 marks cost a
 // dozen strokes.
 
-import { pieces } from './type.js';
+import { Labels } from './labels.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').MarkShown} MarkShown */
@@ -24,8 +24,6 @@ const LINE = 2.2;
 const HEAVY = 3.6;
 const HALO = 3;
 const VEE = 15;
-/** From one label down to the next, CSS px. */
-const LABEL_LINE = 28;
 /** Half the opening of a carpenter's V. */
 const SPREAD = 0.55;
 
@@ -48,6 +46,13 @@ function traceVee(path, [x, y, way], eye, size) {
   path.lineTo(sx - size * Math.cos(way + SPREAD), sy - size * Math.sin(way + SPREAD));
 }
 
+/** How long a mark's Vs are: no longer than suits a short mark. @param {MarkShown} mark @param {Eye} eye */
+function veeSize(mark, eye) {
+  const [a, b] = mark.handles;
+  if (!a || !b) return VEE;
+  return Math.min(VEE, Math.max(5, Math.hypot(a[0] - b[0], a[1] - b[1]) * eye.zoom * 0.4));
+}
+
 /** @param {Ctx} ctx @param {Path2D} path @param {string} colour @param {number} width @param {number[]} [dash] */
 function stroke(ctx, path, colour, width, dash = []) {
   ctx.strokeStyle = colour;
@@ -58,7 +63,7 @@ function stroke(ctx, path, colour, width, dash = []) {
 }
 
 /** The marks on the picture that is shown. @param {Scene} scene */
-function shown(scene) {
+export function shown(scene) {
   return scene.marks.filter((mark) => mark.picture === scene.picture);
 }
 
@@ -69,9 +74,9 @@ function isHeld(mark) {
 
 /**
  * Draws views' boxes and rectangles.
- * @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look
+ * @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look @param {Labels} labels
  */
-function drawViews(ctx, scene, eye, look) {
+function drawViews(ctx, scene, eye, look, labels) {
   for (const view of scene.views) {
     if (view.picture !== scene.picture) continue;
     if (!view.whole && view.corners.length > 2) {
@@ -81,7 +86,7 @@ function drawViews(ctx, scene, eye, look) {
       stroke(ctx, box, look.ground, 1.6 + HALO);
       stroke(ctx, box, look.ink, view.selected ? 2.4 : 1.4, [3, 5]);
       const [x, y] = view.corners[3] ?? view.corners[0];
-      setLabel(ctx, view.name, x * eye.zoom + eye.x + 8, y * eye.zoom + eye.y - 12, 17, 400, look);
+      labels.put(ctx, [[view.name, 17, 400]], x * eye.zoom + eye.x + 8, y * eye.zoom + eye.y - 12, look);
     }
     if (view.rectangle) {
       const sheet = new Path2D();
@@ -93,26 +98,53 @@ function drawViews(ctx, scene, eye, look) {
   }
 }
 
+/** Whether a mark is one that a person is at work on. @param {MarkShown} mark */
+export function isLive(mark) {
+  return mark.selected || mark.open || isHeld(mark);
+}
+
 /**
- * Draws all that lies on the picture.
+ * Draws what lies still on the picture: the views and these marks.
+ * @param {Ctx} ctx in CSS px
+ * @param {Scene} scene
+ * @param {readonly MarkShown[]} marks
+ * @param {Eye} eye
+ * @param {Look} look
+ * @param {Labels} labels
+ * @param {boolean} more they come on top of what is drawn already
+ */
+export function drawStill(ctx, scene, marks, eye, look, labels, more) {
+  ctx.lineJoin = 'round';
+  if (!more) drawViews(ctx, scene, eye, look, labels);
+  drawMarks(ctx, marks, eye, look, labels);
+}
+
+/**
+ * Draws what a person is at work on.
  * @param {Ctx} ctx in CSS px
  * @param {Scene} scene
  * @param {Eye} eye
  * @param {Look} look
+ * @param {Labels} labels with those of the still marks already set
  */
-export function drawInk(ctx, scene, eye, look) {
+export function drawLive(ctx, scene, eye, look, labels) {
   ctx.lineJoin = 'round';
-  drawViews(ctx, scene, eye, look);
-  const marks = shown(scene);
+  const marks = shown(scene).filter(isLive);
+  drawMarks(ctx, marks, eye, look, labels);
+  drawPending(ctx, scene, eye, look);
+}
+
+/** @param {Ctx} ctx @param {readonly MarkShown[]} marks @param {Eye} eye @param {Look} look @param {Labels} labels */
+function drawMarks(ctx, marks, eye, look, labels) {
   drawThin(ctx, marks, eye, look);
   drawLines(ctx, marks, eye, look);
   for (const mark of marks) if (isHeld(mark)) drawHeld(ctx, mark, eye, look);
   drawHandles(ctx, marks, eye, look);
-  drawPending(ctx, scene, eye, look);
-  drawLabels(ctx, marks, eye, look);
+  for (const mark of marks) labels.name(ctx, mark, eye, look);
+  labels.flush(ctx, look);
 }
 
-/** @param {Ctx} ctx @param {MarkShown[]} marks @param {Eye} eye @param {Look} look */
+/** @param {Ctx} ctx @param {readonly MarkShown[]} marks @param {Eye} eye @param {Look} look */
 function drawThin(ctx, marks, eye, look) {
   const thin = new Path2D();
   for (const mark of marks) for (const path of mark.thin) trace(thin, path, eye);
@@ -120,7 +152,7 @@ function drawThin(ctx, marks, eye, look) {
   stroke(ctx, thin, look.ink, 1 * look.scale);
 }
 
-/** @param {Ctx} ctx @param {MarkShown[]} marks @param {Eye} eye @param {Look} look */
+/** @param {Ctx} ctx @param {readonly MarkShown[]} marks @param {Eye} eye @param {Look} look */
 function drawLines(ctx, marks, eye, look) {
   const halo = new Path2D();
   /** @type {Map<string, {path: Path2D, dash: number[], width: number}>} */
@@ -139,7 +171,8 @@ function drawLines(ctx, marks, eye, look) {
       trace(style.path, path, eye);
       trace(halo, path, eye);
     }
-    for (const vee of mark.vees) traceVee(vees, vee, eye, VEE);
+    const size = veeSize(mark, eye);
+    for (const vee of mark.vees) traceVee(vees, vee, eye, size);
   }
   halo.addPath(vees);
   stroke(ctx, halo, look.ground, LINE * look.scale + 2 * HALO);
@@ -155,7 +188,7 @@ function drawHeld(ctx, mark, eye, look) {
   const line = new Path2D();
   for (const path of mark.paths) trace(line, path, eye);
   const vees = new Path2D();
-  for (const vee of mark.vees) traceVee(vees, vee, eye, VEE + 3);
+  for (const vee of mark.vees) traceVee(vees, vee, eye, veeSize(mark, eye) + 3);
   stroke(ctx, line, look.ground, 12);
   stroke(ctx, vees, look.ground, 9);
   stroke(ctx, line, look.ink, 7.5);
@@ -191,7 +224,7 @@ function cross(path, at, eye, arm) {
   path.lineTo(x, y + arm);
 }
 
-/** @param {Ctx} ctx @param {MarkShown[]} marks @param {Eye} eye @param {Look} look */
+/** @param {Ctx} ctx @param {readonly MarkShown[]} marks @param {Eye} eye @param {Look} look */
 function drawHandles(ctx, marks, eye, look) {
   const rings = new Path2D();
   const crosses = new Path2D();
@@ -219,106 +252,11 @@ function drawPending(ctx, scene, eye, look) {
   const crosses = new Path2D();
   for (const at of scene.pending) cross(crosses, at, eye, 11);
   const line = new Path2D();
-  trace(line, scene.pending, eye);
+  for (const path of scene.pending_paths) trace(line, path, eye);
   stroke(ctx, line, look.ground, 1 + HALO);
   stroke(ctx, line, look.ink, 1.2, [3, 5]);
   stroke(ctx, crosses, look.ground, 2.6 + 2 * HALO);
   stroke(ctx, crosses, look.ink, 2.6);
-}
-
-/** @param {Ctx} ctx @param {MarkShown[]} marks @param {Eye} eye @param {Look} look */
-function drawLabels(ctx, marks, eye, look) {
-  /** @type {[number, number][]} */
-  const taken = [];
-  for (const mark of marks) {
-    const at = besideHandles(mark, eye);
-    const x = at[0];
-    const y = freeHeight(taken, x, at[1]);
-    taken.push([x, y]);
-    const after = setLabel(ctx, String(mark.number), x, y, 22, 600, look);
-    if (mark.caption) setLabel(ctx, mark.caption, after + 7, y, 17, 400, look);
-  }
-}
-
-/** A label's place, CSS px, moved off an end that it would cover. @param {MarkShown} mark @param {Eye} eye */
-function besideHandles(mark, eye) {
-  const x = mark.label_at[0] * eye.zoom + eye.x;
-  const y = mark.label_at[1] * eye.zoom + eye.y;
-  const covers = mark.handles.some(
-    (at) => Math.abs(at[0] * eye.zoom + eye.x - x) < 16 && Math.abs(at[1] * eye.zoom + eye.y - y) < 20,
-  );
-  return covers ? [x + 18, y - 20] : [x, y];
-}
-
-/**
- * Where a label can stand without covering another: at `y`, or a line or more above or below.
- * @param {readonly [number, number][]} taken @param {number} x @param {number} y
- */
-function freeHeight(taken, x, y) {
-  const near = taken.filter((other) => Math.abs(other[0] - x) < 80);
-  for (const step of [0, 1, -1, 2, -2, 3, -3]) {
-    const at = y + step * LABEL_LINE;
-    if (near.every((other) => Math.abs(other[1] - at) >= LABEL_LINE - 1)) return at;
-  }
-  return y;
-}
-
-/** Widths of texts already measured, by font and text. @type {Map<string, number>} */
-const widths = new Map();
-
-/** @param {Ctx} ctx @param {string} font @param {string} text */
-function widthOf(ctx, font, text) {
-  const name = `${font}|${text}`;
-  let width = widths.get(name);
-  if (width === undefined) {
-    ctx.font = font;
-    width = ctx.measureText(text).width;
-    if (widths.size > 4000) widths.clear();
-    widths.set(name, width);
-  }
-  return width;
-}
-
-/** Forgets measured widths, as when a font has arrived. */
-export function forgetWidths() {
-  widths.clear();
-}
-
-/**
- * Sets a label on its own ground, from `x` on, its middle at `y`. Gives where it ends.
- * @param {Ctx} ctx @param {string} text @param {number} x @param {number} y
- * @param {number} size @param {number} weight @param {Look} look
- */
-function setLabel(ctx, text, x, y, size, weight, look) {
-  const font = `${weight} ${size}px ${look.font}`;
-  const small = `${weight} ${Math.round(size * 0.76)}px ${look.font}`;
-  /** @type {{text: string, font: string, dx: number, dy: number}[]} */
-  const runs = [];
-  let width = 0;
-  /** @param {string} part @param {string} face @param {number} dy */
-  const put = (part, face, dy) => {
-    runs.push({ text: part, font: face, dx: width, dy });
-    width += widthOf(ctx, face, part);
-  };
-  for (const piece of pieces(text)) {
-    if ('text' in piece) put(piece.text, font, 0);
-    else {
-      width += runs.length > 0 ? size * 0.16 : 0;
-      put(piece.num, small, -size * 0.18);
-      put('\u2044', font, 0);
-      put(piece.den, small, size * 0.14);
-    }
-  }
-  ctx.fillStyle = look.ground;
-  ctx.fillRect(x - 4, y - size * 0.62, width + 8, size * 1.24);
-  ctx.fillStyle = look.ink;
-  ctx.textBaseline = 'middle';
-  ctx.textAlign = 'left';
-  for (const run of runs) {
-    ctx.font = run.font;
-    ctx.fillText(run.text, x + run.dx, y + run.dy);
-  }
-  return x + width;
 }
 
 /**

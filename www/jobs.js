@@ -145,6 +145,21 @@ export class Jobs {
     await this.store?.deleteJob(id);
     if (id === this.keeper.job) await this.begin([]);
     else await this.refresh();
+    await this.sweep();
+  }
+
+  /** Lets go of the pictures that no kept job shows any more. */
+  async sweep() {
+    if (!this.store) return;
+    /** @type {Set<string>} */
+    const wanted = new Set();
+    for (const { id } of this.jobs) {
+      for (const fact of await this.store.load(id)) {
+        const { digest } = JSON.parse(fact);
+        if (digest) wanted.add(digest);
+      }
+    }
+    await this.store.sweep(wanted);
   }
 
   draw() {

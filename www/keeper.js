@@ -41,6 +41,12 @@ export class Keeper {
    */
   keep(seq, facts) {
     this.waiting.push({ job: this.job, seq, facts });
+    this.retry();
+  }
+
+  /** Tries once more to keep what is waiting. */
+  retry() {
+    if (this.waiting.length === 0) return;
     this.running ??= this.run().finally(() => {
       this.running = null;
     });

@@ -89,6 +89,8 @@ export class Keypad {
     this.input.addEventListener('input', () => hands.send({ kind: 'entry', text: this.input.value }));
     /** @type {Entry | null} */
     this.entry = null;
+    /** Told when it has gone and had the focus. @type {() => void} */
+    this.closed = () => {};
     this.makeBlocks();
   }
 
@@ -98,7 +100,7 @@ export class Keypad {
       for (const [key, face, name] of keys) {
         const button = el('button', 'pad-key', { type: 'button' });
         button.dataset.pad = key;
-        if (name) button.setAttribute('aria-label', word(name));
+        if (name) button.setAttribute('aria-label', face ? `${face}, ${word(name)}` : word(name));
         if (key === 'back') button.append(drawing('back'));
         else if (key === ' ') say(button, word('page.face-space'));
         else if (key === 'clear') say(button, word('page.face-clear'));
@@ -119,8 +121,10 @@ export class Keypad {
   /** @param {Entry | null | undefined} entry */
   draw(entry) {
     const opened = !this.entry && entry;
+    const left = this.entry && !entry && this.pad.contains(document.activeElement);
     this.entry = entry ?? null;
     show(this.pad, Boolean(entry));
+    if (left) this.closed();
     if (!entry) return;
     this.pad.dataset.kind = entry.pad;
     const words = entry.pad === 'text';

@@ -48,6 +48,7 @@ class Page {
     this.board = new Board(
       byId('floor'),
       /** @type {HTMLCanvasElement} */ (byId('sheet')),
+      /** @type {HTMLCanvasElement} */ (byId('still')),
       /** @type {HTMLCanvasElement} */ (byId('board')),
     );
     this.magnifier = new Magnifier(this.board);
@@ -70,7 +71,12 @@ class Page {
     this.touch = new Touch(this.board, this.magnifier, this.door);
     const { door, board, touch, keypad } = this;
     this.keyboard = new Keyboard({ door, board, touch, keypad, nudge: hands.nudge, press: hands.press });
+    /** The mark that is chosen. @type {number | null} */
+    this.chosen = null;
+    /** The person has been told that nothing can be kept. */
+    this.toldFailed = false;
     this.ready = this.start();
+    this.ready.catch((error) => console.error(error));
     this.files = new Files({
       door,
       board,
@@ -81,14 +87,21 @@ class Page {
       openFacts: (facts) => this.jobs.begin(facts),
     });
     this.print = watchPrinting(() => this.door.scene);
+    this.keypad.closed = () => this.board.takeFocus();
     this.actions();
+    this.dodgeKeyboard();
     this.zoomKeys();
     this.first();
   }
 
   /** Loads the core and opens the last job. */
   async start() {
-    await this.door.open();
+    try {
+      await this.door.open();
+    } catch (error) {
+      this.ledge.refuse(word('page.core-failed'));
+      throw error;
+    }
     try {
       await this.jobs.openLast();
     } catch (error) {
@@ -106,6 +119,10 @@ class Page {
     actions.set('csv', () => this.files.saveCsv());
     actions.set('print', () => this.print());
     actions.set('example', () => void this.files.example());
+    actions.set('keep-again', () => {
+      this.toldFailed = false;
+      this.keeper.retry();
+    });
     actions.set('new-job', () => void this.jobs.begin([]));
   }
 
@@ -123,11 +140,33 @@ class Page {
       button.setAttribute('aria-label', label);
       button.addEventListener('click', act);
     }
+    // On a tall screen they stand beside the size board's handle: on the board they would hide some of it.
+    const tall = window.matchMedia('(max-aspect-ratio: 1/1), (max-width: 899px) and (min-height: 560px)');
+    const settle = () => {
+      byId(tall.matches ? 'handle-row' : 'floor').append(byId('zoom'));
+      this.board.left = tall.matches ? 0 : 50;
+    };
+    tall.addEventListener('change', settle);
+    settle();
+  }
+
+  /** The system's own keyboard lies over the page on some tablets: what is written must stand above it. */
+  dodgeKeyboard() {
+    const view = window.visualViewport;
+    if (!view) return;
+    const page = byId('page');
+    view.addEventListener('resize', () => {
+      const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
+      page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
+    });
   }
 
   /** The empty board, which needs no core yet. */
   first() {
     byId('board').setAttribute('aria-label', word('page.board'));
+    byId('foot').setAttribute('aria-label', word('page.ledge'));
+    byId('zoom').setAttribute('aria-label', word('page.zoom'));
+    byId('tabs').setAttribute('aria-label', word('page.tables'));
     byId('magnifier').setAttribute('aria-label', word('page.magnifier'));
     byId('first').setAttribute('aria-label', word('page.first'));
     say(byId('first-drop'), word('page.first-drop'));
@@ -181,6 +220,16 @@ class Page {
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
     void this.files?.follow(scene);
+    // The keys may have taken more room or less: places on the board are right from now on, not from the next frame.
+    this.board.resize();
+    this.bringChosen(scene);
+  }
+
+  /** A mark that has just been chosen, in its row perhaps, comes in sight. @param {Scene} scene */
+  bringChosen(scene) {
+    const chosen = scene.marks.find((mark) => mark.selected)?.id ?? null;
+    if (chosen !== this.chosen && chosen !== null) this.board.bring(this.board.subject());
+    this.chosen = chosen;
   }
 
   drawNotes() {
@@ -194,9 +243,13 @@ class Page {
   keeping(state, why) {
     this.top?.tellKept(state);
     if (state === 'failed') {
+      if (this.toldFailed) return;
+      // Said once, until it has been well again.
+      this.toldFailed = true;
       console.error(why);
-      this.notes?.warn('not-kept', word('page.not-kept-why'), ['save-job']);
+      this.notes?.warn('not-kept', word('page.not-kept-why'), ['keep-again', 'save-job']);
     } else if (state === 'kept') {
+      this.toldFailed = false;
       this.notes?.drop('not-kept');
       void this.jobs?.note();
       void this.askToStay();

@@ -38,6 +38,8 @@ let size = { width: 0, height: 0 };
 let pixels = null;
 /** Colour by `level/column/row`. @type {Map<string, Blob>} */
 const tiles = new Map();
+/** Whether what is read back from a canvas is what was drawn on it. */
+let readable = true;
 /** Settles when there is something to show. @type {Promise<unknown>} */
 let opening = Promise.resolve();
 /** Settles when all is cut. @type {Promise<void>} */
@@ -220,7 +222,7 @@ class Cutter {
     if (level === 0) this.read(brush, cover);
     else await this.halve(level, column, row);
     // Waiting also lets the page's asks in between.
-    if (this.levels === 0) await later();
+    if (this.levels === 0 || !readable) await later();
     else tiles.set(`${level}/${column}/${row}`, await canvas.convertToBlob(KEPT_AS));
     if (level === 0) self.postMessage({ cut: ++this.done, of: this.of });
   }
@@ -258,7 +260,8 @@ async function open(blob, name) {
   const decoded = createImageBitmap(blob).catch(() => null);
   // While that is under way elsewhere:
   const flags = [...header.flags];
-  if (!readsTrue()) flags.push(sayOf('picture.noise', name));
+  readable = readsTrue();
+  if (!readable) flags.push(sayOf('picture.noise', name));
   if (!(await isComplete(door, blob, header))) flags.push(sayOf('picture.end-missing', name));
   turn = await turnLeft(header.format, header.orientation);
   const from = (await decoded) ?? refuse(door.picture_remedy(header.format, name));
@@ -276,8 +279,11 @@ async function open(blob, name) {
 async function cutUp(door, from, name) {
   pixels = new door.Mill(size.width, size.height, name);
   const level = await new Cutter(from, pixels).run();
-  whole = null;
-  from.close();
+  // Where reading back is disturbed an encoded tile would be as well: then the decoded picture has to stay.
+  if (readable) {
+    whole = null;
+    from.close();
+  }
   self.postMessage({ level }, { transfer: [level] });
 }
 

@@ -13,6 +13,7 @@ const LABELS = /** @type {Record<string, string>} */ ({
   'save-job': 'key.save-job',
   example: 'key.example',
   'new-job': 'key.new-job',
+  'keep-again': 'page.keep-again',
 });
 
 /**

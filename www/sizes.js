@@ -51,7 +51,7 @@ export class Sizes {
   makeHandle() {
     this.handle = byId('sizes-handle');
     this.peek = el('span', 'peek');
-    this.handle.append(drawing('more'), this.peek);
+    this.handle.append(drawing('more'), el('span', 'unseen', {}, word('page.sizes')), this.peek);
     this.handle.addEventListener('click', () => this.open(this.board.dataset.open !== 'yes'));
     const tall = window.matchMedia('(min-height: 1000px)').matches;
     this.open(tall);
@@ -61,7 +61,6 @@ export class Sizes {
   open(on) {
     this.board.dataset.open = on ? 'yes' : 'no';
     this.handle?.setAttribute('aria-expanded', String(on));
-    this.handle?.setAttribute('aria-label', word(on ? 'page.close-sizes' : 'page.open-sizes'));
   }
 
   /** @param {Scene} scene @param {readonly Note[]} notes the scene's and the page's own */
@@ -73,7 +72,6 @@ export class Sizes {
     show(this.rows, !ratios);
     show(this.ratios, ratios);
     show(this.empty, scene.rows.length === 0);
-    this.board.dataset.rows = scene.rows.length > 0 ? 'yes' : 'no';
     if (!ratios) keepList(this.rows, scene.rows, (row) => String(row.id), (row) => this.makeRow(row), fillRow);
     if (ratios) keepList(this.ratios, scene.ratios, (row) => String(row.id), (row) => this.makeRatio(row), fillRatio);
     this.drawDetail(scene);

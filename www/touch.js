@@ -1,6 +1,5 @@
 // What fingers, pens, mice and the wheel do on the board. What a touch means is the core's business.
 
-import { withHeld } from './door.js';
 
 /** @typedef {import('./types/scene').By} By */
 /** @typedef {{x: number, y: number}} Spot */
@@ -41,7 +40,6 @@ export class Touch {
     /** @type {import('./types/page').At | null} */
     this.placeBefore = null;
     /** Where the held end has been slid to. @type {import('./types/page').At | null} */
-    this.place = null;
     /** The press began on the magnified window. */
     this.onGlass = false;
     /** The space bar is down: a drag pans. */
@@ -65,7 +63,7 @@ export class Touch {
       }
     }
     node.addEventListener('wheel', (event) => this.wheeled(event), active);
-    for (const name of ['contextmenu', 'gesturestart', 'touchstart']) {
+    for (const name of ['contextmenu', 'gesturestart', 'touchstart', 'mousedown']) {
       for (const under of [node, this.magnifier.window]) {
         under.addEventListener(name, (event) => event.preventDefault(), active);
       }
@@ -81,9 +79,7 @@ export class Touch {
   /** @param {PointerEvent} event */
   pressed(event) {
     event.preventDefault();
-    this.board.byHand = true;
-    this.board.ink.focus({ preventScroll: true });
-    this.board.byHand = false;
+    this.board.takeFocus();
     // A palm that comes down while an end is being slid is not meant.
     if (this.state === 'slide' || this.down.size >= 2) return;
     const spot = this.spot(event);
@@ -129,7 +125,6 @@ export class Touch {
     const hand = this.door.scene?.hand;
     this.state = hand ? 'slide' : 'pan';
     this.placeBefore = hand ? hand.at : null;
-    this.place = this.placeBefore;
     this.last = { ...spot, time, speed: 0 };
     if (hand) {
       this.magnifier.finger = [spot.x, spot.y];
@@ -155,8 +150,7 @@ export class Touch {
   shift(dx, dy) {
     const at = this.door.slide(dx, dy, this.by, this.magnifier.zoom);
     if (!at || !this.door.scene) return;
-    this.place = at;
-    this.board.setScene(withHeld(this.door.scene, at));
+    this.door.lookSoon();
   }
 
   /** @param {number} id @param {Spot} before @param {Spot} spot */
@@ -216,10 +210,17 @@ export class Touch {
     }
     if (this.state === 'slide') {
       this.magnifier.finger = null;
-      const { place, placeBefore } = this;
-      if (place && placeBefore) this.shift(placeBefore[0] - place[0], placeBefore[1] - place[1]);
+      this.slideBack();
     }
     this.after();
+  }
+
+  /** Anything but settling undoes a slide in the core; a pending place has to be slid back. */
+  slideBack() {
+    const hand = this.door.scene?.hand;
+    if (!hand) return;
+    if (hand.mark != null) this.door.send({ kind: 'hold', mark: hand.mark, point: hand.point });
+    else if (this.placeBefore) this.shift(this.placeBefore[0] - hand.at[0], this.placeBefore[1] - hand.at[1]);
   }
 
   /** @param {WheelEvent} event */

@@ -3,6 +3,8 @@
 /** @typedef {import('./types/scene').Figure} Figure */
 /** @typedef {{text: string} | {num: string, den: string}} Piece */
 
+const LENGTH_UNITS = ['in', 'ft', 'mm', ''];
+
 const FRACTION = /(\d+)\u2044(\d+)/g;
 
 /**
@@ -71,6 +73,8 @@ export function setFigure(figure) {
     stack.append(span('stack-num', figure.num), span('stack-den', figure.den));
     seen.append(stack);
   }
+  // The size board's head tells the unit of lengths; anything else carries its own.
+  if (!LENGTH_UNITS.includes(figure.unit)) seen.append(span('figure-unit', figure.unit));
   if (seen.childNodes.length === 0) seen.append(span('figure-whole', figure.text));
   out.append(seen);
   return out;

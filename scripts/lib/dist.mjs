@@ -46,15 +46,18 @@ async function copyFonts(out) {
   for (const [subset, weight] of FACES) {
     const name = `source-sans-3-${subset}-${weight}-normal.woff2`;
     await cp(join(FONT, 'files', name), join(out, 'fonts', name));
-    // A subset in one weight serves for both: the browser thickens it.
-    const weights = FACES.filter(([other]) => other === subset).length > 1 ? weight : '400 600';
-    rules.push(`@font-face {
+    // A subset in one weight serves for both, each declared by itself: browsers don't mix faces whose weights are
+    // told as a range with faces whose weight is one number, and would leave those out.
+    const weights = FACES.filter(([other]) => other === subset).length > 1 ? [weight] : [400, 600];
+    for (const told of weights) {
+      rules.push(`@font-face {
   font-family: "Source Sans 3";
-  font-weight: ${weights};
+  font-weight: ${told};
   font-display: swap;
   src: url(./${name}) format("woff2");
   unicode-range: ${ranges[subset]};
 }`);
+    }
   }
   await writeFile(join(out, 'fonts/fonts.css'), `/* Made by scripts/build. */\n${rules.join('\n')}\n`);
   await cp(join(FONT, 'LICENSE'), join(out, 'fonts/LICENSE.txt'));

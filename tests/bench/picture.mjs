@@ -47,7 +47,11 @@ async function serve() {
   return { server, url: `http://127.0.0.1:${server.address().port}` };
 }
 
-/** PSS of a process and all that it started, in MB. */
+/**
+ * PSS of a process and all that it started, in MB: all of it, and without the files it shares. Another browser
+ * of the same kind that starts or ends meanwhile takes over half of the shared files, or leaves it: then only
+ * the second figure can be trusted.
+ */
 function pssOf(root) {
   const parents = new Map();
   for (const pid of readdirSync('/proc').filter((name) => /^\d+$/.test(name))) {
@@ -57,14 +61,17 @@ function pssOf(root) {
     } catch { /* It has ended. */ }
   }
   const ours = (pid) => pid === root || (parents.has(pid) && parents.get(pid) > 1 && ours(parents.get(pid)));
-  let kilobytes = 0;
+  const sum = { all: 0, own: 0 };
   for (const pid of parents.keys()) {
     if (!ours(pid)) continue;
     try {
-      kilobytes += Number(readFileSync(`/proc/${pid}/smaps_rollup`, 'latin1').match(/^Pss:\s+(\d+)/m)[1]);
+      const rollup = readFileSync(`/proc/${pid}/smaps_rollup`, 'latin1');
+      const megabytes = (name) => (Number(rollup.match(new RegExp(`^${name}:\\s+(\\d+)`, 'm'))[1]) * 1024) / 1e6;
+      sum.all += megabytes('Pss');
+      sum.own += megabytes('Pss_Anon') + megabytes('Pss_Shmem');
     } catch { /* It has ended. */ }
   }
-  return (kilobytes * 1024) / 1e6;
+  return sum;
 }
 
 async function withPage(url, work) {
@@ -154,11 +161,12 @@ async function memory(url, file) {
   return withPage(url, async (page, pid) => {
     await new Promise((resolve) => setTimeout(resolve, 1500));
     const empty = pssOf(pid);
-    let peak = 0;
+    const peak = { all: 0, own: 0 };
     let sampling = true;
     const sampler = (async () => {
       while (sampling) {
-        peak = Math.max(peak, pssOf(pid));
+        const now = pssOf(pid);
+        for (const kind of ['all', 'own']) peak[kind] = Math.max(peak[kind], now[kind]);
         await new Promise((resolve) => setTimeout(resolve, 20));
       }
     })();
@@ -167,8 +175,12 @@ async function memory(url, file) {
     sampling = false;
     await sampler;
     const rgba = (pixels * 4) / 1e6;
-    const steady = pssOf(pid) - empty;
-    return { file, rgba, empty, steady: steady / rgba, peak: (peak - empty) / rgba };
+    const last = pssOf(pid);
+    const ratio = (to, kind) => (to[kind] - empty[kind]) / rgba;
+    return {
+      file, rgba, empty: empty.all,
+      steady: ratio(last, 'all'), peak: ratio(peak, 'all'), ownSteady: ratio(last, 'own'), ownPeak: ratio(peak, 'own'),
+    };
   });
 }
 
@@ -201,7 +213,8 @@ async function main() {
     rows.push(row);
     if (!options.json) {
       console.log(`${file}: RGBA ${row.rgba.toFixed(0)} MB; steady ${row.steady.toFixed(2)} (aim 1.25), `
-        + `peak ${row.peak.toFixed(2)} (aim 2.25); an empty page ${row.empty.toFixed(0)} MB`);
+        + `peak ${row.peak.toFixed(2)} (aim 2.25); without shared files ${row.ownSteady.toFixed(2)} and `
+        + `${row.ownPeak.toFixed(2)}; an empty page ${row.empty.toFixed(0)} MB`);
     }
   }
   if (options.json) console.log(JSON.stringify(rows, null, 1));

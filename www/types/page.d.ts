@@ -15,6 +15,7 @@ export interface JobPicture {
 export interface Desk {
   intend(intent: Intent): SceneChange | Scene;
   scene(): Scene;
+  look(): SceneChange;
   slide(dx: number, dy: number, by: string, zoom: number): Float64Array;
   /** How many facts could be taken. */
   restore(facts: string[]): number;

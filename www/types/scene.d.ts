@@ -328,6 +328,10 @@ thin: Array<Array<[number, number]>>,
  */
 vees: Array<[number, number, number]>, 
 /**
+ * Where small crosses stand, picture px: a balance point, a centre.
+ */
+dots: Array<[number, number]>, 
+/**
  * The points that can be held, picture px.
  */
 handles: Array<[number, number]>, 
@@ -611,6 +615,10 @@ marks: Array<MarkShown>,
  */
 pending: Array<[number, number]>, 
 /**
+ * What they make so far, as lines, picture px.
+ */
+pending_paths: Array<Array<[number, number]>>, 
+/**
  * The end in hand, if any.
  */
 hand: Hand | null, 
@@ -695,6 +703,10 @@ pictures?: Array<PictureShown>,
  * Points that are pending.
  */
 pending?: Array<[number, number]>, 
+/**
+ * What they make so far.
+ */
+pending_paths?: Array<Array<[number, number]>>, 
 /**
  * The end in hand.
  */

@@ -5,6 +5,8 @@ use super::scene::{
     Detail, Entry, Hand, Key, MarkShown, Note, PictureShown, RatioRow, Row, Scene, StepShown, ViewShown,
 };
 use serde::Serialize;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
 #[cfg(test)]
 use ts_rs::TS;
@@ -25,19 +27,30 @@ pub struct Items<T> {
 pub trait WithId {
     /// Its id.
     fn id(&self) -> u32;
+    /// It looks the same.
+    fn same(&self, other: &Self) -> bool;
 }
 
 macro_rules! with_id {
-    ($($t:ty),*) => { $(impl WithId for $t { fn id(&self) -> u32 { self.id } })* };
+    ($($t:ty: $same:expr),*) => { $(impl WithId for $t {
+        fn id(&self) -> u32 { self.id }
+        fn same(&self, other: &Self) -> bool { $same(self, other) }
+    })* };
 }
-with_id!(MarkShown, Row, ViewShown);
+// What is the very same object needn't be looked at.
+with_id!(
+    Rc<MarkShown>: |a: &Rc<MarkShown>, b: &Rc<MarkShown>| Rc::ptr_eq(a, b) || a == b,
+    Rc<Row>: |a: &Rc<Row>, b: &Rc<Row>| Rc::ptr_eq(a, b) || a == b,
+    ViewShown: |a: &ViewShown, b: &ViewShown| a == b
+);
 
-fn items<T: WithId + Clone + PartialEq>(old: &[T], new: &[T]) -> Option<Items<T>> {
+fn items<T: WithId + Clone>(old: &[T], new: &[T]) -> Option<Items<T>> {
     let same_order = old.len() == new.len() && old.iter().zip(new).all(|(a, b)| a.id() == b.id());
     let changed: Vec<T> = if same_order {
-        old.iter().zip(new).filter(|(a, b)| a != b).map(|(_, b)| b.clone()).collect()
+        old.iter().zip(new).filter(|(a, b)| !a.same(b)).map(|(_, b)| b.clone()).collect()
     } else {
-        new.iter().filter(|n| old.iter().find(|o| o.id() == n.id()) != Some(*n)).cloned().collect()
+        let before: BTreeMap<u32, &T> = old.iter().map(|o| (o.id(), o)).collect();
+        new.iter().filter(|n| !before.get(&n.id()).is_some_and(|o| o.same(n))).cloned().collect()
     };
     let order = (!same_order).then(|| new.iter().map(WithId::id).collect());
     (order.is_some() || !changed.is_empty()).then_some(Items { changed, order })
@@ -54,10 +67,10 @@ macro_rules! change {
             $($(#[$doc])* #[serde(skip_serializing_if = "Option::is_none")] pub $field: Option<$t>,)*
             /// Marks on the board.
             #[serde(skip_serializing_if = "Option::is_none")]
-            pub marks: Option<Items<MarkShown>>,
+            pub marks: Option<Items<Rc<MarkShown>>>,
             /// Rows of the size board.
             #[serde(skip_serializing_if = "Option::is_none")]
-            pub rows: Option<Items<Row>>,
+            pub rows: Option<Items<Rc<Row>>>,
             /// Views.
             #[serde(skip_serializing_if = "Option::is_none")]
             pub views: Option<Items<ViewShown>>,
@@ -99,6 +112,8 @@ change! {
     pictures: Vec<PictureShown>,
     /// Points that are pending.
     pending: Vec<[f64; 2]>,
+    /// What they make so far.
+    pending_paths: Vec<Vec<[f64; 2]>>,
     /// The end in hand.
     hand: Maybe<Hand>,
     /// Which table.

@@ -1,7 +1,7 @@
 //! Views that share a direction must agree: side and top on length, top and front on span, side and front on
 //! height (trade practice, no source).
 
-use super::document::{Document, Mark};
+use super::document::Document;
 use super::intent::Role;
 use super::reckon::{Reading, Reckoned};
 use crate::mark::Kind;
@@ -101,7 +101,7 @@ fn overall(document: &Document, reckoned: &Reckoned) -> Vec<Overall> {
             .iter()
             .filter(|r| r.view == view)
             .filter_map(|r| {
-                let runs = runs_level(document, document.mark(r.mark)?)?;
+                let runs = runs_level(document, r)?;
                 (runs == level).then_some((r.mark, r.primary()?.value))
             })
             .max_by(|a, b| a.1.total_cmp(&b.1))
@@ -135,11 +135,12 @@ fn overall(document: &Document, reckoned: &Reckoned) -> Vec<Overall> {
 }
 
 /// Whether a length runs level (true) or plumb (false) on its view, or neither.
-fn runs_level(document: &Document, mark: &Mark) -> Option<bool> {
+fn runs_level(document: &Document, reading: &Reading) -> Option<bool> {
+    let mark = &reading.made_from;
     if mark.kind != Kind::Length || mark.points.len() < 2 {
         return None;
     }
-    let view = document.view(document.view_at(mark.picture, &mark.points)?)?;
+    let view = document.view(reading.view)?;
     let tilt = view.bounds.tilt.to_radians();
     let (c, s) = (libm::cos(tilt), libm::sin(tilt));
     let step = mark.points[mark.points.len() - 1].at - mark.points[mark.points.len() - 2].at;

@@ -28,6 +28,7 @@ pub struct Desk {
     pub(super) journal: Journal,
     pub(super) hand: Hand,
     pub(super) reckoned: Reckoned,
+    pub(super) shelf: show::Shelf,
     /// A slide that is going on.
     slid: Option<Slid>,
     answer: Option<Answer>,
@@ -82,7 +83,7 @@ impl Desk {
         if slid.is_some() {
             // What was only in passing is undone first, so that an error leaves the document as it was.
             self.journal.put_back()?;
-            self.reckoned = reckon(self.journal.document());
+            self.reckoned = reckon(self.journal.document(), &self.reckoned);
         }
         if intent == Intent::Settle {
             return self.settle(slid);
@@ -108,7 +109,7 @@ impl Desk {
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. });
         self.journal.take(fact)?;
-        self.reckoned = reckon(self.journal.document());
+        self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
         if squared {
             self.hand.empty();
@@ -170,7 +171,7 @@ impl Desk {
         let at = At::new(was.x + step[0], was.y + step[1]);
         super::apply::apply(document, &Intent::MovePoint { mark, point, at, by, zoom, seen: true })?;
         let now = document.mark(mark).and_then(|m| m.points.get(usize::from(point))).map_or(at, |p| p.at);
-        self.reckoned = reckon(self.journal.document());
+        self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.slid = Some(Slid { mark, point, at: now, by, zoom });
         Ok(now)
     }
@@ -191,7 +192,7 @@ impl Desk {
     }
 
     /// The scene as it stands.
-    pub fn scene(&self) -> Scene {
+    pub fn scene(&mut self) -> Scene {
         show::scene(self)
     }
 
@@ -219,7 +220,7 @@ impl Desk {
                 break;
             }
         }
-        self.reckoned = reckon(self.journal.document());
+        self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
         self.hand.step = match (self.document().pictures.is_empty(), self.document().marks.is_empty()) {
             (true, _) => StepName::Picture,

@@ -7,11 +7,9 @@
 
 use super::document::Document;
 use super::intent::Intent;
+use super::zip::{self, Archive, Entry};
 use crate::words::Say;
 use serde::{Deserialize, Serialize};
-use std::io::{Cursor, Read, Write};
-use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 /// What `format` says.
 const FORMAT: &str = "scrieve-job";
@@ -23,6 +21,9 @@ const LARGEST_JSON: u64 = 256 << 20;
 const LARGEST_WHOLE: u64 = 1 << 30;
 /// No more entries than a job can have.
 const MOST_ENTRIES: usize = 1_000;
+
+/// Where pictures stand in the file.
+const PICTURES: &str = "pictures/";
 
 /// A picture's bytes with the digest that the document knows it by.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,7 +49,7 @@ struct Found {
     log: Vec<Intent>,
 }
 
-fn broken(why: impl std::fmt::Display) -> Say {
+pub(super) fn broken(why: impl std::fmt::Display) -> Say {
     Say::new("file.broken").text("why", why.to_string())
 }
 
@@ -65,20 +66,13 @@ pub fn job_json(document: &Document, log: &[Intent]) -> Result<String, Say> {
 /// # Errors
 /// When it grows too large to be written.
 pub fn write(document: &Document, log: &[Intent], pictures: &[Kept]) -> Result<Vec<u8>, Say> {
-    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    let plain = SimpleFileOptions::default()
-        .compression_method(CompressionMethod::Stored)
-        .last_modified_time(zip::DateTime::default());
-    zip.start_file("job.json", plain).map_err(broken)?;
-    zip.write_all(job_json(document, log)?.as_bytes()).map_err(broken)?;
-    let mut order: Vec<&Kept> = pictures.iter().collect();
+    let mut order: Vec<&Kept> = pictures.iter().filter(|p| is_digest(&p.digest)).collect();
     order.sort_by(|a, b| a.digest.cmp(&b.digest));
     order.dedup_by(|a, b| a.digest == b.digest);
-    for p in order.iter().filter(|p| is_digest(&p.digest)) {
-        zip.start_file(format!("pictures/{}", p.digest), plain).map_err(broken)?;
-        zip.write_all(&p.bytes).map_err(broken)?;
-    }
-    zip.finish().map(Cursor::into_inner).map_err(broken)
+    let json = job_json(document, log)?;
+    let mut files = vec![("job.json".to_owned(), json.as_bytes())];
+    files.extend(order.iter().map(|p| (format!("{PICTURES}{}", p.digest), p.bytes.as_slice())));
+    zip::write(&files)
 }
 
 fn is_digest(text: &str) -> bool {
@@ -90,39 +84,27 @@ fn is_digest(text: &str) -> bool {
 /// # Errors
 /// What is wrong with the file, in words.
 pub fn read(bytes: &[u8]) -> Result<(Vec<Intent>, Vec<Kept>), Say> {
-    let mut zip = ZipArchive::new(Cursor::new(bytes)).map_err(|_| Say::new("file.not-a-job"))?;
-    if zip.len() > MOST_ENTRIES {
+    let archive = Archive::new(bytes)?;
+    let entries = archive.entries(MOST_ENTRIES)?;
+    if entries.len() > MOST_ENTRIES {
         return Err(Say::new("file.too-many-entries").count("most", MOST_ENTRIES));
     }
-    let json = {
-        let entry = zip.by_name("job.json").map_err(|_| Say::new("file.not-a-job"))?;
-        take(entry, LARGEST_JSON)?
-    };
-    let log = read_json(&json)?;
+    let json = entries.iter().rfind(|e| e.name() == b"job.json").ok_or_else(|| Say::new("file.not-a-job"))?;
+    let log = read_json(&archive.take(json, LARGEST_JSON)?)?;
     let mut left = LARGEST_WHOLE;
     let mut pictures = Vec::new();
-    for i in 0..zip.len() {
-        let entry = zip.by_index(i).map_err(broken)?;
-        let name = entry.name().map_err(broken)?.into_owned();
-        let Some(digest) = name.strip_prefix("pictures/").map(str::to_owned) else { continue };
-        if !is_digest(&digest) {
-            continue;
-        }
-        let bytes = take(entry, left)?;
+    for (entry, digest) in entries.iter().filter_map(|e| Some((e, digest(e)?))) {
+        let bytes = archive.take(entry, left)?;
         left -= bytes.len() as u64;
         pictures.push(Kept { digest, bytes });
     }
     Ok((log, pictures))
 }
 
-/// Reads an entry, but never more than `most` bytes, whatever it says of its size.
-fn take(entry: impl Read, most: u64) -> Result<Vec<u8>, Say> {
-    let mut out = Vec::new();
-    entry.take(most + 1).read_to_end(&mut out).map_err(broken)?;
-    if out.len() as u64 > most {
-        return Err(Say::new("file.too-large"));
-    }
-    Ok(out)
+/// The digest of the picture that stands in an entry.
+fn digest(entry: &Entry) -> Option<String> {
+    let name = std::str::from_utf8(entry.name()).ok()?.strip_prefix(PICTURES)?;
+    is_digest(name).then(|| name.to_owned())
 }
 
 fn read_json(json: &[u8]) -> Result<Vec<Intent>, Say> {

@@ -1,6 +1,7 @@
 //! What touches and keys do. A gesture moves the hand; one that finishes something takes a fact into the log.
 
 use super::desk::Desk;
+use super::document::Document;
 use super::hand::{Hand, Held, Touch, Typing};
 use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
 use super::typing;
@@ -257,15 +258,20 @@ fn view_box(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
     let ([a, b], Some(picture)) = (at, desk.hand.picture) else {
         return Err(Say::new("job.box-needs-two"));
     };
-    let bounds = Bounds {
-        at: At::new(a.x.min(b.x), a.y.min(b.y)),
-        size: [(a.x - b.x).abs(), (a.y - b.y).abs()],
-        tilt: desk.document().whole(picture).map_or(0.0, |w| w.bounds.tilt),
-    };
+    let bounds = box_between(*a, *b, desk.document(), picture);
     let role = next_role(desk, picture);
-    desk.take(Intent::AddView { picture, name: String::new(), role, bounds: turned_about_middle(bounds) })?;
+    desk.take(Intent::AddView { picture, name: String::new(), role, bounds })?;
     desk.hand.view = Some(desk.document().last[1]);
     Ok(())
+}
+
+/// The box between two opposite corners, turned as the whole picture is.
+pub(super) fn box_between(a: At, b: At, document: &Document, picture: u32) -> Bounds {
+    turned_about_middle(Bounds {
+        at: At::new(a.x.min(b.x), a.y.min(b.y)),
+        size: [(a.x - b.x).abs(), (a.y - b.y).abs()],
+        tilt: document.whole(picture).map_or(0.0, |w| w.bounds.tilt),
+    })
 }
 
 /// The same box, its middle kept, when it is tilted.

@@ -26,6 +26,7 @@ mod tell;
 #[cfg(test)]
 mod types;
 mod typing;
+mod zip;
 
 pub use change::{SceneChange, change};
 pub use csv::csv;

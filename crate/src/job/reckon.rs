@@ -10,6 +10,7 @@ use crate::mark::{Ends, Kind, Measures, measure};
 use crate::view::{self, Click, Fit, Known, Knowns, Rectangle, Resolution, Scale, Span, ViewMap, fit};
 use crate::words::Say;
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// A stated ± is 1.96 standard uncertainties.
 const COVERAGE: f64 = 1.959_963_984_540_054;
@@ -32,6 +33,8 @@ pub struct Origin {
 pub struct Mapped {
     /// Where it comes from.
     pub origin: Origin,
+    /// Everything it was fitted to: while that is the same, so is the map.
+    made_from: MadeFrom,
     /// The fit, or why there is none.
     pub fit: Result<Fit, Say>,
 }
@@ -40,17 +43,19 @@ pub struct Mapped {
 #[derive(Clone, Debug, Default)]
 pub struct Reckoned {
     /// The maps, each once.
-    pub maps: Vec<Mapped>,
+    pub maps: Vec<Rc<Mapped>>,
     /// For each view (by id) the place of its map.
     pub of_view: BTreeMap<u32, usize>,
-    /// What each mark is, in the document's order.
-    pub marks: Vec<Reading>,
+    /// What each mark is, in the document's order. One that is as it was before is the same object.
+    pub marks: Vec<Rc<Reading>>,
+    /// The place of each mark's reading, by the mark's id.
+    places: BTreeMap<u32, usize>,
     /// Finished : real, when it can be known, with the origin that it is relative to (nothing for real scales).
     pub factor: Option<Factor>,
 }
 
 /// Finished : real.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Factor {
     /// The factor; for a relative scale, finished mm per relative unit.
     pub value: Estimate,
@@ -63,6 +68,10 @@ pub struct Factor {
 pub struct Reading {
     /// The mark.
     pub mark: u32,
+    /// The mark as it was when read.
+    pub made_from: Mark,
+    /// The map it was read by.
+    by: Rc<Mapped>,
     /// The view it lies on.
     pub view: u32,
     /// The place of its map among [`Reckoned::maps`].
@@ -76,7 +85,7 @@ pub struct Reading {
 impl Reckoned {
     /// The map of view `id` with its fit.
     pub fn mapped(&self, view: u32) -> Option<&Mapped> {
-        self.of_view.get(&view).and_then(|i| self.maps.get(*i))
+        self.of_view.get(&view).and_then(|i| self.maps.get(*i)).map(|m| &**m)
     }
 
     /// The map of view `id`.
@@ -86,7 +95,12 @@ impl Reckoned {
 
     /// What mark `id` reads.
     pub fn reading(&self, mark: u32) -> Option<&Reading> {
-        self.marks.iter().find(|r| r.mark == mark)
+        self.places.get(&mark).and_then(|i| self.marks.get(*i)).map(|r| &**r)
+    }
+
+    /// The reading itself, to be kept.
+    pub fn reading_rc(&self, mark: u32) -> Option<Rc<Reading>> {
+        self.places.get(&mark).and_then(|i| self.marks.get(*i)).cloned()
     }
 
     /// Two marks' sizes can be set against each other: both in life, or by the same map.
@@ -128,13 +142,13 @@ impl Ground<'_> {
     }
 }
 
-/// Reckons everything.
-pub fn reckon(document: &Document) -> Reckoned {
+/// Reckons everything. What rests on nothing that has changed since `before` is taken over from there.
+pub fn reckon(document: &Document, before: &Reckoned) -> Reckoned {
     let mut out = Reckoned::default();
     let ground = Ground::of(document);
     for (view, origin) in &ground.origins {
         let at = out.maps.iter().position(|m| m.origin == *origin).unwrap_or_else(|| {
-            out.maps.push(Mapped { origin: *origin, fit: fit_origin(&ground, *origin) });
+            out.maps.push(map_again(&ground, *origin, before));
             out.maps.len() - 1
         });
         out.of_view.insert(*view, at);
@@ -142,17 +156,34 @@ pub fn reckon(document: &Document) -> Reckoned {
     for (mark, view) in document.marks.iter().zip(&ground.on) {
         let Some(view) = *view else { continue };
         let Some(&map) = out.of_view.get(&view) else { continue };
-        out.marks.push(read(mark, view, map, &out.maps[map]));
+        out.places.insert(mark.id, out.marks.len());
+        out.marks.push(read_again(mark, view, map, &out.maps[map], before));
     }
     out.factor = factor(document, &out);
     out
+}
+
+fn map_again(ground: &Ground, origin: Origin, before: &Reckoned) -> Rc<Mapped> {
+    let made_from = MadeFrom::of(ground, origin);
+    let same = before.maps.iter().find(|m| m.origin == origin && m.made_from == made_from);
+    same.cloned().unwrap_or_else(|| Rc::new(Mapped { origin, fit: made_from.fit(), made_from }))
+}
+
+fn read_again(mark: &Mark, view: u32, map: usize, by: &Rc<Mapped>, before: &Reckoned) -> Rc<Reading> {
+    let old = before.places.get(&mark.id).and_then(|i| before.marks.get(*i));
+    match old {
+        Some(r) if r.view == view && r.map == map && Rc::ptr_eq(&r.by, by) && r.made_from == *mark => {
+            r.clone()
+        }
+        _ => Rc::new(read(mark, view, map, by)),
+    }
 }
 
 /// The map that `mark` is measured by, reckoned for itself alone.
 pub fn map_for(document: &Document, mark: &Mark) -> Option<ViewMap> {
     let ground = Ground::of(document);
     let origin = *ground.origins.get(&document.view_at(mark.picture, &mark.points)?)?;
-    fit_origin(&ground, origin).ok().map(|f| f.map)
+    MadeFrom::of(&ground, origin).fit().ok().map(|f| f.map)
 }
 
 /// Whether view `id` has a map.
@@ -162,21 +193,23 @@ pub fn map_for(document: &Document, mark: &Mark) -> Option<ViewMap> {
 pub fn check_view(document: &Document, id: u32) -> Result<(), Say> {
     let ground = Ground::of(document);
     match ground.origins.get(&id) {
-        Some(origin) => fit_origin(&ground, *origin).map(|_| ()),
+        Some(origin) => MadeFrom::of(&ground, *origin).fit().map(|_| ()),
         None => Ok(()),
     }
 }
 
-fn read(mark: &Mark, view: u32, map: usize, mapped: &Mapped) -> Reading {
-    let (scaled, measures) = match &mapped.fit {
+fn read(mark: &Mark, view: u32, map: usize, by: &Rc<Mapped>) -> Reading {
+    let (scaled, measures) = match &by.fit {
         Ok(fit) => {
             let clicks = clicks(mark.id, &mark.points);
-            let repeats: Vec<Vec<Click>> = mark.repeats.iter().map(|r| self::clicks(mark.id, r)).collect();
+            // A map leans on a true length's first placing only, so that one must not be averaged with others.
+            let again: &[Vec<Placing>] = if mark.known.is_some() { &[] } else { &mark.repeats };
+            let repeats: Vec<Vec<Click>> = again.iter().map(|r| self::clicks(mark.id, r)).collect();
             (fit.scale != Scale::None, measure(mark.kind, mark.ends, &clicks, &repeats, &fit.map))
         }
         Err(say) => (false, Err(say.clone())),
     };
-    Reading { mark: mark.id, view, map, scaled, measures }
+    Reading { mark: mark.id, made_from: mark.clone(), by: by.clone(), view, map, scaled, measures }
 }
 
 /// The points of a mark as clicks with their sources.
@@ -233,40 +266,64 @@ fn span(mark: &Mark) -> Option<Span> {
     }
 }
 
-fn fit_origin(ground: &Ground, origin: Origin) -> Result<Fit, Say> {
-    let document = ground.document;
-    let whole = document.whole(origin.picture).map(|w| w.id);
-    let owner = origin.lengths.or(origin.rectangle).or(whole).unwrap_or(0);
-    let knowns: Vec<Known> = document
-        .marks
-        .iter()
-        .zip(&ground.on)
-        .filter_map(|(m, v)| {
-            let k = m.known?;
-            let view = (*v)?;
-            // Lengths pull on their own view; a check length checks whatever map it is measured by.
-            let counts = view == owner || (!k.pulls && ground.origins.get(&view) == Some(&origin));
-            counts.then_some(())?;
-            Some(Known { mark: m.id, span: span(m)?, mm: k.mm, u: k.pm / COVERAGE, pulls: k.pulls })
+/// Everything that a map is fitted to.
+#[derive(Clone, Debug, PartialEq)]
+struct MadeFrom {
+    view: u32,
+    tilt: f64,
+    knowns: Vec<Known>,
+    rectangle: Option<Rectangle>,
+    resolution: Option<Resolution>,
+    drawing_scale: Option<f64>,
+    two_scales: bool,
+}
+
+impl MadeFrom {
+    fn of(ground: &Ground, origin: Origin) -> MadeFrom {
+        let document = ground.document;
+        let whole = document.whole(origin.picture).map(|w| w.id);
+        let owner = origin.lengths.or(origin.rectangle).or(whole).unwrap_or(0);
+        let knowns = document
+            .marks
+            .iter()
+            .zip(&ground.on)
+            .filter_map(|(m, v)| {
+                let k = m.known?;
+                let view = (*v)?;
+                // Lengths pull on their own view; a check length checks whatever map it is measured by.
+                let counts = view == owner || (!k.pulls && ground.origins.get(&view) == Some(&origin));
+                counts.then_some(())?;
+                Some(Known { mark: m.id, span: span(m)?, mm: k.mm, u: k.pm / COVERAGE, pulls: k.pulls })
+            })
+            .collect();
+        let picture = document.picture(origin.picture);
+        let view = document.view(owner);
+        MadeFrom {
+            view: owner,
+            tilt: view.map_or(0.0, |v| v.bounds.tilt.to_radians()),
+            knowns,
+            rectangle: origin.rectangle.and_then(|id| document.view(id)).and_then(rectangle),
+            resolution: picture.and_then(|p| p.resolution).map(|r| Resolution {
+                picture: origin.picture,
+                px_per_mm: [r[0] / 25.4, r[1] / 25.4],
+                u_relative: RESOLUTION_PM / COVERAGE,
+            }),
+            drawing_scale: picture.and_then(|p| p.one_to),
+            two_scales: view.is_some_and(|v| v.two_scales),
+        }
+    }
+
+    fn fit(&self) -> Result<Fit, Say> {
+        fit(&Knowns {
+            view: self.view,
+            tilt: self.tilt,
+            knowns: &self.knowns,
+            rectangle: self.rectangle.as_ref(),
+            resolution: self.resolution.as_ref(),
+            drawing_scale: self.drawing_scale,
+            two_scales: self.two_scales,
         })
-        .collect();
-    let rectangle = origin.rectangle.and_then(|id| document.view(id)).and_then(rectangle);
-    let picture = document.picture(origin.picture);
-    let resolution = picture.and_then(|p| p.resolution).map(|r| Resolution {
-        picture: origin.picture,
-        px_per_mm: [r[0] / 25.4, r[1] / 25.4],
-        u_relative: RESOLUTION_PM / COVERAGE,
-    });
-    let view = document.view(owner);
-    fit(&Knowns {
-        view: owner,
-        tilt: view.map_or(0.0, |v| v.bounds.tilt.to_radians()),
-        knowns: &knowns,
-        rectangle: rectangle.as_ref(),
-        resolution: resolution.as_ref(),
-        drawing_scale: picture.and_then(|p| p.one_to),
-        two_scales: view.is_some_and(|v| v.two_scales),
-    })
+    }
 }
 
 fn rectangle(view: &View) -> Option<Rectangle> {

@@ -3,14 +3,15 @@
 
 use super::intent::{Intent, Role, StepName, TableName};
 use crate::quantity::Figure;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
+use std::rc::Rc;
 
 #[cfg(test)]
 use ts_rs::TS;
 
 macro_rules! data {
     ($($item:item)*) => { $(
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+        #[derive(Clone, Debug, PartialEq, Serialize)]
         #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
         $item
     )* };
@@ -42,9 +43,11 @@ data! {
         /// The views of all pictures.
         pub views: Vec<ViewShown>,
         /// The marks of all pictures.
-        pub marks: Vec<MarkShown>,
+        pub marks: Vec<Rc<MarkShown>>,
         /// Points touched so far for something that isn't a mark yet (a box, four corners).
         pub pending: Vec<[f64; 2]>,
+        /// What they make so far, as lines, picture px.
+        pub pending_paths: Vec<Vec<[f64; 2]>>,
         /// The end in hand, if any.
         pub hand: Option<Hand>,
         /// Which table stands on the size board.
@@ -52,7 +55,7 @@ data! {
         /// Head of the size board: unit at the left, rounding at the right.
         pub head: [String; 2],
         /// A row for each mark.
-        pub rows: Vec<Row>,
+        pub rows: Vec<Rc<Row>>,
         /// A row for each ratio (only when that table is shown).
         pub ratios: Vec<RatioRow>,
         /// More about the chosen mark.
@@ -141,6 +144,8 @@ data! {
         pub thin: Vec<Vec<[f64; 2]>>,
         /// Ends that carry a carpenter's V: x, y, and the way it points (radians, y down).
         pub vees: Vec<[f64; 3]>,
+        /// Where small crosses stand, picture px: a balance point, a centre.
+        pub dots: Vec<[f64; 2]>,
         /// The points that can be held, picture px.
         pub handles: Vec<[f64; 2]>,
         /// Where its number stands, picture px.
@@ -327,7 +332,7 @@ data! {
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }) => {
         $(#[$doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
         #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
         #[serde(rename_all = "kebab-case")]
         pub enum $name { $($(#[$vdoc])* $variant),* }

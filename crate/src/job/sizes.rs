@@ -2,10 +2,11 @@
 
 use super::document::{Build, Document};
 use super::reckon::{Factor, Reading, Reckoned};
-use crate::estimate::Estimate;
+use crate::estimate::{Estimate, Interval, ratio_interval};
 use crate::finish::running;
 use crate::mark::{Dimension, Quantity};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// One mark's main size, in life and as built.
 #[derive(Clone, Debug)]
@@ -24,6 +25,9 @@ pub struct Told {
     pub follows: Option<u32>,
     /// It is the one whose finished length was chosen.
     pub chosen: bool,
+    /// Where the finished length may lie, when it is the chosen length times a quotient of two sizes (Fieller): nothing
+    /// when first order serves.
+    pub within: Option<Interval>,
 }
 
 impl Told {
@@ -46,15 +50,17 @@ pub fn built(what: Quantity, value: &Estimate, factor: &Factor) -> Estimate {
     }
 }
 
-/// All marks' main sizes.
-pub fn tell_all(document: &Document, reckoned: &Reckoned) -> Vec<Told> {
-    let mut all: Vec<Told> = reckoned.marks.iter().filter_map(|r| tell_one(document, reckoned, r)).collect();
-    follow_trusted(document, &mut all);
+/// All marks' main sizes, from what each is by itself.
+pub fn tell_all(document: &Document, mut all: Vec<Rc<Told>>) -> Vec<Rc<Told>> {
+    if !document.trusted.is_empty() {
+        follow_trusted(document, &mut all);
+    }
     round_chains(document, &mut all);
     all
 }
 
-fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Option<Told> {
+/// One mark's main size by itself.
+pub fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Option<Told> {
     let what = reading.measures.as_ref().ok()?.primary;
     let primary = reading.primary()?;
     let angle = what.dimension() == Dimension::Angle;
@@ -77,33 +83,50 @@ fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> Opti
         rounded: None,
         follows: None,
         chosen: chosen.is_some(),
+        within: if chosen.is_none() && factor.is_some() {
+            quotient(document, reckoned, what, primary)
+        } else {
+            None
+        },
     })
 }
 
-fn follow_trusted(document: &Document, all: &mut [Told]) {
+/// The interval of a length that is built by its quotient to the base mark.
+fn quotient(document: &Document, reckoned: &Reckoned, what: Quantity, size: &Estimate) -> Option<Interval> {
+    let Build::Wanted { mark, mm } = document.build else { return None };
+    if what.dimension() != Dimension::Length {
+        return None;
+    }
+    let i = ratio_interval(size, reckoned.reading(mark)?.primary()?)?;
+    Some(Interval { minus: i.minus * mm, plus: i.plus * mm })
+}
+
+fn follow_trusted(document: &Document, all: &mut [Rc<Told>]) {
     let places: BTreeMap<u32, usize> = all.iter().enumerate().map(|(i, t)| (t.mark, i)).collect();
     for t in &document.trusted {
         let (Some(&from), Some(&to)) = (places.get(&t.mark), places.get(&t.other)) else { continue };
-        let (real, finished) = (all[from].real.clone(), all[from].finished.clone());
+        let (real, finished, within) = (all[from].real.clone(), all[from].finished.clone(), all[from].within);
+        let follower = Rc::make_mut(&mut all[to]);
         if finished.is_some() {
-            all[to].finished = finished;
+            follower.within = within;
+            follower.finished = finished;
         }
         if real.is_some() {
-            all[to].real = real;
+            follower.real = real;
         }
-        all[to].follows = Some(t.mark);
+        follower.follows = Some(t.mark);
     }
 }
 
 /// A chain rounds by running position from its first end, so that its pieces add up.
-fn round_chains(document: &Document, all: &mut [Told]) {
+fn round_chains(document: &Document, all: &mut [Rc<Told>]) {
     for chain in &document.chains {
         let places: Vec<usize> = chain.iter().filter_map(|m| all.iter().position(|t| t.mark == *m)).collect();
         let lengths: Option<Vec<f64>> = places.iter().map(|i| all[*i].shown().map(|e| e.value)).collect();
         let Some(lengths) = lengths.filter(|l| l.len() == chain.len()) else { continue };
         let Ok(run) = running(&lengths, document.units.step, document.units.direction) else { continue };
         for (i, mm) in places.into_iter().zip(run.lengths) {
-            all[i].rounded = Some(mm);
+            Rc::make_mut(&mut all[i]).rounded = Some(mm);
         }
     }
 }

@@ -43,7 +43,11 @@ impl<'de> Deserialize<'de> for Intent {
             return Err(de::Error::missing_field(KIND));
         };
         let bare = Value::String(kind.clone());
-        let nested = if fields.is_empty() { bare.clone() } else { Value::Object(Map::from_iter([(kind.clone(), Value::Object(fields))])) };
+        let nested = if fields.is_empty() {
+            bare.clone()
+        } else {
+            Value::Object(Map::from_iter([(kind.clone(), Value::Object(fields))]))
+        };
         let empty = || Value::Object(Map::from_iter([(kind, Value::Object(Map::new()))]));
         // A kind without fields is written bare; one whose fields may all be left out is not.
         Intent::deserialize(nested.clone())

@@ -30,6 +30,7 @@ pub(super) fn accept(desk: &mut Desk, way: Way) -> Result<(), Say> {
     desk.hand.entry = None;
     if typing.about == About::Length && desk.hand.step == StepName::TrueLength {
         desk.hand.held = None;
+        desk.hand.selected = None;
         desk.hand.step = StepName::Marks;
         desk.hand.tool = Tool::Length;
     }

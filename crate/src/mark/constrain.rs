@@ -75,3 +75,38 @@ fn back(p: Point<Real>, map: &ViewMap) -> Result<Point<Picture>, Say> {
         _ => Err(Say::new("mark.off-the-view")),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::trials::World;
+    use super::*;
+
+    #[test]
+    fn an_end_is_kept_level_and_plumb_on_the_thing() {
+        for world in [World::Flat, World::Slanted] {
+            let map = world.true_map();
+            let (other, wanted) = (world.seen([200.0, 150.0]), world.seen([520.0, 171.0]));
+            let check = |got: Result<Point<Picture>, Say>, truth: [f64; 2]| {
+                let away = got.expect("on the view").distance(world.seen(truth));
+                assert!(away < 1e-6, "{world:?}: {away} px off");
+            };
+            check(keep_level(other, wanted, &map), [520.0, 150.0]);
+            check(keep_plumb(other, wanted, &map), [200.0, 171.0]);
+            let over = mirrored(&[wanted], other, world.seen([200.0, 400.0]), &map);
+            check(over.map(|p| p[0]), [-120.0, 171.0]);
+            let like = like(&[other, wanted], world.seen([260.0, 210.0]) - other, &map).expect("on the view");
+            check(Ok(like[1]), [580.0, 231.0]);
+        }
+    }
+
+    #[test]
+    fn what_can_not_be_is_refused() {
+        let map = World::Slanted.true_map();
+        let here = World::Slanted.seen([100.0, 100.0]);
+        let nowhere = Point::new(f64::NAN, 0.0);
+        assert_eq!(mirrored(&[here], here, here, &map).map_err(|e| e.key), Err("mark.same-place".into()));
+        assert!(keep_level(nowhere, here, &map).is_err() && keep_plumb(here, nowhere, &map).is_err());
+        assert!(like(&[nowhere], Vector::new(1.0, 1.0), &map).is_err());
+        assert_eq!(like(&[], Vector::new(1.0, 1.0), &map), Ok(Vec::new()));
+    }
+}

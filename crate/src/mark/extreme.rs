@@ -20,12 +20,12 @@ const TAKEN: f64 = 1.5;
 /// How much of it stays as a standard uncertainty.
 const KEPT: f64 = 1.0;
 /// Outlines with more points than this are thinned to the ones near the border before pairs are compared.
-const MOST_PAIRED: usize = 256;
+const MOST_PAIRED: usize = 192;
 /// No more rivals than this are put through the noise.
 const MOST_RIVALS: usize = 400;
 /// Half of the times noise is added: each goes together with its opposite, so that one rival alone has no
 /// surplus.
-const DRAWS: usize = 24;
+const DRAWS: usize = 16;
 
 /// One that may be the greatest: its value as seen, and what each click (point, axis) does to it.
 #[derive(Clone, Debug)]
@@ -61,7 +61,7 @@ pub(crate) fn surplus(mut rivals: Vec<Rival>) -> (f64, f64) {
     let best = rivals.iter().map(|r| r.value).fold(f64::NEG_INFINITY, f64::max);
     let noise = libm::sqrt(rivals.iter().map(Rival::variance).fold(0.0, f64::max));
     rivals.retain(|r| best - r.value <= 5.0 * noise);
-    if rivals.len() < 2 || !(noise > 0.0) {
+    if rivals.len() < 2 || noise <= 0.0 {
         return (0.0, 0.0);
     }
     if rivals.len() > MOST_RIVALS {

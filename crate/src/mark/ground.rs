@@ -206,7 +206,7 @@ impl<'a> Ground<'a> {
     /// points do together averages out.
     pub fn drift_at_once<const N: usize>(&self, f: impl Fn(&[Point<Real>]) -> Option<[f64; N]>) -> [f64; N] {
         let Some(here) = f(&self.real) else { return [0.0; N] };
-        let times = if self.real.len() > 200 { 4 } else { 16 };
+        let times = 16;
         let mut dice = Dice(0x5eed_0002);
         let mut sums = [0.0; N];
         for _ in 0..times {

@@ -31,11 +31,8 @@ pub fn nearest_handle(
     for &(mark, points) in marks {
         for (point, p) in points.iter().enumerate() {
             let away = p.distance(at);
-            if !(away <= reach) {
-                continue;
-            }
             let found = Handle { mark, point, away };
-            if best.is_none_or(|b| comes_before(&found, &b, held)) {
+            if away <= reach && best.is_none_or(|b| comes_before(&found, &b, held)) {
                 best = Some(found);
             }
         }

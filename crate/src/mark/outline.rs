@@ -32,7 +32,7 @@ pub(crate) fn outline(ground: &Ground) -> Result<Findings, Say> {
 fn across(ground: &Ground, flags: &mut Vec<Say>) -> Result<Vec<Found>, Say> {
     let Some(most) = greatest(ground) else { return Err(same_place(0, 1)) };
     let Some((mut width, n)) = extent(ground, most.i, most.j) else { return Err(same_place(0, 1)) };
-    let slope = vec![(most.i, [n.y * -1.0, n.x]), (most.j, [n.y, -n.x])];
+    let slope = vec![(most.i, [-n.y, n.x]), (most.j, [n.y, -n.x])];
     let mut length = Found::new(Quantity::GreatestLength, most.seen - most.off, slope);
     length.beyond = most.beyond;
 
@@ -78,7 +78,7 @@ fn area(points: &[Point<Real>]) -> Option<[Found; 3]> {
         moment[1] += (p[1] + q[1]) * a;
     }
     let size: f64 = local.iter().map(|p| p[0].abs().max(p[1].abs())).fold(0.0, f64::max);
-    if !(double.abs() > 1e-12 * size * size) {
+    if double.is_nan() || double.abs() <= 1e-12 * size * size {
         return None;
     }
     let signed = double / 2.0;

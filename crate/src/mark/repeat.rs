@@ -44,7 +44,7 @@ fn mean_of(placings: &[(&Ground, &Found)]) -> (Estimate, bool) {
     let mean = from + placings.iter().map(|(_, f)| f.value - from).sum::<f64>() / k;
     let squares: f64 = placings.iter().map(|(_, f)| (f.value - mean) * (f.value - mean)).sum();
     let u = libm::sqrt(squares / ((k - 1.0) * k));
-    if !(u > 1e-12 * mean.abs()) {
+    if u <= 1e-12 * mean.abs() {
         return (ground.estimate(found), true);
     }
     let mut by_param = vec![0.0; ground.map.params().len()];

@@ -193,7 +193,7 @@ fn arc(points: &[Point<Picture>], map: &ViewMap) -> Option<Shape> {
     let real = reals(points, map)?;
     let fit = fitted(&real).ok()?;
     let (start, turn) = swept(&real, &fit)?;
-    let pieces = ((turn.abs() / TAU * ROUND as f64) as usize).clamp(8, ROUND);
+    let pieces = ((turn.abs() / TAU * ROUND as f64 + 0.5) as usize).clamp(8, ROUND);
     let arc = turned(fit.centre, fit.radius, start, turn, pieces, map)?;
     let (ends, label) = (ends_of(&arc), halfway(&arc));
     let chord = help(vec![*arc.first()?, *arc.last()?]);
@@ -222,4 +222,89 @@ fn real(p: Point<Picture>, map: &ViewMap) -> Option<Point<Real>> {
 
 fn reals(points: &[Point<Picture>], map: &ViewMap) -> Option<Vec<Point<Real>>> {
     points.iter().map(|p| real(*p, map)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::trials::World;
+    use super::*;
+
+    const WORLDS: [World; 2] = [World::Flat, World::Slanted];
+
+    fn drawn(world: World, kind: Kind, ends: Ends, points: &[[f64; 2]]) -> Shape {
+        let seen: Vec<Point<Picture>> = points.iter().map(|p| world.seen(*p)).collect();
+        shape(kind, ends, &seen, &world.true_map())
+    }
+
+    /// A place on the picture must be where the true place is seen, to a millionth of a px.
+    fn check(world: World, got: Point<Picture>, truth: [f64; 2], what: &str) {
+        let away = got.distance(world.seen(truth));
+        assert!(away < 1e-6, "{world:?}: {what} is {away} px off");
+    }
+
+    #[test]
+    fn a_circle_is_round_on_the_thing() {
+        for world in WORLDS {
+            let points = [[500.0, 300.0], [400.0, 400.0], [300.0, 300.0]];
+            let shape = drawn(world, Kind::Circle, Ends::Between, &points);
+            let [ring] = shape.strokes.as_slice() else { panic!("one ring") };
+            assert!(ring.closed && ring.points.len() == ROUND && shape.ends.is_empty());
+            let map = world.true_map();
+            let centre = map.place(world.seen([400.0, 300.0])).expect("on the view").real;
+            for p in &ring.points {
+                let r = map.place(*p).expect("on the view").real.distance(centre);
+                assert!((r - 100.0).abs() < 1e-6, "{world:?}: {r}");
+            }
+            check(world, shape.label, [400.0, 300.0], "the label, at the centre");
+        }
+    }
+
+    #[test]
+    fn what_is_hidden_is_drawn_where_it_must_be() {
+        for world in WORLDS {
+            let shape = drawn(world, Kind::Length, Ends::FromCentre, &[[300.0, 200.0], [350.0, 240.0]]);
+            check(world, shape.ends[0].at, [250.0, 160.0], "the far end from a centre");
+            check(world, shape.ends[1].at, [350.0, 240.0], "the near end from a centre");
+            // A line straight down at x = 300; the end at 380 shows the other at 220, the foot lies below b.
+            let points = [[300.0, 100.0], [300.0, 200.0], [380.0, 420.0]];
+            let shape = drawn(world, Kind::Length, Ends::FromLine, &points);
+            check(world, shape.ends[0].at, [220.0, 420.0], "the far end from a line");
+            let help = shape.strokes.iter().find(|s| s.role == Role::Help).expect("the line is drawn");
+            check(world, help.points[2], [300.0, 420.0], "the line drawn on to the foot");
+        }
+    }
+
+    #[test]
+    fn an_arc_runs_through_its_points_and_an_angle_lies_between_its_arms() {
+        for world in WORLDS {
+            // Half a circle about (400, 300), passing below.
+            let points = [[300.0, 300.0], [400.0, 400.0], [500.0, 300.0]];
+            let shape = drawn(world, Kind::Arc, Ends::Between, &points);
+            let arc = &shape.strokes[0].points;
+            check(world, arc[0], points[0], "the arc's first end");
+            check(world, arc[arc.len() / 2], points[1], "the arc's middle");
+            check(world, arc[arc.len() - 1], points[2], "the arc's last end");
+            let points = [[500.0, 300.0], [400.0, 300.0], [400.0, 500.0]];
+            let shape = drawn(world, Kind::Angle, Ends::Between, &points);
+            let half = ANGLE_REACH * 100.0 * libm::sqrt(0.5);
+            check(world, shape.label, [400.0 + half, 300.0 + half], "halfway between the arms");
+        }
+    }
+
+    #[test]
+    fn what_makes_no_mark_yet_is_still_drawn() {
+        for (kind, points, strokes) in [
+            (Kind::Length, vec![], 0),
+            (Kind::Length, vec![[100.0, 100.0]], 0),
+            (Kind::Circle, vec![[100.0, 100.0], [200.0, 100.0]], 1),
+            (Kind::Circle, vec![[100.0, 100.0], [200.0, 100.0], [300.0, 100.0]], 1),
+            (Kind::Arc, vec![[100.0, 100.0]; 3], 1),
+            (Kind::Angle, vec![[100.0, 100.0]; 3], 1),
+            (Kind::Outline, vec![[100.0, 100.0], [f64::NAN, 100.0], [300.0, 100.0]], 1),
+        ] {
+            let shape = drawn(World::Flat, kind, Ends::Between, &points);
+            assert_eq!(shape.strokes.len(), strokes, "{kind:?} of {points:?}");
+            assert!(shape.label.is_finite());
+        }
+    }
 }

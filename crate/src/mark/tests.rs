@@ -1,4 +1,4 @@
-//! Closed forms, slopes against differences, speed of thought aside: what a mark measures when nothing is in
+//! Closed forms, and slopes against differences: what a mark measures when nothing is in
 //! doubt, and what it says when something is.
 
 use super::trials::{World, click};

@@ -125,7 +125,7 @@ impl Desk {
     }
 
     /// The sizes as comma-separated values.
-    pub fn csv(&self) -> String {
+    pub fn csv(&mut self) -> String {
         csv(&self.desk.scene(), &self.desk.csv_heads())
     }
 

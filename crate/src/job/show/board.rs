@@ -1,14 +1,19 @@
 //! What is drawn over the picture.
 
-use super::{Sight, rows, say};
+use super::{Shelf, Sight, rows, say};
 use crate::job::document::{Mark, View};
+use crate::job::gesture::box_between;
 use crate::job::hand::Held;
-use crate::job::intent::At;
+use crate::job::intent::{At, Tool};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Hand, MarkShown, ViewShown};
-use crate::mark::{Role, Shape, Stroke, need, shape};
+use crate::mark::{Dimension, Role, Shape, Stroke, need, shape};
 use crate::quantity::{write_number, write_plus_minus};
 use crate::words::{Arg, Say};
+use std::rc::Rc;
+
+/// An end put worse than this, picture px, was put without looking close.
+const ROUGH: f64 = 2.5;
 
 fn pair(p: At) -> [f64; 2] {
     [p.x, p.y]
@@ -34,12 +39,15 @@ fn view(sight: &Sight, v: &View) -> ViewShown {
 }
 
 /// All marks.
-pub fn marks(sight: &Sight) -> Vec<MarkShown> {
+pub fn marks(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<MarkShown>> {
     sight
         .reckoned
         .marks
         .iter()
-        .filter_map(|r| sight.document.mark(r.mark).map(|m| mark(sight, m, r)))
+        .map(|r| {
+            let make = || mark(sight, &r.made_from, r);
+            shelf.mark(r, sight.told_rc(r.mark), sight.in_hand(r.mark), make)
+        })
         .collect()
 }
 
@@ -76,26 +84,48 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         paths: strokes(Role::Mark),
         thin: strokes(Role::Help),
         vees: drawn.ends.iter().map(|e| [e.at.x, e.at.y, libm::atan2(e.out[1], e.out[0])]).collect(),
+        dots: place(reading),
         handles: at.iter().map(|p| pair(*p)).collect(),
         label_at: pair(drawn.label),
         caption: caption(sight, m.id),
         known: m.known.is_some(),
         selected: sight.hand.selected == Some(m.id),
-        held: match sight.hand.held {
-            Some(Held::Mark { mark, point }) if mark == m.id => Some(point),
-            _ => None,
-        },
+        held: sight.in_hand(m.id).1,
         open: sight.hand.open == Some(m.id) || at.len() < need(m.kind, m.ends).0,
     }
+}
+
+/// The balance point of an outline, the centre of something round.
+fn place(reading: &Reading) -> Vec<[f64; 2]> {
+    let found = reading.measures.as_ref().ok().and_then(|m| m.place);
+    found.map(pair).into_iter().collect()
 }
 
 /// The size that stands beside a mark.
 fn caption(sight: &Sight, mark: u32) -> String {
     let Some(told) = sight.told(mark) else { return String::new() };
     match told.shown().filter(|_| !told.what.is_place()) {
-        Some(e) => say::size(sight, told.what, e, told.rounded).figure.text,
+        Some(e) => {
+            let figure = say::size(sight, told.what, e, told.rounded).figure;
+            if told.what.dimension() == Dimension::Angle { figure.with_unit() } else { figure.text }
+        }
         None => String::new(),
     }
+}
+
+/// What the places touched so far make: a box, a row of corners, a line.
+pub fn pending(sight: &Sight) -> Vec<Vec<[f64; 2]>> {
+    let at: Vec<At> = sight.hand.pending.iter().map(|t| t.at).collect();
+    let mut line: Vec<At> = match (sight.hand.tool, at.as_slice()) {
+        (Tool::ViewBox, [a, b]) => {
+            box_between(*a, *b, sight.document, sight.hand.picture.unwrap_or(0)).corners().to_vec()
+        }
+        _ => at.clone(),
+    };
+    if line.len() == 4 && sight.hand.tool != Tool::Again {
+        line.extend(line.first().copied());
+    }
+    if line.len() < 2 { Vec::new() } else { vec![line.into_iter().map(pair).collect()] }
 }
 
 /// The end in hand.
@@ -137,11 +167,14 @@ fn good(sight: &Sight, m: &Mark, sigma: f64) -> String {
         }
     });
     let half = 1.96 * sigma;
+    let rough = sigma > ROUGH;
     match per_px {
         Some(k) => {
             let pm = write_plus_minus(half * k, sight.units.style).with_unit();
-            sight.say(&Say::new("hand.good-in-wood").text("pm", pm))
+            sight
+                .say(&Say::new(if rough { "hand.rough-in-wood" } else { "hand.good-in-wood" }).text("pm", pm))
         }
+        None if rough => sight.word("hand.rough"),
         None => sight.say(&Say::new("hand.good-on-picture").text("pm", write_number(half, 1).text)),
     }
 }

@@ -125,7 +125,7 @@ fn known_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
         keys.push(say::key(sight, "build-this", Intent::Ask { about: About::Build }));
         keys.push(
             say::key(sight, "base", Intent::SetBase { mark: mark.id })
-                .pressed(ratios::base(sight) == Some(mark.id)),
+                .pressed(ratios::base(sight.document, sight.reckoned) == Some(mark.id)),
         );
     }
     keys

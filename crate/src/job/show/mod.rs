@@ -8,17 +8,22 @@ mod notes;
 mod ratios;
 mod rows;
 mod say;
+mod shelf;
 
 use super::cross::{Crossing, crossings};
 use super::desk::Desk;
 use super::document::{Document, Mark, Units, View};
-use super::hand::Hand;
+use super::hand::{Hand, Held};
 use super::intent::{Role, StepName};
 use super::reckon::Reckoned;
 use super::scene::{PictureShown, Scene, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::Words;
 use crate::words::Say;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+pub(super) use shelf::Shelf;
 
 /// What every part of the scene is made from.
 pub(super) struct Sight<'a> {
@@ -27,7 +32,9 @@ pub(super) struct Sight<'a> {
     pub hand: &'a Hand,
     pub words: &'a Words,
     pub units: &'a Units,
-    pub told: Vec<Told>,
+    pub told: Vec<Rc<Told>>,
+    /// The place of each mark's told size, by the mark's id.
+    pub places: BTreeMap<u32, usize>,
     pub crossings: Vec<Crossing>,
 }
 
@@ -42,7 +49,19 @@ impl Sight<'_> {
     }
     /// The main size of a mark.
     pub fn told(&self, mark: u32) -> Option<&Told> {
-        self.told.iter().find(|t| t.mark == mark)
+        self.told_rc(mark).map(|t| &**t)
+    }
+    /// The same, to be kept.
+    pub fn told_rc(&self, mark: u32) -> Option<&Rc<Told>> {
+        self.places.get(&mark).and_then(|i| self.told.get(*i))
+    }
+    /// What the hand does with a mark: chosen, held by which point, open.
+    pub fn in_hand(&self, mark: u32) -> (bool, Option<u16>, bool) {
+        let held = match self.hand.held {
+            Some(Held::Mark { mark: m, point }) if m == mark => Some(point),
+            _ => None,
+        };
+        (self.hand.selected == Some(mark), held, self.hand.open == Some(mark))
     }
     /// A mark's name, or the word for its kind with its number.
     pub fn name_of(&self, mark: &Mark) -> String {
@@ -84,15 +103,26 @@ impl Sight<'_> {
 }
 
 /// The scene of `desk`.
-pub(super) fn scene(desk: &Desk) -> Scene {
+pub(super) fn scene(desk: &mut Desk) -> Scene {
+    let mut shelf = std::mem::take(&mut desk.shelf);
+    let scene = look(desk, &mut shelf);
+    desk.shelf = shelf;
+    scene
+}
+
+fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
     let (document, reckoned) = (desk.document(), &desk.reckoned);
+    shelf.refresh(document, reckoned, ratios::base(document, reckoned));
+    let own = reckoned.marks.iter().filter_map(|r| shelf.told(document, reckoned, r)).collect();
+    let told = tell_all(document, own);
     let sight = Sight {
         document,
         reckoned,
         hand: &desk.hand,
         words: &desk.words,
         units: &document.units,
-        told: tell_all(document, reckoned),
+        places: told.iter().enumerate().map(|(i, t)| (t.mark, i)).collect(),
+        told,
         crossings: crossings(document, reckoned),
     };
     let held = board::hand(&sight);
@@ -118,12 +148,13 @@ pub(super) fn scene(desk: &Desk) -> Scene {
             })
             .collect(),
         views: board::views(&sight),
-        marks: board::marks(&sight),
+        marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        pending_paths: board::pending(&sight),
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
-        rows: rows::rows(&sight),
+        rows: rows::rows(&sight, shelf),
         ratios: ratios::rows(&sight),
         detail: detail::detail(&sight),
         notes: notes::notes(&sight),

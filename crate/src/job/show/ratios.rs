@@ -1,11 +1,12 @@
 //! Every mark against a base. Nothing is snapped: candidates are listed with how well they fit.
 
 use super::Sight;
-use crate::estimate::Estimate;
+use crate::estimate::{Estimate, ratio_interval};
 use crate::fault::{Area, spoil};
 use crate::finish::ratio::{candidates, golden};
-use crate::job::document::Build;
+use crate::job::document::{Build, Document};
 use crate::job::intent::TableName;
+use crate::job::reckon::{Reading, Reckoned};
 use crate::job::scene::RatioRow;
 use crate::mark::Dimension;
 use crate::quantity::{decimals_for, write_number, write_number_plus_minus};
@@ -17,22 +18,28 @@ const LARGEST: u32 = 24;
 const MOST: usize = 3;
 
 /// The mark that ratios are told against: chosen, or the one to build by, or the first that has a length.
-pub fn base(sight: &Sight) -> Option<u32> {
-    let built = match sight.document.build {
+pub fn base(document: &Document, reckoned: &Reckoned) -> Option<u32> {
+    let built = match document.build {
         Build::Wanted { mark, .. } => Some(mark),
         _ => None,
     };
-    sight.document.base.or(built).or_else(|| {
-        sight
-            .told
-            .iter()
-            .find(|t| t.what.dimension() == Dimension::Length && !t.what.is_place())
-            .map(|t| t.mark)
+    document.base.or(built).or_else(|| {
+        let has_length = |r: &&std::rc::Rc<Reading>| {
+            let what = r.measures.as_ref().map(|m| m.primary);
+            what.is_ok_and(|w| w.dimension() == Dimension::Length && !w.is_place())
+        };
+        reckoned.marks.iter().find(has_length).map(|r| r.mark)
     })
 }
 
 /// A mark's size over the base's, both by what they share; nothing for the base itself or what can't be compared.
 fn ratio(sight: &Sight, mark: u32, base: u32) -> Option<(Estimate, Option<f64>)> {
+    let (a, b) = comparable(sight, mark, base)?;
+    let half = ratio_interval(a, b).map(|i| i.minus.max(i.plus) * spoil(Area::Ratio, 1.5));
+    Some((a.over(b), half))
+}
+
+fn comparable<'a>(sight: &'a Sight, mark: u32, base: u32) -> Option<(&'a Estimate, &'a Estimate)> {
     let told = sight.told(mark)?;
     if told.what.dimension() != Dimension::Length || told.what.is_place() {
         return None;
@@ -42,14 +49,14 @@ fn ratio(sight: &Sight, mark: u32, base: u32) -> Option<(Estimate, Option<f64>)>
         return None;
     }
     let (a, b) = (a.primary()?, b.primary()?);
-    let half = crate::estimate::ratio_interval(a, b).map(|i| i.minus.max(i.plus) * spoil(Area::Ratio, 1.5));
-    (b.value > 0.0).then(|| (a.over(b), half))
+    (b.value > 0.0).then_some((a, b))
 }
 
 /// A mark's ratio to the base, for the line under its name.
 pub fn against_base(sight: &Sight, mark: u32) -> Option<(f64, u32)> {
-    let base = base(sight).filter(|b| *b != mark)?;
-    ratio(sight, mark, base).map(|(r, _)| (r.value, base))
+    let base = base(sight.document, sight.reckoned).filter(|b| *b != mark)?;
+    let (a, b) = comparable(sight, mark, base)?;
+    Some((a.value / b.value, base))
 }
 
 /// The table, when it is shown.
@@ -57,7 +64,7 @@ pub fn rows(sight: &Sight) -> Vec<RatioRow> {
     if sight.hand.table != TableName::Ratios {
         return Vec::new();
     }
-    let Some(base) = base(sight) else { return Vec::new() };
+    let Some(base) = base(sight.document, sight.reckoned) else { return Vec::new() };
     let mut rows: Vec<RatioRow> = sight
         .document
         .marks

@@ -1,7 +1,7 @@
 //! The size board: a row for each mark.
 
-use super::{Sight, say};
-use crate::estimate::Estimate;
+use super::{Shelf, Sight, say};
+use crate::estimate::{Estimate, Interval};
 use crate::job::document::{Build, Mark};
 use crate::job::intent::{Intent, StepName};
 use crate::job::reckon::Reading;
@@ -10,6 +10,7 @@ use crate::job::sizes::{Told, built};
 use crate::mark::{Ends, Kind, Quantity};
 use crate::quantity::{Direction, write_number};
 use crate::words::Say;
+use std::rc::Rc;
 
 /// Lines in turn: marks are told apart by number, line and weight, never by colour.
 pub fn line(number: u32) -> Line {
@@ -50,12 +51,15 @@ pub fn step_text(sight: &Sight) -> String {
 }
 
 /// All rows, by number.
-pub fn rows(sight: &Sight) -> Vec<Row> {
-    let mut rows: Vec<Row> = sight
+pub fn rows(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<Row>> {
+    let mut rows: Vec<Rc<Row>> = sight
         .reckoned
         .marks
         .iter()
-        .filter_map(|r| sight.document.mark(r.mark).map(|m| row(sight, m, r)))
+        .map(|r| {
+            let make = || row(sight, &r.made_from, r);
+            shelf.row(r, sight.told_rc(r.mark), sight.in_hand(r.mark), make)
+        })
         .collect();
     rows.sort_by_key(|r| r.number);
     rows
@@ -63,13 +67,14 @@ pub fn rows(sight: &Sight) -> Vec<Row> {
 
 fn row(sight: &Sight, mark: &Mark, reading: &Reading) -> Row {
     let told = sight.told(mark.id);
-    let show = |t: &Told, e: &Option<Estimate>, rounded| {
-        e.as_ref().filter(|_| !t.what.is_place()).map(|e| say::size(sight, t.what, e, rounded))
+    let show = |t: &Told, e: &Option<Estimate>, rounded, within: Option<Interval>| {
+        let e = e.as_ref().filter(|_| !t.what.is_place())?;
+        Some(say::size_within(sight, t.what, e, rounded, within.unwrap_or_else(|| e.interval())))
     };
     let (real, finished) = match told {
         Some(t) => {
             let in_chain = |built: bool| t.rounded.filter(|_| t.finished.is_some() == built);
-            (show(t, &t.real, in_chain(false)), show(t, &t.finished, in_chain(true)))
+            (show(t, &t.real, in_chain(false), None), show(t, &t.finished, in_chain(true), t.within))
         }
         None => (None, None),
     };
@@ -137,21 +142,41 @@ fn more(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<Measured> {
         .filter(|m| reading.scaled || factor.is_some() || angle(m.what))
         .map(|m| {
             let value = factor.map_or_else(|| m.value.clone(), |f| built(m.what, &m.value, f));
-            Measured { label: label(sight, mark, m.what), size: say::size(sight, m.what, &value, None) }
+            Measured { label: label(sight, m.what), size: say::size(sight, m.what, &value, None) }
+        })
+        .chain(balance(sight, mark, reading))
+        .collect()
+}
+
+/// Where an outline balances, told from its own left and top edges: from the view's origin it would mean nothing.
+fn balance(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<Measured> {
+    let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
+    let (Ok(measures), Some(map)) = (&reading.measures, sight.reckoned.map(reading.view)) else {
+        return Vec::new();
+    };
+    if mark.kind != Kind::Outline || !(reading.scaled || factor.is_some()) {
+        return Vec::new();
+    }
+    let places: Vec<[Estimate; 2]> =
+        crate::job::reckon::clicks(mark.id, &mark.points).iter().filter_map(|c| map.locate(c).ok()).collect();
+    [(Quantity::BalanceAcross, 0), (Quantity::BalanceDown, 1)]
+        .into_iter()
+        .filter_map(|(what, axis)| {
+            let edge = places.iter().map(|p| &p[axis]).min_by(|a, b| a.value.total_cmp(&b.value))?;
+            let from_edge = measures.get(what)?.minus(edge);
+            let value = factor.map_or_else(|| from_edge.clone(), |f| built(what, &from_edge, f));
+            Some(Measured { label: label(sight, what), size: say::size(sight, what, &value, None) })
         })
         .collect()
 }
 
-fn label(sight: &Sight, mark: &Mark, what: Quantity) -> String {
+fn label(sight: &Sight, what: Quantity) -> String {
     let key = format!("quantity.{}", say::quantity(what));
     match what {
         Quantity::Segment(i) => {
             sight.say(&Say::new(&key).count("from", usize::from(i) + 1).count("to", usize::from(i) + 2))
         }
-        _ => {
-            let _ = mark;
-            sight.word(&key)
-        }
+        _ => sight.word(&key),
     }
 }
 

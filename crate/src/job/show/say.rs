@@ -1,7 +1,7 @@
 //! Small words that several parts of the scene share.
 
 use super::Sight;
-use crate::estimate::{Estimate, Source};
+use crate::estimate::{Estimate, Interval, Source};
 use crate::job::document::Units;
 use crate::job::intent::Intent;
 use crate::job::scene::{Key, Size, Weight};
@@ -52,8 +52,18 @@ pub fn quantity(what: Quantity) -> &'static str {
 
 /// A size of any dimension, rounded as the person wants it (or as a chain rounds it), with its ±.
 pub fn size(sight: &Sight, what: Quantity, e: &Estimate, rounded: Option<f64>) -> Size {
+    size_within(sight, what, e, rounded, e.interval())
+}
+
+/// The same with an interval of its own: a quotient's isn't even on both sides.
+pub fn size_within(
+    sight: &Sight,
+    what: Quantity,
+    e: &Estimate,
+    rounded: Option<f64>,
+    interval: Interval,
+) -> Size {
     let units = sight.units;
-    let interval = e.interval();
     let (figure, unrounded) = match what.dimension() {
         Dimension::Length => (
             tell::length(rounded.unwrap_or(e.value), units),
@@ -164,6 +174,10 @@ impl Key {
     }
 }
 
+/// Spreads from here on are what first order leaves out (see `mark`): ends that vie for being the farthest, pieces
+/// so short that noise lengthens them.
+const BEYOND_FIRST_ORDER: u16 = 0x8000;
+
 /// Where an error comes from, in words.
 pub fn source(sight: &Sight, source: Source) -> String {
     let mark = |id: u32| sight.mark_named(id);
@@ -172,6 +186,9 @@ pub fn source(sight: &Sight, source: Source) -> String {
         Source::Click(m, p, _) => Say::new("source.click")
             .text("mark", mark(m))
             .with("end", crate::words::Arg::Say(Box::new(end_say(sight, m, p)))),
+        Source::Spread(m, part) if part >= BEYOND_FIRST_ORDER => {
+            Say::new("source.beyond").text("mark", mark(m))
+        }
         Source::Spread(m, _) => Say::new("source.spread").text("mark", mark(m)),
         Source::Known(m) => Say::new("source.known").text("mark", mark(m)),
         Source::Corner(v, ..) => Say::new("source.corner").text("view", view(v)),

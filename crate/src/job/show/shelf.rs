@@ -1,0 +1,149 @@
+//! What was shown last time, so that a touch makes anew only what it changed.
+//!
+//! A row rests on its mark's reading, on the job's size to build, unit and base, and on whether it is chosen or
+//! held. Where all of these are the same objects as last time, so is the row.
+
+use crate::job::document::{Build, Document, Units};
+use crate::job::reckon::{Factor, Reading, Reckoned};
+use crate::job::scene::{MarkShown, Row};
+use crate::job::sizes::{Told, tell_one};
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+/// What all rows rest on.
+#[derive(Clone, Debug)]
+struct Common {
+    units: Units,
+    build: Build,
+    factor: Option<Factor>,
+    /// The reading of the mark that is built by, whose errors the others share.
+    built_by: Option<Rc<Reading>>,
+    /// The reading of the mark that ratios are told against.
+    base: Option<Rc<Reading>>,
+    pictures: usize,
+}
+
+impl Common {
+    fn same(&self, other: &Common) -> bool {
+        let same = |a: &Option<Rc<Reading>>, b: &Option<Rc<Reading>>| match (a, b) {
+            (Some(a), Some(b)) => Rc::ptr_eq(a, b),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        self.units == other.units
+            && self.build == other.build
+            && self.factor == other.factor
+            && self.pictures == other.pictures
+            && same(&self.built_by, &other.built_by)
+            && same(&self.base, &other.base)
+    }
+}
+
+/// One thing shown, and what it rests on.
+#[derive(Clone, Debug)]
+struct Slot<T> {
+    reading: Rc<Reading>,
+    told: Option<Rc<Told>>,
+    hand: (bool, Option<u16>, bool),
+    shown: Rc<T>,
+}
+
+/// Everything shown last time.
+#[derive(Clone, Debug, Default)]
+pub struct Shelf {
+    common: Option<Common>,
+    told: BTreeMap<u32, (Rc<Reading>, Option<Rc<Told>>)>,
+    rows: BTreeMap<u32, Slot<Row>>,
+    marks: BTreeMap<u32, Slot<MarkShown>>,
+}
+
+impl Shelf {
+    /// Clears what rested on something that all share and that has changed.
+    pub fn refresh(&mut self, document: &Document, reckoned: &Reckoned, base: Option<u32>) {
+        let built_by = match document.build {
+            Build::Wanted { mark, .. } => reckoned.reading_rc(mark),
+            _ => None,
+        };
+        let common = Common {
+            units: document.units,
+            build: document.build,
+            factor: reckoned.factor.clone(),
+            built_by,
+            base: base.and_then(|b| reckoned.reading_rc(b)),
+            pictures: document.pictures.len(),
+        };
+        if !self.common.as_ref().is_some_and(|c| c.same(&common)) {
+            *self = Shelf { common: Some(common), ..Shelf::default() };
+        }
+        if self.rows.len() > 2 * reckoned.marks.len() + 16 {
+            self.forget_gone(reckoned);
+        }
+    }
+
+    fn forget_gone(&mut self, reckoned: &Reckoned) {
+        let there = |id: &u32| reckoned.reading(*id).is_some();
+        self.told.retain(|id, _| there(id));
+        self.rows.retain(|id, _| there(id));
+        self.marks.retain(|id, _| there(id));
+    }
+
+    /// A mark's own main size, before trust and chains.
+    pub fn told(
+        &mut self,
+        document: &Document,
+        reckoned: &Reckoned,
+        reading: &Rc<Reading>,
+    ) -> Option<Rc<Told>> {
+        match self.told.get(&reading.mark) {
+            Some((r, told)) if Rc::ptr_eq(r, reading) => told.clone(),
+            _ => {
+                let told = tell_one(document, reckoned, reading).map(Rc::new);
+                self.told.insert(reading.mark, (reading.clone(), told.clone()));
+                told
+            }
+        }
+    }
+
+    /// A row, made by `make` only when something it rests on has changed.
+    pub fn row(
+        &mut self,
+        reading: &Rc<Reading>,
+        told: Option<&Rc<Told>>,
+        hand: (bool, Option<u16>, bool),
+        make: impl FnOnce() -> Row,
+    ) -> Rc<Row> {
+        keep(&mut self.rows, reading, told, hand, make)
+    }
+
+    /// A mark as drawn, likewise.
+    pub fn mark(
+        &mut self,
+        reading: &Rc<Reading>,
+        told: Option<&Rc<Told>>,
+        hand: (bool, Option<u16>, bool),
+        make: impl FnOnce() -> MarkShown,
+    ) -> Rc<MarkShown> {
+        keep(&mut self.marks, reading, told, hand, make)
+    }
+}
+
+fn keep<T>(
+    slots: &mut BTreeMap<u32, Slot<T>>,
+    reading: &Rc<Reading>,
+    told: Option<&Rc<Told>>,
+    hand: (bool, Option<u16>, bool),
+    make: impl FnOnce() -> T,
+) -> Rc<T> {
+    if let Some(s) = slots.get(&reading.mark) {
+        let same_told = match (&s.told, told) {
+            (Some(a), Some(b)) => Rc::ptr_eq(a, b),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        if same_told && s.hand == hand && Rc::ptr_eq(&s.reading, reading) {
+            return s.shown.clone();
+        }
+    }
+    let shown = Rc::new(make());
+    let slot = Slot { reading: reading.clone(), told: told.cloned(), hand, shown: shown.clone() };
+    slots.insert(reading.mark, slot);
+    shown
+}
