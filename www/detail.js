@@ -54,7 +54,7 @@ export function drawDetail(slot, detail, row, press) {
     }
     // The keys stay where they are between two scenes, and so does the focus.
     const old = slot.querySelector('.detail-keys');
-    slot.replaceChildren(old ?? keys, ...parts);
+    slot.replaceChildren(...parts, old ?? keys);
   }
   const keys = slot.querySelector('.detail-keys');
   if (keys instanceof HTMLElement) keepList(keys, detail.keys, (key) => key.id, () => makeKey(press), fillKey);

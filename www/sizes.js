@@ -29,6 +29,7 @@ export class Sizes {
     this.board.setAttribute('aria-label', word('page.sizes'));
     this.rows = byId('rows');
     this.ratios = byId('ratios');
+    this.asks = byId('asks');
     this.notes = byId('notes');
     this.head = [byId('head-unit'), byId('head-step')];
     this.empty = byId('sizes-empty');
@@ -75,7 +76,11 @@ export class Sizes {
     if (!ratios) keepList(this.rows, scene.rows, (row) => String(row.id), (row) => this.makeRow(row), fillRow);
     if (ratios) keepList(this.ratios, scene.ratios, (row) => String(row.id), (row) => this.makeRatio(row), fillRatio);
     this.drawDetail(scene);
-    keepList(this.notes, notes, (note) => note.id, (note) => this.makeNote(note), (node, note) => this.fillNote(node, note));
+    // A question that decides sizes stands above them; what is only to be known, below.
+    for (const [list, asks] of /** @type {[HTMLElement, boolean][]} */ ([[this.asks, true], [this.notes, false]])) {
+      const here = notes.filter((note) => (note.tone === 'ask') === asks);
+      keepList(list, here, (note) => note.id, (note) => this.makeNote(note), (node, note) => this.fillNote(node, note));
+    }
     this.drawPeek(scene, notes);
   }
 

@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height";
 
 /**
  * How a length runs on its view.

@@ -398,7 +398,7 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
-        About::Length | About::Build | About::PlusMinus | About::MarkName => {
+        About::Length | About::Build | About::PlusMinus | About::MarkName | About::MarkNumber => {
             desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
         }
         About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,

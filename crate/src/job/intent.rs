@@ -374,6 +374,7 @@ words! {
         /** A percentage to build at. */ BuildPercent,
         /** The ± of a true length. */ PlusMinus,
         /** A mark's name. */ MarkName,
+        /** A mark's number. */ MarkNumber,
         /** A view's name. */ ViewName,
         /** The job's name. */ JobName,
         /** The scale printed on the drawing. */ DrawingScale,

@@ -24,6 +24,8 @@ mod sizes;
 mod tagged;
 mod tell;
 #[cfg(test)]
+mod tests;
+#[cfg(test)]
 mod types;
 mod typing;
 mod zip;

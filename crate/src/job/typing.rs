@@ -61,6 +61,7 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         }
         About::BuildPercent => Intent::SetBuildPercent { percent: number(text.trim_end_matches('%'))? },
         About::MarkName => Intent::NameMark { mark, name: text },
+        About::MarkNumber => Intent::NumberMark { mark, number: whole(&text)? },
         About::ViewName => Intent::ChangeView { view: typing.of, name: Some(text), role: None, bounds: None },
         About::JobName => Intent::NameJob { name: text },
         About::DrawingScale => {
@@ -136,6 +137,11 @@ pub(super) fn number(text: &str) -> Result<f64, Say> {
         .ok()
         .filter(|v| plain && v.is_finite() && *v > 0.0)
         .ok_or_else(|| Say::new("job.not-a-number").text("text", text))
+}
+
+/// A whole number as marks have them.
+pub(super) fn whole(text: &str) -> Result<u32, Say> {
+    text.trim().parse().map_err(|_| Say::new("job.number-range"))
 }
 
 /// A scale such as `1:12`, `1 / 12`, `2:1`, or a bare 12 for 1:12.

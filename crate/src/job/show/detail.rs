@@ -81,6 +81,7 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     let id = mark.id;
     let whole = mark.points.len() >= need(mark.kind, mark.ends).0;
     let mut keys = vec![say::key(sight, "name", Intent::Ask { about: About::MarkName })];
+    keys.push(say::key(sight, "number", Intent::Ask { about: About::MarkNumber }));
     if whole {
         keys.extend(known_keys(sight, mark));
         keys.extend(shape_keys(sight, mark));

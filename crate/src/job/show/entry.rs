@@ -5,7 +5,7 @@ use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
 use crate::job::scene::{Entry, EntryError, Key, Pad};
-use crate::job::typing::{number, scale, square_on};
+use crate::job::typing::{number, scale, square_on, whole};
 use crate::quantity::{read_length, write_unrounded};
 use crate::words::{Arg, Say};
 
@@ -37,6 +37,7 @@ fn name(about: About) -> &'static str {
         About::BuildPercent => "build-percent",
         About::PlusMinus => "plus-minus",
         About::MarkName => "mark-name",
+        About::MarkNumber => "mark-number",
         About::ViewName => "view-name",
         About::JobName => "job-name",
         About::DrawingScale => "drawing-scale",
@@ -54,7 +55,11 @@ fn title(sight: &Sight, typing: &Typing) -> String {
 fn pad(about: About) -> Pad {
     match about {
         About::Length | About::Build | About::PlusMinus | About::Width | About::Height => Pad::Length,
-        About::BuildScale | About::BuildPercent | About::DrawingScale | About::Resolution => Pad::Number,
+        About::BuildScale
+        | About::BuildPercent
+        | About::DrawingScale
+        | About::Resolution
+        | About::MarkNumber => Pad::Number,
         About::MarkName | About::ViewName | About::JobName => Pad::Text,
     }
 }
@@ -72,17 +77,21 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
     if text.is_empty() {
         return (String::new(), None);
     }
-    let whole = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
+    let wrong = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
     match typing.about {
         About::BuildScale | About::DrawingScale => match scale(text) {
             Ok((a, b)) => {
                 (sight.say(&Say::new("entry.reads-scale").with("a", short(a)).with("b", short(b))), None)
             }
-            Err(e) => (String::new(), Some(whole(&e))),
+            Err(e) => (String::new(), Some(wrong(&e))),
         },
         About::BuildPercent | About::Resolution => match number(text.trim_end_matches('%')) {
             Ok(_) => (text.to_owned(), None),
-            Err(e) => (String::new(), Some(whole(&e))),
+            Err(e) => (String::new(), Some(wrong(&e))),
+        },
+        About::MarkNumber => match whole(text) {
+            Ok(_) => (text.to_owned(), None),
+            Err(e) => (String::new(), Some(wrong(&e))),
         },
         About::MarkName | About::ViewName | About::JobName => (text.to_owned(), None),
         _ => read_a_length(sight, &typing.text),

@@ -5,7 +5,7 @@ use crate::estimate::Estimate;
 use crate::finish::{bearable, finer_than_bearable};
 use crate::job::cross::{Crossing, Direction};
 use crate::job::document::View;
-use crate::job::intent::Intent;
+use crate::job::intent::{About, Intent};
 use crate::job::reckon::Mapped;
 use crate::job::scene::{Key, Note, Tone};
 use crate::mark::{Dimension, Kind};
@@ -21,6 +21,7 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     }
     out.extend(sight.crossings.iter().filter(|c| c.disagree).filter_map(|c| crossing(sight, c)));
     out.extend(slanted(sight));
+    out.extend(paper_unknown(sight));
     out.extend(rounding(sight));
     out.retain(|n| !sight.hand.hushed.contains(&n.id));
     out.sort_by_key(|n| match n.tone {
@@ -189,6 +190,15 @@ fn slanted(sight: &Sight) -> Vec<Note> {
         .collect()
 }
 
+/// A drawing's scale gives sizes only together with the picture's size on paper.
+fn paper_unknown(sight: &Sight) -> Option<Note> {
+    let p = sight.document.pictures.iter().find(|p| p.one_to.is_some() && p.resolution.is_none())?;
+    let id = format!("paper-{}", p.id);
+    let key = say::key(sight, "resolution", Intent::Ask { about: About::Resolution });
+    (sight.hand.picture == Some(p.id))
+        .then(|| note(id.clone(), Tone::Say, sight.word("note.paper-unknown"), vec![hush(sight, &id), key]))
+}
+
 /// Rounded finer than the picture can bear.
 fn rounding(sight: &Sight) -> Option<Note> {
     let units = sight.units;
@@ -235,7 +245,11 @@ pub fn scale_words(sight: &Sight, view: &View) -> String {
     let Ok(fit) = &mapped.fit else { return sight.word("scale.none") };
     let lengths = fit.checks.iter().filter(|c| c.pulls).count();
     let base = match fit.scale {
-        Scale::None => return sight.word("scale.none"),
+        Scale::None => {
+            let chosen = sight.reckoned.factor.as_ref().and_then(|f| f.only);
+            let serves = chosen.is_some() && chosen == sight.reckoned.of_view.get(&view.id).copied();
+            return sight.word(if serves { "scale.chosen" } else { "scale.none" });
+        }
         Scale::Drawing => Say::new("scale.drawing"),
         Scale::Rectangle => Say::new("scale.rectangle"),
         Scale::Lengths => Say::new("scale.lengths").count("count", lengths),

@@ -100,10 +100,10 @@ fn pm(dimension: Dimension, value: f64, minus: f64, plus: f64, units: &Units) ->
         String::new()
     } else if !largest.is_finite() {
         "± ?".to_owned()
-    } else if (minus - plus).abs() > 0.1 * largest {
-        format!("−{} +{}", write(minus).text, write(plus).text)
     } else {
-        format!("± {}", write(largest).text)
+        let (below, above) = (write(minus).text, write(plus).text);
+        let uneven = (minus - plus).abs() > 0.1 * largest && below != above;
+        if uneven { format!("−{below} +{above}") } else { format!("± {}", write(largest).text) }
     }
 }
 

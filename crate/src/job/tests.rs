@@ -1,0 +1,231 @@
+//! Whole jobs through the desk: what a person does, and what they read.
+
+use super::intent::Intent;
+use super::scene::{Scene, Tone};
+use super::{Desk, Words};
+use proptest::prelude::*;
+
+fn desk() -> Desk {
+    Desk::new(Words::read(include_str!("../../../www/words/en.json")).unwrap())
+}
+
+fn intent(json: &str) -> Intent {
+    serde_json::from_str(json).unwrap_or_else(|e| panic!("{json}: {e}"))
+}
+
+/// A desk after `lines`, each of which must apply.
+fn after(lines: &[&str]) -> Desk {
+    let mut desk = desk();
+    for line in lines {
+        desk.intend(intent(line)).unwrap_or_else(|e| panic!("{line}: {}", desk.tell(&e)));
+    }
+    desk
+}
+
+const PICTURE: &str = r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2000}"#;
+
+fn length(x: f64, y: f64, across: f64, down: f64) -> String {
+    let (x2, y2) = (x + across, y + down);
+    format!(
+        r#"{{"kind":"place","picture":1,"mark":"length","points":[[{x},{y}],[{x2},{y2}]],"zoom":8,"seen":true}}"#
+    )
+}
+
+fn figures(scene: &Scene) -> Vec<String> {
+    scene
+        .rows
+        .iter()
+        .map(|r| r.finished.as_ref().map_or_else(String::new, |s| s.figure.text.clone()))
+        .collect()
+}
+
+/// Trade practice, no source: three lengths read 6, 5 and 1¾; the 5 is to finish at 14½. By hand the others come to
+/// 17.4 and 5.075: 17⅜ to the eighth, 17½ to the half, 5 1⁄16 to the sixteenth, 5 to the half.
+#[test]
+fn three_lengths_and_the_one_that_is_wanted() {
+    let lines = [
+        length(100.0, 100.0, 1200.0, 0.0),
+        length(100.0, 300.0, 1000.0, 0.0),
+        length(100.0, 500.0, 350.0, 0.0),
+    ];
+    let mut desk = after(&[
+        PICTURE,
+        &lines[0],
+        &lines[1],
+        &lines[2],
+        r#"{"kind":"set-build","mark":2,"length":"14 1/2"}"#,
+    ]);
+    for (step, expected) in [
+        ("1/8 in", ["17 3⁄8", "14 1⁄2", "5 1⁄8"]),
+        ("1/2 in", ["17 1⁄2", "14 1⁄2", "5"]),
+        ("1/16 in", ["17 3⁄8", "14 1⁄2", "5 1⁄16"]),
+    ] {
+        let set = format!(r#"{{"kind":"set-units","style":"inches","step":"{step}","direction":"nearest"}}"#);
+        desk.intend(intent(&set)).unwrap();
+        assert_eq!(figures(&desk.scene()), expected, "to {step}");
+    }
+    let unrounded: Vec<f64> =
+        desk.scene().rows.iter().map(|r| r.finished.as_ref().unwrap().value / 25.4).collect();
+    assert!((unrounded[0] - 17.4).abs() < 1e-4 && (unrounded[2] - 5.075).abs() < 1e-4, "{unrounded:?}");
+    // What was chosen has no error; what follows from it has.
+    let scene = desk.scene();
+    assert_eq!(scene.rows[1].finished.as_ref().unwrap().plus, 0.0);
+    assert!(scene.rows[0].finished.as_ref().unwrap().plus > 0.0);
+}
+
+#[test]
+fn the_first_question_is_answered_in_five_touches() {
+    let mut desk = after(&[
+        PICTURE,
+        r#"{"kind":"tap","at":[100,100],"by":"touch","zoom":0.4,"reach":24}"#,
+        r#"{"kind":"tap","at":[1300,100],"by":"touch","zoom":0.4,"reach":24}"#,
+        r#"{"kind":"entry","text":"24"}"#,
+        r#"{"kind":"accept","way":"want"}"#,
+    ]);
+    let scene = desk.scene();
+    assert_eq!(figures(&scene), ["24"]);
+    assert_eq!(scene.rows[0].from, "you chose it");
+    assert!(scene.entry.is_none() && scene.hand.is_none());
+}
+
+#[test]
+fn views_that_disagree_are_asked_about_and_the_trusted_one_counts() {
+    let lines = [
+        r#"{"kind":"add-view","picture":1,"role":"top","box":{"at":[50,50],"size":[1400,1200]}}"#.to_owned(),
+        r#"{"kind":"add-view","picture":1,"role":"front","box":{"at":[1500,50],"size":[1400,500]}}"#
+            .to_owned(),
+        length(700.0, 100.0, 0.0, 920.0),
+        length(100.0, 300.0, 1200.0, 0.0),
+        length(1550.0, 300.0, 1180.0, 0.0),
+        r#"{"kind":"set-build","mark":1,"length":"24"}"#.to_owned(),
+    ];
+    let mut all = vec![PICTURE];
+    all.extend(lines.iter().map(String::as_str));
+    let mut desk = after(&all);
+    let scene = desk.scene();
+    let ask = scene.notes.iter().find(|n| n.tone == Tone::Ask).expect("a question");
+    assert!(ask.text.contains("31 5⁄16") && ask.text.contains("30 13⁄16"), "{}", ask.text);
+    let top = ask
+        .keys
+        .iter()
+        .find(|k| k.label.contains("top"))
+        .and_then(|k| k.intent.clone())
+        .expect("a key for the top view");
+    desk.intend(top).unwrap();
+    let scene = desk.scene();
+    assert_eq!(figures(&scene), ["24", "31 5⁄16", "31 5⁄16"]);
+    assert!(scene.notes.iter().all(|n| n.tone != Tone::Ask));
+    assert!(scene.rows[2].flags.iter().any(|f| f.contains("30 13⁄16")), "{:?}", scene.rows[2].flags);
+}
+
+#[test]
+fn a_chain_adds_up() {
+    let lines: Vec<String> =
+        (0..7).map(|i| length(100.0 + 202.0 * f64::from(i), 100.0, 202.0, 0.0)).collect();
+    let whole = length(100.0, 200.0, 202.0 * 7.0, 0.0);
+    let mut all = vec![PICTURE];
+    all.extend(lines.iter().map(String::as_str));
+    all.push(&whole);
+    // 7 × 5.05 in is 35.35: by running position 35 3/8, each by itself 35 7/16 (see `finish`).
+    all.push(r#"{"kind":"set-build","mark":8,"length":"35.35"}"#);
+    all.push(r#"{"kind":"chain","marks":[1,2,3,4,5,6,7]}"#);
+    let expected = ["5 1⁄16", "5 1⁄16", "5", "5 1⁄16", "5 1⁄16", "5 1⁄16", "5 1⁄16", "35 3⁄8"];
+    assert_eq!(figures(&after(&all).scene()), expected);
+}
+
+#[test]
+fn a_slide_is_no_fact_until_it_settles() {
+    let line = length(100.0, 100.0, 1000.0, 0.0);
+    let mut desk = after(&[PICTURE, &line, r#"{"kind":"hold","mark":1,"point":1}"#]);
+    let before = desk.document().clone();
+    let at = desk.slide([5.0, -2.0], crate::mark::By::Touch, 4.0).unwrap();
+    assert_eq!([at.x, at.y], [1105.0, 98.0]);
+    desk.intend(intent(r#"{"kind":"let-go"}"#)).unwrap();
+    assert_eq!(*desk.document(), before, "anything but settling puts it back");
+    desk.intend(intent(r#"{"kind":"hold","mark":1,"point":1}"#)).unwrap();
+    desk.slide([5.0, -2.0], crate::mark::By::Touch, 4.0).unwrap();
+    desk.intend(intent(r#"{"kind":"settle"}"#)).unwrap();
+    assert_eq!(desk.log().len(), 3);
+    desk.intend(Intent::Undo).unwrap();
+    assert_eq!(*desk.document(), before);
+}
+
+#[test]
+fn a_run_of_nudges_is_one_thing_to_undo() {
+    let line = length(100.0, 100.0, 1000.0, 0.0);
+    let mut desk = after(&[PICTURE, &line, r#"{"kind":"hold","mark":1,"point":0}"#]);
+    let before = desk.document().clone();
+    for _ in 0..5 {
+        desk.intend(intent(r#"{"kind":"nudge","by":[1,0],"zoom":8}"#)).unwrap();
+    }
+    let moved = desk.document().clone();
+    desk.intend(Intent::Undo).unwrap();
+    assert_eq!(*desk.document(), before);
+    desk.intend(Intent::Redo).unwrap();
+    assert_eq!(*desk.document(), moved);
+}
+
+/// Intents that a person, a page gone wrong, or a broken log may send, good and bad.
+fn any_intent() -> impl Strategy<Value = String> {
+    let at = (-50.0..3100.0_f64, -50.0..2100.0_f64).prop_map(|(x, y)| format!("[{x},{y}]"));
+    let mark = 0..6_u32;
+    prop_oneof![
+        4 => at.clone().prop_map(|p| format!(r#"{{"kind":"tap","at":{p},"by":"touch","zoom":0.5,"reach":24}}"#)),
+        2 => (at.clone(), at.clone()).prop_map(|(p, q)| format!(r#"{{"kind":"place","picture":1,"mark":"length","points":[{p},{q}]}}"#)),
+        1 => (mark.clone(), at.clone()).prop_map(|(m, p)| format!(r#"{{"kind":"move-point","mark":{m},"point":1,"at":{p},"by":"key","zoom":4,"seen":true}}"#)),
+        1 => (mark.clone(), 0.0..900.0_f64).prop_map(|(m, l)| format!(r#"{{"kind":"set-known","mark":{m},"length":{{"mm":{l}}}}}"#)),
+        1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"set-build","mark":{m},"length":"24"}}"#)),
+        1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"delete-mark","mark":{m}}}"#)),
+        1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"select","mark":{m}}}"#)),
+        1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"keep","mark":{m},"along":"level"}}"#)),
+        1 => mark.prop_map(|m| format!(r#"{{"kind":"like","mark":{m},"step":[30,40]}}"#)),
+        1 => prop::sample::select(vec!["length", "circle", "outline", "path", "angle", "arc", "point", "view-box", "view-level", "square-on", "again", "length-from-line"]).prop_map(|t| format!(r#"{{"kind":"tool","tool":"{t}"}}"#)),
+        1 => prop::sample::select(vec!["picture", "true-length", "marks", "build", "lists"]).prop_map(|s| format!(r#"{{"kind":"go","step":"{s}"}}"#)),
+        1 => prop::sample::select(vec!["23 5/16", "", "x", "1e9", "4 mm"]).prop_map(|t| format!(r#"{{"kind":"entry","text":"{t}"}}"#)),
+        1 => prop::sample::select(vec!["is", "want", "check", "take"]).prop_map(|w| format!(r#"{{"kind":"accept","way":"{w}"}}"#)),
+        3 => prop::sample::select(vec!["undo", "redo", "let-go", "forget", "other-end", "dismiss", "clear-build", "settle"]).prop_map(|k| format!(r#"{{"kind":"{k}"}}"#)),
+        1 => at.prop_map(|p| format!(r#"{{"kind":"add-view","picture":1,"role":"top","box":{{"at":{p},"size":[900,700],"tilt":3}}}}"#)),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(192))]
+
+    /// Whatever is sent: nothing panics, a refusal leaves the document as it was, there is always a sentence and never a
+    /// bare name of one, and the log alone makes the same document again.
+    #[test]
+    fn nothing_sent_does_harm(lines in prop::collection::vec(any_intent(), 1..60)) {
+        let mut desk = after(&[PICTURE]);
+        for line in &lines {
+            let before = (desk.document().clone(), desk.log().len());
+            if let Err(say) = desk.intend(intent(line)) {
+                prop_assert_eq!(&before.0, desk.document(), "{} was refused but changed something", line);
+                prop_assert_eq!(before.1, desk.log().len());
+                prop_assert!(desk.tell(&say).contains(' '), "no sentence for {}", say.key);
+            }
+            let scene = desk.scene();
+            prop_assert!(scene.guide.contains(' '), "{}", scene.guide);
+            prop_assert!(scene.rows.iter().all(|r| !r.name.is_empty()));
+        }
+        let mut again = self::desk();
+        again.restore(desk.log().to_vec()).unwrap();
+        prop_assert_eq!(again.document(), desk.document());
+        let told: Vec<String> = desk.log().iter().map(|f| serde_json::to_string(f).unwrap()).collect();
+        let read: Vec<Intent> = told.iter().map(|t| serde_json::from_str(t).unwrap()).collect();
+        prop_assert_eq!(&read, desk.log());
+    }
+
+    /// What was kept from the scene before is what a fresh look gives.
+    #[test]
+    fn a_scene_made_from_the_last_one_is_the_scene(lines in prop::collection::vec(any_intent(), 1..40)) {
+        let mut desk = after(&[PICTURE]);
+        for line in &lines {
+            let _ = desk.intend(intent(line));
+            let kept = desk.scene();
+            desk.shelf = super::show::Shelf::default();
+            desk.reckoned = super::reckon::reckon(desk.journal.document(), &Default::default());
+            let fresh = desk.scene();
+            prop_assert_eq!(kept, fresh, "after {}", line);
+        }
+    }
+}
