@@ -17,7 +17,7 @@ use super::reckon::{Reckoned, reckon};
 use super::scene::Scene;
 use super::show;
 use super::tell::Words;
-use crate::mark::By;
+use crate::mark::{By, need};
 use crate::quantity::{Figure, write_unrounded};
 use crate::words::Say;
 
@@ -108,9 +108,13 @@ impl Desk {
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. });
+        let turned = matches!(fact, Intent::Undo | Intent::Redo);
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
+        if turned {
+            self.go_on_placing();
+        }
         if squared {
             self.hand.empty();
             self.hand.tool = Tool::Length;
@@ -125,14 +129,34 @@ impl Desk {
         Ok(())
     }
 
+    /// A mark that was left half placed, by an undo or a reload, goes on taking points.
+    fn go_on_placing(&mut self) {
+        let hand = &mut self.hand;
+        let at_work = matches!(hand.step, StepName::TrueLength | StepName::Marks);
+        let Some(last) = self.journal.document().marks.last() else { return };
+        if !at_work || hand.open.is_some() || last.points.len() >= need(last.kind, last.ends).0 {
+            return;
+        }
+        let Some(point) = last.points.len().checked_sub(1).and_then(|n| u16::try_from(n).ok()) else {
+            return;
+        };
+        hand.picture = Some(last.picture);
+        hand.selected = Some(last.id);
+        hand.open = Some(last.id);
+        hand.held = Some(Held::Mark { mark: last.id, point });
+    }
+
     /// The hand lets go of what is no longer there.
     fn mend_hand(&mut self) {
         let document = self.journal.document();
         let hand = &mut self.hand;
         let there = |id: u32| document.mark(id).is_some();
         hand.selected = hand.selected.filter(|m| there(*m));
-        hand.open = hand.open.filter(|m| there(*m));
+        hand.open = hand.open.filter(|m| {
+            document.mark(*m).is_some_and(|m| m.points.len() < gesture::fills_at(m.kind, m.ends))
+        });
         hand.view = hand.view.filter(|v| document.view(*v).is_some());
+        hand.entry = hand.entry.take().filter(|typing| typing.about.is_answerable(typing.of, document));
         if let Some(Held::Mark { mark, point }) = hand.held {
             let points = document.mark(mark).map_or(0, |m| m.points.len());
             if usize::from(point) >= points {
@@ -227,6 +251,7 @@ impl Desk {
             (_, true) => StepName::TrueLength,
             _ => StepName::Marks,
         };
+        self.go_on_placing();
         result
     }
 }

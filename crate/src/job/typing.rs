@@ -5,7 +5,23 @@ use super::desk::Desk;
 use super::document::Document;
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
+use crate::mark::need;
 use crate::words::Say;
+
+impl About {
+    /// Whether what is asked about is there and whole: an undo may have taken it away.
+    pub(super) fn is_answerable(self, of: u32, document: &Document) -> bool {
+        match self {
+            About::Length | About::Build | About::PlusMinus => {
+                document.mark(of).is_some_and(|m| m.points.len() >= need(m.kind, m.ends).0)
+            }
+            About::MarkName | About::MarkNumber => document.mark(of).is_some(),
+            About::ViewName => document.view(of).is_some(),
+            About::DrawingScale | About::Resolution => document.picture(of).is_some(),
+            _ => true,
+        }
+    }
+}
 
 /// No entry longer; names are cut where they are kept.
 const LONGEST: usize = 600;
