@@ -103,11 +103,20 @@ fn side(desk: &mut Desk, about: About, text: &str) -> Result<Option<Intent>, Say
     Ok(Some(fact))
 }
 
+/// Which way a sheet lies as seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Lies {
+    /// Its long side across.
+    Wide,
+    /// Its long side up and down.
+    Tall,
+}
+
 /// The fact that turns the chosen view (or the whole picture) square-on by the four pending corners.
 pub(super) fn square_on(
     document: &Document,
     hand: &Hand,
-    sheet: Option<String>,
+    sheet: Option<(String, Lies)>,
     size: Option<[f64; 2]>,
     of: RectangleOf,
 ) -> Result<Intent, Say> {
@@ -119,7 +128,11 @@ pub(super) fn square_on(
     Ok(Intent::SquareOn {
         view: view.ok_or_else(|| Say::new("job.no-picture-yet"))?,
         corners: [a.at, b.at, c.at, d.at],
-        sheet,
+        long_first: sheet.as_ref().map(|(_, lies)| {
+            let first_is_level = (b.at.x - a.at.x).abs() >= (b.at.y - a.at.y).abs();
+            first_is_level == (*lies == Lies::Wide)
+        }),
+        sheet: sheet.map(|(name, _)| name),
         width: size.map(|s| Length::Mm { mm: s[0] }),
         height: size.map(|s| Length::Mm { mm: s[1] }),
         of,

@@ -93,6 +93,9 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
             keys.push(say::key(sight, "other-hand", Intent::OtherHand { mark: id, line: l }).labelled(label));
         }
         keys.extend(chain_keys(sight, mark));
+        if let Some(t) = sight.document.trusted.iter().find(|t| t.other == id) {
+            keys.push(say::key(sight, "own-size", Intent::SameThing { marks: [t.mark, id], same: false }));
+        }
     }
     keys.push(say::key(sight, "delete", Intent::DeleteMark { mark: id }).guarded());
     keys
