@@ -13,6 +13,8 @@ const FLAGS = [
 class Chromium {
   browser = 'chromium';
   #errors = [];
+  /** Fingers that are down. */
+  #down = [];
 
   constructor(options) {
     this.options = options;
@@ -79,6 +81,20 @@ class Chromium {
     await send('touchStart', 0);
     for (let step = 1; step < paths[0].length; step += 1) await send('touchMove', step);
     await send('touchEnd', null);
+  }
+
+  /**
+   * Fingers that stay down between two calls: all that are down now. Those that weren't come down, those that
+   * are missing are lifted.
+   * @param {{id: number, x: number, y: number}[]} down
+   * @param {boolean} [cancelled] the system takes them all away
+   */
+  async fingers(down, cancelled = false) {
+    const before = this.#down;
+    this.#down = down;
+    const touchPoints = down.map((finger) => ({ ...finger, radiusX: 8, radiusY: 8, force: 0.5 }));
+    const type = cancelled ? 'touchCancel' : down.length === 0 ? 'touchEnd' : down.length > before.length ? 'touchStart' : 'touchMove';
+    await this.cdp.send('Input.dispatchTouchEvent', { type, touchPoints });
   }
 
   async mouse(places) {

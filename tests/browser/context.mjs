@@ -19,6 +19,7 @@ function spot(selector) {
   const element = document.querySelector(selector);
   if (!element) return { problem: 'there is no such element' };
   if (element.disabled) return { problem: 'it is disabled' };
+  const { top: before } = element.getBoundingClientRect();
   element.scrollIntoView({ block: 'nearest', inline: 'nearest' });
   const box = element.getBoundingClientRect();
   if (box.width === 0 || box.height === 0) return { problem: 'it has no size' };
@@ -26,7 +27,8 @@ function spot(selector) {
   const y = box.top + box.height / 2;
   const top = document.elementFromPoint(x, y);
   const hit = top !== null && (element.contains(top) || top.closest('label')?.control === element);
-  return hit ? { x, y } : { problem: `${top?.outerHTML.slice(0, 80) ?? 'nothing'} lies over it`, passing: true };
+  const scrolled = Math.abs(box.top - before) > 1;
+  return hit ? { x, y, scrolled } : { scrolled, problem: `${top?.outerHTML.slice(0, 80) ?? 'nothing'} lies over it`, passing: true };
 }
 
 /** Run in the page. Drops a file where a hand would let it go. */
@@ -43,6 +45,9 @@ function drop(selector, name, type, base64) {
 }
 
 export class Context {
+  /** Fingers that are down, by number. @type {Map<number, {x: number, y: number}>} */
+  #down = new Map();
+
   /**
    * @param {object} driver chromium.mjs or webdriver.mjs
    * @param {string} name the test's, for its pictures
@@ -144,11 +149,42 @@ export class Context {
     await this.driver.touch([path(first.from, first.to, steps), path(second.from, second.to, steps)]);
   }
 
-  /** Touches the middle of an element, when it is there and nothing lies over it. */
+  /**
+   * A finger that comes down and stays until it is told to go: one touch, for a hand that looks where it slides.
+   * @param {{x: number, y: number}} place
+   */
+  async finger(place) {
+    this.touches += 1;
+    let id = 0;
+    while (this.#down.has(id)) id += 1;
+    const tell = (cancelled) => this.driver.fingers([...this.#down].map(([one, at]) => ({ id: one, ...at })), cancelled);
+    const put = async (at) => {
+      this.#down.set(id, at);
+      await tell();
+    };
+    await put(place);
+    return {
+      slide: put,
+      lift: async () => {
+        this.#down.delete(id);
+        await tell();
+      },
+      /** The system takes every touch away. */
+      cancel: async () => {
+        this.#down.clear();
+        await tell(true);
+      },
+    };
+  }
+
+  /** Touches the middle of an element, when it is there and nothing lies over it; scrolling to it is a touch more. */
   async tapOn(selector) {
     const end = Date.now() + this.patience;
+    let scrolled = false;
     for (;;) {
       const found = await this.run(spot, selector);
+      if (found.scrolled && !scrolled) this.touches += 1;
+      scrolled ||= found.scrolled;
       if (!found.problem) return this.tap(found.x, found.y);
       if (Date.now() > end) throw new Error(`can't touch ${selector}: ${found.problem}`);
       await new Promise((resolve) => setTimeout(resolve, 25));

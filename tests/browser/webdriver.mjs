@@ -32,6 +32,8 @@ function listen() {
 class WebDriver {
   #errors = [];
   #children = [];
+  /** Fingers that are down. */
+  #down = [];
 
   constructor(browser, options, kind) {
     this.browser = browser;
@@ -165,6 +167,21 @@ class WebDriver {
 
   async touch(paths) {
     await this.#actions(paths.map((places, i) => this.#pointer(`finger${i}`, 'touch', places)));
+  }
+
+  /** As chromium.mjs has it; a driver remembers what is down between two lists of actions. */
+  async fingers(down) {
+    const before = this.#down;
+    this.#down = down;
+    const source = (id, actions) => ({ type: 'pointer', id: `finger${id}`, parameters: { pointerType: 'touch' }, actions });
+    const move = ({ x, y }) => ({ type: 'pointerMove', duration: 0, origin: 'viewport', x: Math.round(x), y: Math.round(y) });
+    const sources = down.map((finger) => source(finger.id, before.some(({ id }) => id === finger.id)
+      ? [move(finger)] : [move(finger), { type: 'pointerDown', button: 0 }]));
+    for (const { id } of before) {
+      if (!down.some((finger) => finger.id === id)) sources.push(source(id, [{ type: 'pointerUp', button: 0 }]));
+    }
+    await this.#post('/actions', { actions: sources });
+    if (down.length === 0) await this.#send('DELETE', `${this.session}/actions`);
   }
 
   async mouse(places) {

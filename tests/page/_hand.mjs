@@ -1,0 +1,258 @@
+// A person at the board: a hand that lands as roughly as a finger does and then looks where it slides, and an eye
+// that reads what the board says. Whole jobs are done with it, in any browser.
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { ROOT } from '../browser/context.mjs';
+
+export const ALL = ['chromium', 'firefox', 'webkit'];
+
+/** The example that comes with the page: seed 1 of tests/demo/marsh_hen.py in its small edition, and its truth. */
+export const HEN = join(ROOT, 'www/examples/marsh-hen.jpg');
+export const henTruth = async () => JSON.parse(await readFile(join(ROOT, 'tests/demo/marsh-hen.json'), 'utf8'));
+
+/** Numbers in [0, 1) from a seed (mulberry32; any generator does). */
+export function random(seed) {
+  let a = seed;
+  return () => {
+    a = (a + 0x6d2b79f5) | 0;
+    let t = Math.imul(a ^ (a >>> 15), 1 | a);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
+  };
+}
+
+/** Pairs of normal numbers from a seed, mean 0 and SD 1 (Box and Muller, 1958). */
+export function normal(seed) {
+  const next = random(seed);
+  return () => {
+    const r = Math.sqrt(-2 * Math.log(1 - next()));
+    const a = 2 * Math.PI * next();
+    return [r * Math.cos(a), r * Math.sin(a)];
+  };
+}
+
+/** Where a feature of the drawn truth ends, picture px, and how long it is, mm. */
+export function feature(truth, view, name) {
+  const found = truth.features.find((one) => one.view === view && one.name === name);
+  if (!found) throw new Error(`the truth has no ${name} in the ${view} view`);
+  return found;
+}
+
+export function equal(got, expected, what) {
+  const [a, b] = [JSON.stringify(got), JSON.stringify(expected)];
+  if (a !== b) throw new Error(`${what}: got ${a}, expected ${b}`);
+}
+
+/** A bare finger lands within 4 mm 95 times in 100 (Holz & Baudisch, CHI 2011, the far end): its SD each way, CSS px. */
+const FINGER = 8.5;
+/** It is never more than this off here, CSS px: who sees it land farther off touches again. */
+const FARTHEST = 20;
+/** How fast a careful hand slides, CSS px per ms: below this it is as fine as the magnified window (www/touch.js). */
+const CAREFUL = 0.2;
+/** Its slide between two looks, CSS px, at least and at most. */
+const STRIDE = [5, 24];
+/** A press becomes a slide after this much, CSS px. */
+const START = 10;
+/** Close enough for an eye at the magnified window, CSS px. */
+const CLOSE = 0.55;
+/** A hand that needs more looks than this gets nowhere. */
+const MOST_LOOKS = 120;
+
+/** Run in the page: what is held and where, after everything asked for has been drawn. */
+function look() {
+  return new Promise((resolve) => {
+    requestAnimationFrame(() => requestAnimationFrame(() => resolve(window.scrieve.scene())));
+  });
+}
+
+/** Run in the page: where the held end is, drawn and all: a slide is taken in once a frame. */
+function heldAt() {
+  return new Promise((resolve) => { requestAnimationFrame(() => resolve(window.scrieve.scene().hand.at)); });
+}
+
+/** Run in the page: where a place of the picture is on the screen, and what lies there. */
+async function placeOf(x, y) {
+  await new Promise((resolve) => { requestAnimationFrame(() => requestAnimationFrame(resolve)); });
+  const [sx, sy] = window.scrieve.toScreen(x, y);
+  const top = document.elementFromPoint(sx, sy);
+  return { x: sx, y: sy, on: top?.closest('#magnifier') ? 'glass' : top?.id ?? 'nothing' };
+}
+
+/** Run in the page: the middle of the magnified window, or of the board where there is none yet. */
+function slideFrom(selector) {
+  const { left, top, width, height } = document.querySelector(selector).getBoundingClientRect();
+  return { x: Math.round(left + width / 2), y: Math.round(top + height / 2) };
+}
+
+/** Run in the page: screen px per picture px in the magnified window, as www/magnifier.js has it. */
+function glassZoom() {
+  return Math.max(4 * window.scrieve.zoom(), 3);
+}
+
+export class Hand {
+  /** @param {import('../browser/context.mjs').Context} t @param {number} seed how its finger lands */
+  constructor(t, seed = 1) {
+    this.t = t;
+    this.lands = normal(seed);
+    /** Every sentence and key that had to be read, once each. @type {Set<string>} */
+    this.read = new Set();
+  }
+
+  scene() {
+    return this.t.run(look);
+  }
+
+  /** Opens the page; waits for the core. */
+  async open() {
+    await this.t.open();
+    await this.ready();
+  }
+
+  async ready() {
+    await this.t.waitFor(() => window.scrieve?.ready.then(() => true) ?? false);
+  }
+
+  /** Finds a picture by the system's chooser; waits until it is on the board. */
+  async find(file) {
+    await this.reads('#guide');
+    await this.reads('[data-key="find-picture"]');
+    await this.t.chooseFile(file, '#file-picture', '[data-key="find-picture"]');
+    await this.onBoard();
+  }
+
+  /** Drops a picture on the board. */
+  async drop(file, name) {
+    await this.t.dropFile(file, '#floor', name);
+    await this.onBoard();
+  }
+
+  /** Waits until a picture lies on the board and nothing is being opened. */
+  async onBoard() {
+    await this.t.waitFor(() => window.scrieve.scene().picture != null && document.querySelector('#busy').hidden);
+  }
+
+  /** Takes in what a person has to read there. @param {string} selector */
+  async reads(selector) {
+    const text = (await this.t.text(selector))?.trim();
+    if (text) this.read.add(text);
+  }
+
+  /** How many words have been read. */
+  get words() {
+    return [...this.read].join(' ').split(/\s+/).filter((word) => /[\p{L}\p{N}]/u.test(word)).length;
+  }
+
+  /**
+   * One touch at a place of the picture, as exactly as a finger can. Where the magnified window lies over it,
+   * a touch first sends that away.
+   * @param {[number, number]} place picture px @param {boolean} [rough] as a finger lands
+   */
+  async tap([x, y], rough = false) {
+    let spot = await this.t.run(placeOf, x, y);
+    for (let hops = 0; spot.on === 'glass' && hops < 3; hops += 1) {
+      await this.t.tap(spot.x, spot.y);
+      spot = await this.t.run(placeOf, x, y);
+    }
+    if (spot.on !== 'board') throw new Error(`can't touch ${x}, ${y}: ${spot.on} lies there`);
+    const [dx, dy] = rough ? this.off() : [0, 0];
+    await this.t.tap(spot.x + dx, spot.y + dy);
+  }
+
+  /** How far off the finger lands, CSS px. */
+  off() {
+    const [a, b] = this.lands();
+    const far = Math.hypot(a, b) * FINGER;
+    const k = Math.min(1, FARTHEST / far) * FINGER;
+    return [a * k, b * k];
+  }
+
+  /**
+   * Slides the held end to its true place in one slow touch on the magnified window, looking at every frame.
+   * @param {[number, number]} place picture px
+   */
+  async slideTo(place) {
+    const { t } = this;
+    await t.waitFor(() => !document.querySelector('#magnifier').hidden);
+    const zoom = await t.run(glassZoom);
+    const left = async () => {
+      const at = await t.run(heldAt);
+      return [(place[0] - at[0]) * zoom, (place[1] - at[1]) * zoom];
+    };
+    let [dx, dy] = await left();
+    if (Math.hypot(dx, dy) <= CLOSE) return;
+    const from = await t.run(slideFrom, '#magnifier');
+    const finger = await t.finger(from);
+    const go = Math.max(1, Math.hypot(dx, dy));
+    const at = { x: from.x + Math.round((START * dx) / go), y: from.y + Math.round((START * dy) / go) };
+    await finger.slide({ ...at });
+    let moved = performance.now();
+    for (let looks = 0; ; looks += 1) {
+      [dx, dy] = await left();
+      const far = Math.hypot(dx, dy);
+      if (far <= CLOSE || (Math.abs(dx) <= 0.5 && Math.abs(dy) <= 0.5)) break;
+      if (looks > MOST_LOOKS) throw new Error(`the end is still ${far} screen px from its place`);
+      const now = performance.now();
+      const stride = Math.min(STRIDE[1], Math.max(STRIDE[0], CAREFUL * (now - moved)));
+      moved = now;
+      const k = Math.min(1, stride / far);
+      // A browser's driver knows whole px only: the nearest.
+      at.x += Math.round(dx * k);
+      at.y += Math.round(dy * k);
+      await finger.slide({ ...at });
+    }
+    await finger.lift();
+    await this.scene();
+  }
+
+  /** One end: a touch as a finger lands, and a slide to its true place. */
+  async end(place) {
+    await this.tap(place, true);
+    await this.t.waitFor(() => window.scrieve.scene().hand != null);
+    await this.slideTo(place);
+  }
+
+  /** Both ends of one thing. @param {[number, number][]} ends picture px */
+  async length([a, b]) {
+    await this.end(a);
+    await this.reads('#guide');
+    await this.end(b);
+  }
+
+  /** Types on the keypad, a touch a key. @param {string[]} keys */
+  async type(...keys) {
+    await this.reads('#entry-title');
+    for (const key of keys) await this.t.tapOn(`[data-pad="${key}"]`);
+  }
+
+  /** Touches a key by its steady name. */
+  async press(key) {
+    await this.reads(`[data-key="${key}"] .key-label`);
+    await this.t.tapOn(`[data-key="${key}"]`);
+  }
+
+  /** A row of the size board as it is, and as it stands on the screen. @param {number} id */
+  async row(id) {
+    const row = (await this.scene()).rows.find((one) => one.id === id);
+    if (!row) throw new Error(`there is no row ${id}`);
+    const pm = await this.t.text(`[data-row="${id}"] .row-pm`);
+    const figure = await this.t.attr(`[data-row="${id}"] .row-figure`, 'data-text');
+    return { ...row, shown: { pm, figure } };
+  }
+
+  /** The id of the newest mark. */
+  async newest() {
+    return (await this.scene()).rows.at(-1).id;
+  }
+}
+
+/**
+ * A size is right when the truth lies within the ± that stands beside it.
+ * @param {{value: number, minus: number, plus: number, pm: string, unrounded: string}} size
+ * @param {number} truth mm
+ */
+export function within(size, truth, what) {
+  const off = truth - size.value;
+  if (!(size.plus > 0 && size.minus > 0) || !(off <= size.plus && -off <= size.minus)) {
+    throw new Error(`${what}: ${size.unrounded} ${size.pm}, but the truth is ${truth} mm (${off.toFixed(4)} mm more; −${size.minus} +${size.plus})`);
+  }
+}
