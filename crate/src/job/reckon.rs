@@ -130,14 +130,18 @@ impl Ground<'_> {
     fn of(document: &Document) -> Ground<'_> {
         let on: Vec<Option<u32>> =
             document.marks.iter().map(|m| document.view_at(m.picture, &m.points)).collect();
-        let pulling: BTreeSet<u32> = document
-            .marks
-            .iter()
-            .zip(&on)
-            .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
-            .filter_map(|(_, v)| *v)
-            .collect();
-        let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
+        // Extended rather than collected: collecting sorts first, and that is compiled anew for every map.
+        let mut pulling = BTreeSet::new();
+        pulling.extend(
+            document
+                .marks
+                .iter()
+                .zip(&on)
+                .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
+                .filter_map(|(_, v)| *v),
+        );
+        let mut origins = BTreeMap::new();
+        origins.extend(document.views.iter().map(|v| (v.id, origin(document, &pulling, v))));
         Ground { document, on, origins }
     }
 }

@@ -102,7 +102,8 @@ fn quotient(document: &Document, reckoned: &Reckoned, what: Quantity, size: &Est
 }
 
 fn follow_trusted(document: &Document, all: &mut [Rc<Told>]) {
-    let places: BTreeMap<u32, usize> = all.iter().enumerate().map(|(i, t)| (t.mark, i)).collect();
+    let mut places = BTreeMap::new();
+    places.extend(all.iter().enumerate().map(|(i, t)| (t.mark, i)));
     for t in &document.trusted {
         let (Some(&from), Some(&to)) = (places.get(&t.mark), places.get(&t.other)) else { continue };
         let (real, finished, within) = (all[from].real.clone(), all[from].finished.clone(), all[from].within);

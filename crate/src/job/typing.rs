@@ -5,6 +5,7 @@ use super::desk::Desk;
 use super::document::Document;
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
+use crate::quantity::read_digits;
 use crate::words::Say;
 
 /// No entry longer; names are cut where they are kept.
@@ -145,10 +146,8 @@ pub(super) fn square_on(
 /// A plain number, decimal point or comma.
 pub(super) fn number(text: &str) -> Result<f64, Say> {
     let t = text.trim().replace(',', ".");
-    let plain = !t.is_empty() && t.chars().all(|c| c.is_ascii_digit() || c == '.');
-    t.parse::<f64>()
-        .ok()
-        .filter(|v| plain && v.is_finite() && *v > 0.0)
+    read_digits(&t)
+        .filter(|v| v.is_finite() && *v > 0.0)
         .ok_or_else(|| Say::new("job.not-a-number").text("text", text))
 }
 

@@ -72,7 +72,7 @@ fn sources(sight: &Sight, mark: u32) -> Vec<SourceShown> {
     }
     let mut out: Vec<SourceShown> =
         by_text.into_iter().map(|(text, share)| SourceShown { text, share }).collect();
-    out.sort_by(|a, b| b.share.total_cmp(&a.share));
+    crate::order::sort_by(&mut out, |a, b| b.share.total_cmp(&a.share));
     out.truncate(MOST_SOURCES);
     out
 }

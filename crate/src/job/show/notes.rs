@@ -24,7 +24,7 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     out.extend(paper_unknown(sight));
     out.extend(rounding(sight));
     out.retain(|n| !sight.hand.hushed.contains(&n.id));
-    out.sort_by_key(|n| match n.tone {
+    crate::order::sort_by_key(&mut out, |n| match n.tone {
         Tone::Ask => 0,
         Tone::Warn => 1,
         Tone::Say => 2,
@@ -234,7 +234,7 @@ fn rounding(sight: &Sight) -> Option<Note> {
         .map(Estimate::half_width)
         .filter(|h| *h > 0.0 && h.is_finite())
         .collect();
-    halves.sort_by(f64::total_cmp);
+    crate::order::sort_by(&mut halves, f64::total_cmp);
     let middle = *halves.get(halves.len() / 2)?;
     if !finer_than_bearable(units.step, middle) {
         return None;

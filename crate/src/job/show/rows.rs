@@ -62,7 +62,7 @@ pub fn rows(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<Row>> {
             shelf.row(r, sight.told_rc(r.mark), sight.in_hand(r.mark), make)
         })
         .collect();
-    rows.sort_by_key(|r| r.number);
+    crate::order::sort_by_key(&mut rows, |r| r.number);
     rows
 }
 
