@@ -20,8 +20,7 @@ const { values: options } = parseArgs({
 });
 
 const FONT = join(ROOT, 'node_modules/@fontsource/source-sans-3');
-/** Latin in both weights the page uses; other alphabets (names people give) in one, and only when they occur. */
-// Other scripts are set in the system's own face: their subsets would weigh as much again.
+/** Latin in both weights the page uses; other alphabets (in names people give) are set in the system's own face. */
 const FACES = [['latin', 400], ['latin', 600]];
 
 /** Left out of the cache: the worker itself, what only a host reads, what only a person reads. */
