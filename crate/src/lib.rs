@@ -1,7 +1,7 @@
 //! Scrieve's core: from one picture and one length a person trusts, every other size, with its
 //! plus-or-minus.
 //!
-//! Rooms, from the top; each depends only on those above it: [`words`], [`quantity`], [`estimate`],
+//! Rooms, from the top; each depends only on those above it: [`words`], [`order`], [`quantity`], [`estimate`],
 //! [`plane`], [`raster`], [`view`], [`mark`], [`finish`], [`job`], and `web`, the door that only
 //! WebAssembly opens.
 //!
@@ -16,6 +16,8 @@ pub mod fault;
 mod fault;
 
 pub mod words;
+
+pub mod order;
 
 pub mod quantity;
 

@@ -1,4 +1,4 @@
-//! `replay FILE.jsonl [--last] [--csv] [--job OUT.scrieve]`: one intent (JSON) a line in, one scene (JSON) a line out.
+//! `replay FILE.jsonl [--last] [--csv]`: one intent (JSON) a line in, one scene (JSON) a line out.
 //!
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.

@@ -20,8 +20,8 @@ const { values: options } = parseArgs({
 });
 
 const FONT = join(ROOT, 'node_modules/@fontsource/source-sans-3');
-/** Latin in both weights the page uses; other alphabets (names people give) in one, and only when they occur. */
-const FACES = [['latin', 400], ['latin', 600], ['latin-ext', 400], ['greek', 400], ['cyrillic', 400]];
+/** Latin in both weights the page uses; other alphabets (in names people give) are set in the system's own face. */
+const FACES = [['latin', 400], ['latin', 600]];
 
 /** Left out of the cache: the worker itself, what only a host reads, what only a person reads. */
 const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt']);

@@ -1,24 +1,23 @@
 // How soon a picture shows, and how much memory it takes, in a headless Chromium.
-//   node tests/bench/picture.mjs [--site DIR] [--pictures DIR] [--repeats N] [--json]
-// DIR: the built site (dist/), and the large test pictures (build/pictures; made when they aren't there). Prints
-// ratios to the browser's own bare decode-and-draw of the same file, done in turn with ours, and sizes as
-// multiples of the picture's RGBA size: PSS summed over all of the browser's processes, less an empty page.
+// Time: from the bytes to the picture drawn on a tablet's canvas, as a ratio to the browser's own bare
+// createImageBitmap and drawImage of the same file, done in turn with ours. Memory: PSS summed over all of the
+// browser's processes every 20 ms, less an empty page, as a multiple of the picture's RGBA size; while the picture
+// opens, is cut, and is looked at everywhere at three magnifications (peak), and 4 s after that (steady).
 import { createServer } from 'node:http';
 import { readFile } from 'node:fs/promises';
-import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync, readdirSync } from 'node:fs';
+import { readFileSync, readdirSync } from 'node:fs';
 import { join, normalize } from 'node:path';
-import { parseArgs } from 'node:util';
 import { chromium } from 'playwright-core';
+import { DIST } from '../browser/context.mjs';
+import { which } from '../browser/which.mjs';
+import { median, ratios, spread } from './_figures.mjs';
+import { makePictures } from './_pictures.mjs';
 
-const { values: options } = parseArgs({
-  options: {
-    site: { type: 'string', default: 'dist' },
-    pictures: { type: 'string', default: 'build/pictures' },
-    repeats: { type: 'string', default: '7' },
-    json: { type: 'boolean', default: false },
-  },
-});
+const REPEATS = 9;
+/** Of these the largest counts: what must not be run out of. */
+const MEMORY_RUNS = 3;
+
+export const title = `Pictures: first drawn (${REPEATS} times each, bare and ours in turn), and memory (${MEMORY_RUNS} times each)`;
 
 const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-sync',
   '--disable-background-networking', '--disable-component-update'];
@@ -28,14 +27,14 @@ const PAGE = `<!doctype html><meta charset="utf-8"><meta http-equiv="Content-Sec
 <link rel="icon" href="data:,"><title>bench</title><canvas id="board" width="2360" height="1640"></canvas>`;
 const TYPES = { js: 'text/javascript', wasm: 'application/wasm', json: 'application/json' };
 
-async function serve() {
+async function serve(pictures) {
   const server = createServer(async (request, response) => {
     const path = normalize(new URL(request.url, 'http://localhost').pathname);
     if (path === '/bench') {
       response.writeHead(200, { 'Content-Type': 'text/html' }).end(PAGE);
       return;
     }
-    const [root, file] = path.startsWith('/pictures/') ? [options.pictures, path.slice(10)] : [options.site, path];
+    const [root, file] = path.startsWith('/pictures/') ? [pictures, path.slice(10)] : [DIST, path];
     try {
       const type = TYPES[path.split('.').pop()] ?? 'application/octet-stream';
       response.writeHead(200, { 'Content-Type': type }).end(await readFile(join(root, file)));
@@ -75,7 +74,7 @@ function pssOf(root) {
 }
 
 async function withPage(url, work) {
-  const server = await chromium.launchServer({ executablePath: '/usr/bin/chromium', args: FLAGS });
+  const server = await chromium.launchServer({ executablePath: await which('chromium', 'chromium-browser', 'google-chrome'), args: FLAGS });
   const browser = await chromium.connect(server.wsEndpoint());
   try {
     const page = await browser.newPage({ viewport: { width: 1180, height: 820 } });
@@ -155,8 +154,6 @@ async function hold({ file }) {
   return { pixels: picture.width * picture.height };
 }
 
-const median = (values) => values.toSorted((a, b) => a - b)[values.length >> 1];
-
 async function memory(url, file) {
   return withPage(url, async (page, pid) => {
     await new Promise((resolve) => setTimeout(resolve, 1500));
@@ -184,41 +181,44 @@ async function memory(url, file) {
   });
 }
 
-/** The pictures, made by the tests' own Python when they aren't there yet. */
-function makePictures() {
-  const last = join(options.pictures, '48mpx-turned.jpg');
-  if (existsSync(last)) return;
-  const python = existsSync('.venv/bin/python') ? '.venv/bin/python' : 'python3';
-  spawnSync(python, ['tests/pictures/make.py', 'large', options.pictures], { stdio: ['ignore', 'ignore', 'inherit'] });
-  if (!existsSync(last)) throw new Error(`no test pictures in ${options.pictures}: see tests/pictures/make.py`);
+/** Rows on the time to first drawn. */
+async function timeRows(url, file, aim) {
+  const { bare, ours, cold, cut } = await withPage(url, (page) => page.evaluate(times, { file, repeats: REPEATS }));
+  const note = `ours ${median(ours).toFixed(0)} ms, bare ${median(bare).toFixed(0)} ms`;
+  return [
+    { what: `${file}: first drawn, to bare`, ...ratios(ours, bare), unit: '×', aim, note },
+    { what: `${file}: the same just after the page opened`, got: cold / median(bare), unit: '×', note: 'once' },
+    { what: `${file}: all cut, to bare`, ...ratios(cut.slice(1), bare), unit: '×' },
+  ];
 }
 
-async function main() {
-  makePictures();
-  const { server, url } = await serve();
-  const rows = [];
-  for (const file of ['12mpx.jpg', '48mpx.jpg', '30000x100.jpg', '48mpx-turned.jpg']) {
-    const { bare, ours, cold, cut } = await withPage(url, (page) =>
-      page.evaluate(times, { file, repeats: Number(options.repeats) }));
-    const row = { file, bare: median(bare), ours: median(ours), ratio: median(ours) / median(bare), cold, cut: median(cut) };
-    rows.push(row);
-    if (!options.json) {
-      const ms = (value) => `${value.toFixed(0)} ms`;
-      console.log(`${file}: first drawn ${ms(row.ours)}, bare ${ms(row.bare)}, ratio ${row.ratio.toFixed(2)}`
-        + `${file === '12mpx.jpg' ? ' (aim 1.5)' : ''}; with a mill not yet started ${ms(cold)}; all cut after ${ms(row.cut)}`);
-    }
-  }
-  for (const file of ['48mpx.jpg', '48mpx-turned.jpg']) {
-    const row = await memory(url, file);
-    rows.push(row);
-    if (!options.json) {
-      console.log(`${file}: RGBA ${row.rgba.toFixed(0)} MB; steady ${row.steady.toFixed(2)} (aim 1.25), `
-        + `peak ${row.peak.toFixed(2)} (aim 2.25); without shared files ${row.ownSteady.toFixed(2)} and `
-        + `${row.ownPeak.toFixed(2)}; an empty page ${row.empty.toFixed(0)} MB`);
-    }
-  }
-  if (options.json) console.log(JSON.stringify(rows, null, 1));
-  server.close();
+/** Rows on memory. */
+async function memoryRows(url, file) {
+  const runs = [];
+  for (let run = 0; run < MEMORY_RUNS; run += 1) runs.push(await memory(url, file));
+  const row = (what, kind, more) => {
+    const range = spread(runs.map((one) => one[kind]));
+    return { what: `${file}: ${what}`, ...range, got: range.high, unit: '× RGBA', ...more };
+  };
+  const sizes = `RGBA ${runs[0].rgba.toFixed(0)} MB, an empty page ${median(runs.map((one) => one.empty)).toFixed(0)} MB`;
+  return [
+    row('steady', 'steady', { aim: 1.25, note: sizes }),
+    row('peak', 'peak', { aim: 2.25 }),
+    row('steady, without shared files', 'ownSteady'),
+    row('peak, without shared files', 'ownPeak'),
+  ];
 }
 
-await main();
+export async function bench() {
+  const { server, url } = await serve(makePictures());
+  try {
+    const rows = [];
+    for (const file of ['12mpx.jpg', '48mpx.jpg', '30000x100.jpg', '48mpx-turned.jpg']) {
+      rows.push(...(await timeRows(url, file, file === '12mpx.jpg' ? 1.5 : undefined)));
+    }
+    for (const file of ['48mpx.jpg', '48mpx-turned.jpg']) rows.push(...(await memoryRows(url, file)));
+    return rows;
+  } finally {
+    server.close();
+  }
+}

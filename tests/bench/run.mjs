@@ -1,34 +1,58 @@
 // Runs the benches and prints their tables. A bench is a file in tests/bench/ that exports
 //   export const title = '…';
-//   export async function bench(): Promise<{what: string, got: number, unit: string, aim?: number, note?: string}[]>
-// Figures that depend on the machine come as ratios to something measured beside them.
+//   export async function bench(): Promise<Row[] | string>
+// where a Row is {what, got, low?, high?, unit, aim?, note?}: the figure, the range of it over the runs, and what it
+// is to be at most. A string says why there is nothing to show. Figures that depend on the machine come as ratios to
+// something measured beside them. Nothing passes or fails here: whoever reads it judges.
 import { readdir } from 'node:fs/promises';
-import { cpus } from 'node:os';
+import { availableParallelism, cpus, loadavg } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const HERE = dirname(fileURLToPath(import.meta.url));
 const wanted = process.argv.slice(2);
 
-/** Three figures that count. */
-const round = (value) => (Math.abs(value) >= 100 ? value.toFixed(0) : value.toPrecision(3));
+/** Three figures that count; whole numbers as they are. */
+function round(value) {
+  if (Number.isInteger(value)) return String(value);
+  return Math.abs(value) >= 100 ? value.toFixed(0) : value.toPrecision(3);
+}
 
-function line({ what, got, unit, aim, note }) {
+function line({ what, got, low, high, unit, aim, note }) {
+  const range = low === undefined ? '' : `${round(low)} – ${round(high)}`;
   const against = aim === undefined ? '' : `aim ≤ ${round(aim)} ${unit}: ${got <= aim ? 'ok' : 'OVER'}`;
-  return `  ${what.padEnd(58)}${round(got).padStart(9)} ${unit.padEnd(8)}${against.padEnd(28)}${note ?? ''}`.trimEnd();
+  const columns = [what.padEnd(62), round(got).padStart(7), unit.padEnd(9), range.padEnd(16), against.padEnd(24), note ?? ''];
+  return `  ${columns.join(' ')}`.trimEnd();
+}
+
+/** What others do on this machine meanwhile disturbs the timings. */
+function told(when) {
+  const [load] = loadavg();
+  const processors = availableParallelism();
+  const busy = load > processors / 2 ? '; others are at work on it, so take times with care, and ratios before times' : '';
+  return `${when}: load ${load.toFixed(1)} on ${processors} processors${busy}`;
 }
 
 const files = (await readdir(HERE)).filter((name) => name.endsWith('.mjs') && name !== 'run.mjs' && !name.startsWith('_')).sort();
-const chosen = files.filter((name) => wanted.length === 0 || wanted.includes(name.replace(/\.mjs$/, '')));
-if (chosen.length === 0) {
-  console.error(`! no bench of that name; there are: ${files.map((name) => name.replace(/\.mjs$/, '')).join(', ')}`);
+const unknown = wanted.filter((name) => !files.includes(`${name}.mjs`));
+if (unknown.length > 0) {
+  console.error(`! no bench called ${unknown.join(', ')}; there are: ${files.map((name) => name.replace(/\.mjs$/, '')).join(', ')}`);
   process.exit(1);
 }
 console.log(`${cpus().length} × ${cpus()[0]?.model ?? 'an unknown processor'}, node ${process.version}`);
-for (const name of chosen) {
-  const module = await import(join(HERE, name));
-  // A file that prints a table of its own is done when it is loaded.
-  if (typeof module.bench !== 'function') continue;
-  console.log(`\n${module.title}`);
-  for (const row of await module.bench()) console.log(line(row));
+console.log(told('before'));
+let broken = 0;
+for (const name of files.filter((one) => wanted.length === 0 || wanted.includes(one.replace(/\.mjs$/, '')))) {
+  const { title, bench } = await import(join(HERE, name));
+  console.log(`\n${title}`);
+  try {
+    const rows = await bench();
+    console.log(typeof rows === 'string' ? `  ${rows}` : rows.map(line).join('\n'));
+  } catch (error) {
+    // The others still have something to say.
+    broken += 1;
+    console.log(`  ! could not be measured: ${error.message}`);
+  }
 }
+console.log(`\n${told('after')}`);
+process.exit(broken > 0 ? 1 : 0);

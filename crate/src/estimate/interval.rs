@@ -109,7 +109,7 @@ impl Estimate {
             .iter()
             .map(|p| Cause { source: p.source, effect: p.effect, share: share(p.effect) })
             .collect();
-        causes.sort_by(|a, b| b.effect.abs().total_cmp(&a.effect.abs()));
+        crate::order::sort_by(&mut causes, |a, b| b.effect.abs().total_cmp(&a.effect.abs()));
         causes
     }
 

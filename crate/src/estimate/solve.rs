@@ -90,7 +90,7 @@ impl Linear {
     fn at(rows: &[Row], unknowns: usize) -> Result<Linear, Say> {
         let mut sources: Vec<(Source, f64)> =
             rows.iter().flat_map(|r| r.parts.iter().map(|p| (p.source, p.freedom))).collect();
-        sources.sort_by_key(|s| s.0);
+        crate::order::sort_by_key(&mut sources, |s| s.0);
         sources.dedup_by_key(|s| s.0);
         let mut effects = Dense::zero(rows.len(), sources.len());
         for (i, row) in rows.iter().enumerate() {

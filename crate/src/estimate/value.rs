@@ -65,7 +65,7 @@ impl Estimate {
 
     /// From parts in any order; those of the same source are added up.
     pub fn from_parts(value: f64, mut parts: Vec<Part>) -> Estimate {
-        parts.sort_by_key(|p| p.source);
+        crate::order::sort_by_key(&mut parts, |p| p.source);
         parts.dedup_by(|later, kept| {
             let same = later.source == kept.source;
             if same {

@@ -69,7 +69,7 @@ pub fn candidates(value: f64, half_width: f64, largest: u32) -> Vec<Candidate> {
     found.extend(
         whole_within(1.0 / high, widest, LARGEST_TERM).filter(|den| *den > largest).map(|den| (1, den)),
     );
-    found.sort_by_key(|(num, den)| (num + den, *num));
+    crate::order::sort_by_key(&mut found, |(num, den)| (num + den, *num));
     found.into_iter().map(|(num, den)| candidate(num, den, value, half_width)).collect()
 }
 

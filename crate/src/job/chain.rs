@@ -32,7 +32,7 @@ pub fn run_through(document: &Document, reckoned: &Reckoned, mark: u32) -> Vec<u
         }
     }
     let along = seed.points[1].at - seed.points[0].at;
-    run.sort_by(|a, b| middle(a, along).total_cmp(&middle(b, along)));
+    crate::order::sort_by(&mut run, |a, b| middle(a, along).total_cmp(&middle(b, along)));
     run.iter().map(|m| m.id).collect()
 }
 

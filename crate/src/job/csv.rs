@@ -49,8 +49,8 @@ fn line(out: &mut String, cells: &[String; 9]) {
 
 /// Quoted where RFC 4180 asks for it; a cell that a spreadsheet would take for a formula is told to be text.
 fn quoted(cell: &str) -> String {
-    let formula = cell.starts_with(['=', '+', '@', '\t', '\r'])
-        || (cell.starts_with('-') && cell.chars().nth(1).is_some_and(|c| !c.is_ascii_digit()));
+    let number = cell.parse::<f64>().is_ok();
+    let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '＝', '＋', '－', '＠']) && !number;
     let cell = if formula { format!("'{cell}") } else { cell.to_owned() };
     if cell.contains([',', '"', '\n', '\r']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
 }

@@ -108,13 +108,9 @@ impl Desk {
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. });
-        let turned = matches!(fact, Intent::Undo | Intent::Redo);
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
-        if turned {
-            self.go_on_placing();
-        }
         if squared {
             self.hand.empty();
             self.hand.tool = Tool::Length;
@@ -129,39 +125,34 @@ impl Desk {
         Ok(())
     }
 
-    /// A mark that was left half placed, by an undo or a reload, goes on taking points.
-    fn go_on_placing(&mut self) {
-        let hand = &mut self.hand;
-        let at_work = matches!(hand.step, StepName::TrueLength | StepName::Marks);
-        let Some(last) = self.journal.document().marks.last() else { return };
-        if !at_work || hand.open.is_some() || last.points.len() >= need(last.kind, last.ends).0 {
-            return;
-        }
-        let Some(point) = last.points.len().checked_sub(1).and_then(|n| u16::try_from(n).ok()) else {
-            return;
-        };
-        hand.picture = Some(last.picture);
-        hand.selected = Some(last.id);
-        hand.open = Some(last.id);
-        hand.held = Some(Held::Mark { mark: last.id, point });
-    }
-
-    /// The hand lets go of what is no longer there.
+    /// The hand lets go of what is no longer there, and takes up again what is only half placed.
     fn mend_hand(&mut self) {
         let document = self.journal.document();
         let hand = &mut self.hand;
+        let gone = |v: Option<u32>| v.is_some_and(|v| document.view(v).is_none());
+        let picture_gone = hand.picture.is_some_and(|p| document.picture(p).is_none());
+        let again_gone = hand.tool == Tool::Again && hand.selected.is_none_or(|m| document.mark(m).is_none());
+        if (!hand.pending.is_empty() && (gone(hand.view) || picture_gone)) || again_gone {
+            // What was touched stood on something that is gone.
+            hand.empty();
+            hand.tool = Tool::Length;
+        }
         let there = |id: u32| document.mark(id).is_some();
         hand.selected = hand.selected.filter(|m| there(*m));
-        hand.open = hand.open.filter(|m| {
-            document.mark(*m).is_some_and(|m| m.points.len() < gesture::fills_at(m.kind, m.ends))
-        });
+        hand.open = hand.open.filter(|m| there(*m));
         hand.view = hand.view.filter(|v| document.view(*v).is_some());
-        hand.entry = hand.entry.take().filter(|typing| typing.about.is_answerable(typing.of, document));
         if let Some(Held::Mark { mark, point }) = hand.held {
             let points = document.mark(mark).map_or(0, |m| m.points.len());
             if usize::from(point) >= points {
                 hand.held = None;
             }
+        }
+        let half = |id: u32| document.mark(id).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
+        if hand.entry.as_ref().is_some_and(|e| e.is_of_mark() && (!there(e.of) || half(e.of))) {
+            hand.entry = None;
+        }
+        if let Some(m) = hand.selected.filter(|m| half(*m)) {
+            hand.open = Some(m);
         }
         if hand.picture.is_none_or(|p| document.picture(p).is_none()) {
             hand.picture = document.pictures.last().map(|p| p.id);
@@ -189,12 +180,13 @@ impl Desk {
     }
 
     fn slide_mark(&mut self, mark: u32, point: u16, step: [f64; 2], by: By, zoom: f64) -> Result<At, Say> {
-        let document = self.journal.in_passing();
+        let mut document = self.journal.document().clone();
         let found = document.mark(mark).and_then(|m| m.points.get(usize::from(point)));
         let was = found.ok_or_else(|| Say::new("job.no-such-point"))?.at;
         let at = At::new(was.x + step[0], was.y + step[1]);
-        super::apply::apply(document, &Intent::MovePoint { mark, point, at, by, zoom, seen: true })?;
+        super::apply::apply(&mut document, &Intent::MovePoint { mark, point, at, by, zoom, seen: true })?;
         let now = document.mark(mark).and_then(|m| m.points.get(usize::from(point))).map_or(at, |p| p.at);
+        *self.journal.in_passing() = document;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.slid = Some(Slid { mark, point, at: now, by, zoom });
         Ok(now)
@@ -236,14 +228,10 @@ impl Desk {
     /// The first fact that doesn't apply; what came before it stands.
     pub fn restore(&mut self, facts: impl IntoIterator<Item = Intent>) -> Result<(), Say> {
         self.hand = Hand::default();
+        self.slid = None;
+        self.answer = None;
         self.journal = Journal::default();
-        let mut result = Ok(());
-        for fact in facts {
-            result = self.journal.take(fact);
-            if result.is_err() {
-                break;
-            }
-        }
+        let result = self.journal.take_all(facts);
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
         self.hand.step = match (self.document().pictures.is_empty(), self.document().marks.is_empty()) {
@@ -251,7 +239,6 @@ impl Desk {
             (_, true) => StepName::TrueLength,
             _ => StepName::Marks,
         };
-        self.go_on_placing();
         result
     }
 }

@@ -208,6 +208,19 @@ impl Document {
         self.views.iter().find(|v| v.picture == picture && v.whole)
     }
 
+    /// The mark whose size `mark` takes, through every settled disagreement; `mark` itself when it follows none.
+    pub fn trusted_end(&self, mark: u32) -> u32 {
+        let mut at = mark;
+        // No more steps than there are entries, so that even a ring in a broken file ends.
+        for _ in 0..self.trusted.len() {
+            match self.trusted.iter().find(|t| t.other == at) {
+                Some(t) => at = t.mark,
+                None => break,
+            }
+        }
+        at
+    }
+
     /// The smallest view that holds all of `points`; else the smallest that holds their middle; else the whole picture.
     pub fn view_at(&self, picture: u32, points: &[Placing]) -> Option<u32> {
         let smallest = |holds: &dyn Fn(&View) -> bool| {

@@ -67,7 +67,7 @@ pub fn job_json(document: &Document, log: &[Intent]) -> Result<String, Say> {
 /// When it grows too large to be written.
 pub fn write(document: &Document, log: &[Intent], pictures: &[Kept]) -> Result<Vec<u8>, Say> {
     let mut order: Vec<&Kept> = pictures.iter().filter(|p| is_digest(&p.digest)).collect();
-    order.sort_by(|a, b| a.digest.cmp(&b.digest));
+    crate::order::sort_by(&mut order, |a, b| a.digest.cmp(&b.digest));
     order.dedup_by(|a, b| a.digest == b.digest);
     let json = job_json(document, log)?;
     let mut files = vec![("job.json".to_owned(), json.as_bytes())];

@@ -2,7 +2,7 @@
 
 use super::desk::Desk;
 use super::document::Document;
-use super::hand::{Hand, Held, Touch, Typing};
+use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
 use super::typing;
 use crate::mark::{By, Ends, Kind, need};
@@ -12,6 +12,12 @@ use crate::words::Say;
 const MOST_PENDING: usize = 2_000;
 
 pub(super) fn perform(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
+    let left = turns_away(desk, &intent).then_some(desk.hand.open).flatten();
+    make(desk, intent)?;
+    left.map_or(Ok(()), |mark| drop_half(desk, mark))
+}
+
+fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
     match intent {
         Intent::Go { step } => go(desk, step),
         Intent::ShowPicture { picture } => show_picture(desk, picture),
@@ -41,6 +47,22 @@ pub(super) fn perform(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
         }
         _ => Err(Say::new("job.not-a-gesture")),
     }
+}
+
+/// The hand turns to something else than the mark that still needs places.
+fn turns_away(desk: &Desk, intent: &Intent) -> bool {
+    match intent {
+        Intent::Go { .. } | Intent::ShowPicture { .. } | Intent::Tool { .. } => true,
+        Intent::Select { mark } => *mark != desk.hand.open,
+        Intent::Hold { mark, .. } => Some(*mark) != desk.hand.open,
+        _ => false,
+    }
+}
+
+/// Takes away a mark that was left half placed; whole ones stay.
+fn drop_half(desk: &mut Desk, mark: u32) -> Result<(), Say> {
+    let half = desk.document().mark(mark).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
+    if half { desk.take(Intent::DeleteMark { mark }) } else { Ok(()) }
 }
 
 fn go(desk: &mut Desk, step: StepName) -> Result<(), Say> {
@@ -359,16 +381,10 @@ fn let_go(desk: &mut Desk) -> Result<(), Say> {
 
 /// Drops what is half placed; whole marks stay.
 fn forget(desk: &mut Desk) -> Result<(), Say> {
-    let Hand { open, .. } = desk.hand;
+    let open = desk.hand.open;
     desk.hand.empty();
     desk.hand.tool = Tool::Length;
-    if let Some(mark) = open
-        && let Some(m) = desk.document().mark(mark)
-        && m.points.len() < need(m.kind, m.ends).0
-    {
-        desk.take(Intent::DeleteMark { mark })?;
-    }
-    Ok(())
+    open.map_or(Ok(()), |mark| drop_half(desk, mark))
 }
 
 fn hold(desk: &mut Desk, mark: u32, point: u16) -> Result<(), Say> {
@@ -379,9 +395,10 @@ fn hold(desk: &mut Desk, mark: u32, point: u16) -> Result<(), Say> {
     if usize::from(point) >= m.points.len() {
         return Err(Say::new("job.no-such-point"));
     }
-    let picture = m.picture;
+    let (picture, half) = (m.picture, m.points.len() < need(m.kind, m.ends).0);
     desk.hand.empty();
     desk.hand.picture = Some(picture);
+    desk.hand.open = half.then_some(mark);
     desk.hand.selected = Some(mark);
     desk.hand.held = Some(Held::Mark { mark, point });
     Ok(())

@@ -73,6 +73,14 @@ pub struct Typing {
     pub of: u32,
 }
 
+impl Typing {
+    /// It asks about a mark, whose id is [`Typing::of`].
+    pub fn is_of_mark(&self) -> bool {
+        use About::{Build, Length, MarkName, MarkNumber, PlusMinus};
+        matches!(self.about, Length | Build | PlusMinus | MarkName | MarkNumber)
+    }
+}
+
 impl Default for Hand {
     fn default() -> Self {
         Hand {

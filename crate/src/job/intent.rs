@@ -72,6 +72,9 @@ pub enum Intent {
         /// A sheet by name (`a4`, `letter`, …), or nothing and two lengths.
         #[serde(default)]
         sheet: Option<String>,
+        /// The sheet's long side is the first side (of the corners 1 and 2); nothing for a guess by the picture.
+        #[serde(default)]
+        long_first: Option<bool>,
         #[serde(default)]
         width: Option<Length>,
         #[serde(default)]

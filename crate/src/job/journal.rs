@@ -12,6 +12,9 @@ use crate::words::Say;
 /// A snapshot is kept after every so many facts in force.
 const SNAPSHOT_EVERY: usize = 50;
 
+/// No more snapshots than this are kept.
+const MOST_SNAPSHOTS: usize = 32;
+
 /// The log, and where in it the document stands.
 #[derive(Clone, Debug, Default)]
 pub struct Journal {
@@ -72,11 +75,41 @@ impl Journal {
         Ok(())
     }
 
+    /// Takes a whole log as it was kept, without a copy of the document for every fact.
+    ///
+    /// # Errors
+    /// The first fact that doesn't apply; what came before it stands.
+    pub fn take_all(&mut self, facts: impl IntoIterator<Item = Intent>) -> Result<(), Say> {
+        for fact in facts {
+            if matches!(fact, Intent::Undo | Intent::Redo) {
+                self.take(fact)?;
+                continue;
+            }
+            if let Err(say) = apply(&mut self.document, &fact) {
+                self.put_back()?;
+                return Err(say);
+            }
+            self.done.push(self.log.len());
+            self.undone.clear();
+            self.keep_snapshot();
+            self.log.push(fact);
+        }
+        Ok(())
+    }
+
     fn keep_snapshot(&mut self) {
         let n = self.done.len();
         self.snapshots.retain(|(at, _)| *at < n);
         if n.is_multiple_of(SNAPSHOT_EVERY) {
             self.snapshots.push((n, self.document.clone()));
+        }
+        if self.snapshots.len() > MOST_SNAPSHOTS {
+            // Far back every second one goes: undo there replays more, and a long job doesn't fill the memory.
+            let mut far = 0;
+            self.snapshots.retain(|_| {
+                far += 1;
+                far > MOST_SNAPSHOTS / 2 || far % 2 == 0
+            });
         }
     }
 

@@ -130,14 +130,18 @@ impl Ground<'_> {
     fn of(document: &Document) -> Ground<'_> {
         let on: Vec<Option<u32>> =
             document.marks.iter().map(|m| document.view_at(m.picture, &m.points)).collect();
-        let pulling: BTreeSet<u32> = document
-            .marks
-            .iter()
-            .zip(&on)
-            .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
-            .filter_map(|(_, v)| *v)
-            .collect();
-        let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
+        // Extended rather than collected: collecting sorts first, and that is compiled anew for every map.
+        let mut pulling = BTreeSet::new();
+        pulling.extend(
+            document
+                .marks
+                .iter()
+                .zip(&on)
+                .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
+                .filter_map(|(_, v)| *v),
+        );
+        let mut origins = BTreeMap::new();
+        origins.extend(document.views.iter().map(|v| (v.id, origin(document, &pulling, v))));
         Ground { document, on, origins }
     }
 }
@@ -233,6 +237,12 @@ pub fn clicks(mark: u32, points: &[Placing]) -> Vec<Click> {
 /// of the first view that has some: views of one drawing share its scale. A rectangle is a view's own, or the whole picture's.
 fn origin(document: &Document, pulling: &BTreeSet<u32>, view: &View) -> Origin {
     let whole = document.whole(view.picture);
+    let own_scale = view.rectangle.as_ref().is_some_and(|r| r.of == RectangleOf::Thing);
+    if own_scale && view.scale_from.is_none() && !pulling.contains(&view.id) {
+        // Its own rectangle is all the scale it needs.
+        let rectangle = Some(view.id);
+        return Origin { picture: view.picture, lengths: None, rectangle };
+    }
     let lengths = [Some(view.id), view.scale_from, whole.map(|w| w.id)]
         .into_iter()
         .flatten()
@@ -355,7 +365,8 @@ fn factor(document: &Document, reckoned: &Reckoned) -> Option<Factor> {
         Build::None => None,
         Build::Ratio(r) => Some(Factor { value: Estimate::exact(r), only: None }),
         Build::Wanted { mark, mm } => {
-            let reading = reckoned.reading(mark)?;
+            // Where the wanted mark gave way to a trusted one, that one sets the size.
+            let reading = reckoned.reading(document.trusted_end(mark))?;
             let real = reading.primary()?;
             if !(real.value.is_finite() && real.value > 0.0) {
                 return None;

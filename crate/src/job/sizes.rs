@@ -97,17 +97,18 @@ fn quotient(document: &Document, reckoned: &Reckoned, what: Quantity, size: &Est
     if what.dimension() != Dimension::Length {
         return None;
     }
-    let i = ratio_interval(size, reckoned.reading(mark)?.primary()?)?;
+    let i = ratio_interval(size, reckoned.reading(document.trusted_end(mark))?.primary()?)?;
     Some(Interval { minus: i.minus * mm, plus: i.plus * mm })
 }
 
 fn follow_trusted(document: &Document, all: &mut [Rc<Told>]) {
-    let places: BTreeMap<u32, usize> = all.iter().enumerate().map(|(i, t)| (t.mark, i)).collect();
+    let mut places = BTreeMap::new();
+    places.extend(all.iter().enumerate().map(|(i, t)| (t.mark, i)));
     for t in &document.trusted {
         let (Some(&from), Some(&to)) = (places.get(&t.mark), places.get(&t.other)) else { continue };
         let (real, finished, within) = (all[from].real.clone(), all[from].finished.clone(), all[from].within);
         let follower = Rc::make_mut(&mut all[to]);
-        if finished.is_some() {
+        if finished.is_some() && !follower.chosen {
             follower.within = within;
             follower.finished = finished;
         }

@@ -43,12 +43,14 @@ impl<'de> Deserialize<'de> for Intent {
             return Err(de::Error::missing_field(KIND));
         };
         let bare = Value::String(kind.clone());
-        let nested = if fields.is_empty() {
-            bare.clone()
-        } else {
-            Value::Object(Map::from_iter([(kind.clone(), Value::Object(fields))]))
+        let one = |fields| {
+            // Inserted: collecting would sort first, which is compiled anew for every map.
+            let mut one = Map::new();
+            one.insert(kind.clone(), Value::Object(fields));
+            Value::Object(one)
         };
-        let empty = || Value::Object(Map::from_iter([(kind, Value::Object(Map::new()))]));
+        let nested = if fields.is_empty() { bare.clone() } else { one(fields) };
+        let empty = || one(Map::new());
         // A kind without fields is written bare; one whose fields may all be left out is not.
         Intent::deserialize(nested.clone())
             .or_else(|e| if nested == bare { Intent::deserialize(empty()).map_err(|_| e) } else { Err(e) })

@@ -165,6 +165,88 @@ fn a_run_of_nudges_is_one_thing_to_undo() {
     assert_eq!(*desk.document(), moved);
 }
 
+#[test]
+fn a_nudge_that_is_refused_changes_nothing() {
+    let line = length(100.0, 100.0, 1000.0, 0.0);
+    let mut desk = after(&[
+        PICTURE,
+        &line,
+        r#"{"kind":"set-known","mark":1,"length":{"mm":500}}"#,
+        r#"{"kind":"hold","mark":1,"point":1}"#,
+    ]);
+    let before = desk.document().clone();
+    // Onto its other end: no map would be left.
+    let refused = desk.intend(intent(r#"{"kind":"nudge","by":[-1000,0],"zoom":1}"#));
+    if refused.is_err() {
+        assert_eq!(*desk.document(), before);
+    }
+    desk.intend(intent(r#"{"kind":"name-job","name":"x"}"#)).unwrap();
+    let mut again = self::desk();
+    again.restore(desk.log().to_vec()).unwrap();
+    assert_eq!(again.document(), desk.document());
+}
+
+#[test]
+fn what_was_chosen_stays_chosen_when_its_view_gives_way() {
+    let lines = [
+        r#"{"kind":"add-view","picture":1,"role":"side","box":{"at":[0,0],"size":[1400,900]}}"#.to_owned(),
+        r#"{"kind":"add-view","picture":1,"role":"top","box":{"at":[0,1000],"size":[1400,900]}}"#.to_owned(),
+        length(100.0, 100.0, 1000.0, 0.0),
+        length(100.0, 1100.0, 1030.0, 0.0),
+        length(100.0, 1300.0, 515.0, 0.0),
+        r#"{"kind":"set-build","mark":1,"length":"12"}"#.to_owned(),
+        r#"{"kind":"trust","view":3,"mark":2,"other":1}"#.to_owned(),
+    ];
+    let mut all = vec![PICTURE];
+    all.extend(lines.iter().map(String::as_str));
+    assert_eq!(figures(&after(&all).scene()), ["12", "12", "6"]);
+}
+
+#[test]
+fn a_mark_left_half_placed_is_gone_and_one_half_undone_goes_on() {
+    let touch = r#"{"kind":"tap","at":[100,100],"by":"mouse","zoom":1,"reach":10}"#;
+    let other = r#"{"kind":"tap","at":[600,100],"by":"mouse","zoom":1,"reach":10}"#;
+    let desk = after(&[PICTURE, touch, r#"{"kind":"tool","tool":"circle"}"#]);
+    assert!(desk.document().marks.is_empty());
+    let mut desk = after(&[PICTURE, touch, other, r#"{"kind":"undo"}"#]);
+    assert!(desk.scene().entry.is_none(), "a mark with one end can't be given a length");
+    desk.intend(intent(other)).unwrap();
+    assert_eq!(desk.document().marks.len(), 1, "the next touch is its other end");
+    assert_eq!(desk.document().marks[0].points.len(), 2);
+}
+
+#[test]
+fn corners_don_t_outlive_what_they_stood_on() {
+    let mut desk = after(&[
+        PICTURE,
+        r#"{"kind":"go","step":"picture"}"#,
+        r#"{"kind":"add-view","picture":1,"role":"front","box":{"at":[0,0],"size":[800,700]}}"#,
+        r#"{"kind":"tap","at":[400,400],"by":"mouse","zoom":1,"reach":10}"#,
+        r#"{"kind":"tool","tool":"square-on"}"#,
+        r#"{"kind":"tap","at":[10,10],"by":"mouse","zoom":1,"reach":10}"#,
+        r#"{"kind":"tap","at":[700,12],"by":"mouse","zoom":1,"reach":10}"#,
+        r#"{"kind":"tap","at":[690,600],"by":"mouse","zoom":1,"reach":10}"#,
+        r#"{"kind":"tap","at":[12,610],"by":"mouse","zoom":1,"reach":10}"#,
+    ]);
+    let offered = desk.scene().entry.expect("the keypad asks for the size").choices;
+    assert!(
+        offered.iter().any(|k| k.label.contains("lying"))
+            && offered.iter().any(|k| k.label.contains("upright"))
+    );
+    desk.intend(Intent::Undo).unwrap();
+    let scene = desk.scene();
+    assert!(scene.pending.is_empty() && scene.entry.is_none());
+}
+
+#[test]
+fn no_name_is_a_formula_in_a_table_file() {
+    let line = length(100.0, 100.0, 1000.0, 0.0);
+    let mut desk = after(&[PICTURE, &line, r#"{"kind":"name-mark","mark":1,"name":"-1+cmd|' /C calc'!A0"}"#]);
+    let heads = desk.csv_heads();
+    let text = super::csv(&desk.scene(), &heads);
+    assert!(text.contains("'-1+cmd"), "{text}");
+}
+
 /// Intents that a person, a page gone wrong, or a broken log may send, good and bad.
 fn any_intent() -> impl Strategy<Value = String> {
     let at = (-50.0..3100.0_f64, -50.0..2100.0_f64).prop_map(|(x, y)| format!("[{x},{y}]"));
@@ -178,6 +260,9 @@ fn any_intent() -> impl Strategy<Value = String> {
         1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"delete-mark","mark":{m}}}"#)),
         1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"select","mark":{m}}}"#)),
         1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"keep","mark":{m},"along":"level"}}"#)),
+        1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"hold","mark":{m},"point":1}}"#)),
+        1 => (-900.0..900.0_f64).prop_map(|d| format!(r#"{{"kind":"nudge","by":[{d},0],"zoom":2}}"#)),
+        1 => (mark.clone(), mark.clone()).prop_map(|(m, n)| format!(r#"{{"kind":"trust","view":1,"mark":{m},"other":{n}}}"#)),
         1 => mark.prop_map(|m| format!(r#"{{"kind":"like","mark":{m},"step":[30,40]}}"#)),
         1 => prop::sample::select(vec!["length", "circle", "outline", "path", "angle", "arc", "point", "view-box", "view-level", "square-on", "again", "length-from-line"]).prop_map(|t| format!(r#"{{"kind":"tool","tool":"{t}"}}"#)),
         1 => prop::sample::select(vec!["picture", "true-length", "marks", "build", "lists"]).prop_map(|s| format!(r#"{{"kind":"go","step":"{s}"}}"#)),

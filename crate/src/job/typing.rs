@@ -5,23 +5,8 @@ use super::desk::Desk;
 use super::document::Document;
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
-use crate::mark::need;
+use crate::quantity::read_digits;
 use crate::words::Say;
-
-impl About {
-    /// Whether what is asked about is there and whole: an undo may have taken it away.
-    pub(super) fn is_answerable(self, of: u32, document: &Document) -> bool {
-        match self {
-            About::Length | About::Build | About::PlusMinus => {
-                document.mark(of).is_some_and(|m| m.points.len() >= need(m.kind, m.ends).0)
-            }
-            About::MarkName | About::MarkNumber => document.mark(of).is_some(),
-            About::ViewName => document.view(of).is_some(),
-            About::DrawingScale | About::Resolution => document.picture(of).is_some(),
-            _ => true,
-        }
-    }
-}
 
 /// No entry longer; names are cut where they are kept.
 const LONGEST: usize = 600;
@@ -119,11 +104,20 @@ fn side(desk: &mut Desk, about: About, text: &str) -> Result<Option<Intent>, Say
     Ok(Some(fact))
 }
 
+/// Which way a sheet lies as seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Lies {
+    /// Its long side across.
+    Wide,
+    /// Its long side up and down.
+    Tall,
+}
+
 /// The fact that turns the chosen view (or the whole picture) square-on by the four pending corners.
 pub(super) fn square_on(
     document: &Document,
     hand: &Hand,
-    sheet: Option<String>,
+    sheet: Option<(String, Lies)>,
     size: Option<[f64; 2]>,
     of: RectangleOf,
 ) -> Result<Intent, Say> {
@@ -135,7 +129,11 @@ pub(super) fn square_on(
     Ok(Intent::SquareOn {
         view: view.ok_or_else(|| Say::new("job.no-picture-yet"))?,
         corners: [a.at, b.at, c.at, d.at],
-        sheet,
+        long_first: sheet.as_ref().map(|(_, lies)| {
+            let first_is_level = (b.at.x - a.at.x).abs() >= (b.at.y - a.at.y).abs();
+            first_is_level == (*lies == Lies::Wide)
+        }),
+        sheet: sheet.map(|(name, _)| name),
         width: size.map(|s| Length::Mm { mm: s[0] }),
         height: size.map(|s| Length::Mm { mm: s[1] }),
         of,
@@ -148,10 +146,8 @@ pub(super) fn square_on(
 /// A plain number, decimal point or comma.
 pub(super) fn number(text: &str) -> Result<f64, Say> {
     let t = text.trim().replace(',', ".");
-    let plain = !t.is_empty() && t.chars().all(|c| c.is_ascii_digit() || c == '.');
-    t.parse::<f64>()
-        .ok()
-        .filter(|v| plain && v.is_finite() && *v > 0.0)
+    read_digits(&t)
+        .filter(|v| v.is_finite() && *v > 0.0)
         .ok_or_else(|| Say::new("job.not-a-number").text("text", text))
 }
 

@@ -65,7 +65,7 @@ pub(crate) fn surplus(mut rivals: Vec<Rival>) -> (f64, f64) {
         return (0.0, 0.0);
     }
     if rivals.len() > MOST_RIVALS {
-        rivals.select_nth_unstable_by(MOST_RIVALS, |a, b| b.value.total_cmp(&a.value));
+        crate::order::sort_by(&mut rivals, |a, b| b.value.total_cmp(&a.value));
         rivals.truncate(MOST_RIVALS);
     }
     let columns = pack(&mut rivals);
@@ -89,7 +89,7 @@ pub(crate) fn surplus(mut rivals: Vec<Rival>) -> (f64, f64) {
 /// Numbers the clicks that take part from 0; returns how many there are.
 fn pack(rivals: &mut [Rival]) -> usize {
     let mut used: Vec<usize> = rivals.iter().flat_map(|r| r.moves.iter().map(|m| m.0)).collect();
-    used.sort_unstable();
+    crate::order::sort_by_key(&mut used, |u| *u);
     used.dedup();
     for m in rivals.iter_mut().flat_map(|r| r.moves.iter_mut()) {
         m.0 = used.binary_search(&m.0).unwrap_or(0);

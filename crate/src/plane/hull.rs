@@ -23,7 +23,9 @@ pub struct Greatest {
 pub fn convex_hull<S: Space>(points: &[Point<S>]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..points.len()).filter(|&i| points[i].is_finite()).collect();
     let place = |&i: &usize| (points[i].x, points[i].y);
-    order.sort_by(|a, b| place(a).0.total_cmp(&place(b).0).then(place(a).1.total_cmp(&place(b).1)));
+    crate::order::sort_by(&mut order, |a, b| {
+        place(a).0.total_cmp(&place(b).0).then(place(a).1.total_cmp(&place(b).1))
+    });
     order.dedup_by(|a, b| points[*a] == points[*b]);
     if order.len() < 3 {
         return order;

@@ -79,7 +79,7 @@ pub fn crossing_edges<S: Space>(points: &[Point<S>]) -> Option<(usize, usize)> {
     let left = |k: usize| side(k).0.x.min(side(k).1.x);
     let right = |k: usize| side(k).0.x.max(side(k).1.x);
     let mut order: Vec<usize> = (0..kept.len()).collect();
-    order.sort_by(|&a, &b| left(a).total_cmp(&left(b)));
+    crate::order::sort_by(&mut order, |&a, &b| left(a).total_cmp(&left(b)));
     let mut open: Vec<usize> = Vec::new();
     for &k in &order {
         open.retain(|&other| right(other) >= left(k));

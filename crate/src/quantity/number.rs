@@ -15,6 +15,21 @@ const CM2_FROM: f64 = 10_000.0;
 /// Decimals of an angle in degrees.
 const ANGLE_DECIMALS: u8 = 1;
 
+/// The number nearest to `text`: ASCII digits, with at most one point among, before or behind them; nothing for any
+/// other text. Larger than any number is infinity.
+///
+/// By way of the reader of JSON: the standard library's would bring its own table of powers, 10 kB that don't pack.
+pub fn read_digits(text: &str) -> Option<f64> {
+    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+    let digits = |t: &str| t.bytes().all(|b| b.is_ascii_digit());
+    if !digits(whole) || !digits(part) || whole.len() + part.len() == 0 {
+        return None;
+    }
+    let plain = format!("{:0>1}.{part:0<1}", whole.trim_start_matches('0'));
+    // What is written like this is a number, and can only be too large for one.
+    Some(serde_json::from_str(&plain).unwrap_or(f64::INFINITY))
+}
+
 /// A number with so many decimals, nearest, half away from zero; at most nine.
 pub fn write_number(x: f64, decimals: u8) -> Figure {
     number(x, decimals, "")
@@ -134,6 +149,7 @@ pub(super) fn pow10(n: u8) -> u128 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
     use std::f64::consts::PI;
 
     fn check(figure: &Figure, text: &str) {
@@ -170,6 +186,36 @@ mod tests {
             [(0.0123, 3), (0.034, 2), (0.000_000_1, 6), (0.0, 6), (1.2, 1), (3.4, 0), (f64::NAN, 0)]
         {
             assert_eq!(decimals_for(half_width), decimals, "{half_width}");
+        }
+    }
+
+    // Against the standard library, bit for bit: the outside check of every case.
+    fn read_as_std_does(text: &str) {
+        let expected = text.parse::<f64>().ok().map(f64::to_bits);
+        assert_eq!(read_digits(text).map(f64::to_bits), expected, "{text}");
+    }
+
+    #[test]
+    fn reads_digits() {
+        let large = ["1".repeat(309), "9".repeat(400), "0".repeat(400) + "7"];
+        let halfway =
+            ["9007199254740993", "9007199254740992.999999999", "0.1000000000000000055511151231257827"];
+        let odd = ["0", "00", "7.", ".5", "007.50", "23.3125", ".", "", "1.2.3"];
+        odd.into_iter().chain(halfway).chain(large.iter().map(String::as_str)).for_each(read_as_std_does);
+        for text in ["-1", "+1", "1e5", "inf", "NaN", " 1", "1,5", "٣"] {
+            assert_eq!(read_digits(text), None, "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn reads_any_digits(text in "[0-9]{0,30}\\.?[0-9]{0,30}") {
+            read_as_std_does(&text);
+        }
+
+        #[test]
+        fn reads_any_number(x in 0.0..1e18) {
+            read_as_std_does(&format!("{x}"));
         }
     }
 

@@ -10,6 +10,7 @@
 //! - `5/16` while bare numbers are millimetres: a fraction is most likely inches;
 //! - `5 3`: two numbers side by side.
 
+use super::number::read_digits;
 use super::scan::{BadNumber, Digits, Kind, Piece, scan};
 use super::units::{INCHES_PER_FOOT, MM_PER_CM, MM_PER_FOOT, MM_PER_INCH, MM_PER_M, Style};
 use crate::fault::{Area, spoil};
@@ -288,12 +289,12 @@ impl<'a> Reader<'a> {
     /// A number in plain digits, with or without decimals.
     pub fn plain_number(&mut self) -> Result<Amount, ReadError> {
         let (value, decimal) = match self.kind(0) {
-            Some(Kind::Number { text, digits: Digits::Plain, decimal }) => (text.parse::<f64>(), *decimal),
+            Some(Kind::Number { text, digits: Digits::Plain, decimal }) => (read_digits(text), *decimal),
             Some(Kind::Number { .. }) => return Err(self.wrong_as("read.unexpected")),
             _ => return Err(self.wrong()),
         };
         match (self.take(), value) {
-            (Some(piece), Ok(value)) => {
+            (Some(piece), Some(value)) => {
                 Ok(Amount { value, fraction: false, decimal, at: piece.at, len: piece.len })
             }
             _ => Err(self.wrong()),
@@ -369,7 +370,7 @@ impl<'a> Reader<'a> {
         match &piece.kind {
             Kind::Number { decimal: true, .. } => Err(error("read.decimals-in-fraction")),
             Kind::Number { text, digits, .. } if *digits == Digits::Plain || *digits == own => {
-                text.parse().map_err(|_| error("read.unexpected"))
+                read_digits(text).ok_or_else(|| error("read.unexpected"))
             }
             _ => Err(error("read.unexpected")),
         }

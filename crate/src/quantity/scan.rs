@@ -139,7 +139,8 @@ fn number(chars: &[char], at: usize) -> Result<(Kind, usize), BadNumber> {
 
 fn word(chars: &[char], at: usize) -> (Kind, usize) {
     let len = run(chars, at, is_letter);
-    let word: String = chars.iter().skip(at).take(len).flat_map(|c| c.to_lowercase()).collect();
+    // Every unit is spelled in ASCII.
+    let word: String = chars.iter().skip(at).take(len).map(char::to_ascii_lowercase).collect();
     // The full stop of `in.` and `ft.` belongs to the word.
     let stop = chars.get(at + len) == Some(&'.') && !starts_number(chars, at + len);
     (Kind::Word(word), len + usize::from(stop))

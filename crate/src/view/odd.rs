@@ -30,7 +30,9 @@ pub(crate) fn find(knowns: &Knowns, pulling: &[&Known], chosen: &Chosen) -> Resu
         if u > 0.0 { left.value.abs() / u } else { 0.0 }
     };
     let mut order: Vec<usize> = (0..pulling.len()).collect();
-    order.sort_by(|&a, &b| standing(&chosen.fitted.left[b]).total_cmp(&standing(&chosen.fitted.left[a])));
+    crate::order::sort_by(&mut order, |&a, &b| {
+        standing(&chosen.fitted.left[b]).total_cmp(&standing(&chosen.fitted.left[a]))
+    });
     let mut cures = Vec::new();
     for &suspect in order.iter().take(2) {
         let others: Vec<&Known> =
@@ -42,7 +44,7 @@ pub(crate) fn find(knowns: &Knowns, pulling: &[&Known], chosen: &Chosen) -> Resu
             cures.push((suspect, without));
         }
     }
-    cures.sort_by(|a, b| a.1.chi2.total_cmp(&b.1.chi2));
+    crate::order::sort_by(&mut cures, |a, b| a.1.chi2.total_cmp(&b.1.chi2));
     if let [best, second] = &cures[..]
         && second.1.chi2 - best.1.chi2 < CLEAR
     {

@@ -28,7 +28,7 @@ pub fn slant(corners: &[Click; 4]) -> Option<Slant> {
     };
     let worst = |s: &Slant| s.angle > LEAST && s.angle > crate::estimate::normal_quantile(0.975) * s.u;
     let mut found: Vec<Slant> = [pair(0, 0), pair(1, 1)].into_iter().filter(worst).collect();
-    found.sort_by(|a, b| b.angle.total_cmp(&a.angle));
+    crate::order::sort_by(&mut found, |a, b| b.angle.total_cmp(&a.angle));
     found.first().copied()
 }
 

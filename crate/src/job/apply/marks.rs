@@ -1,6 +1,6 @@
 //! Facts about marks.
 
-use super::super::document::{Build, Document, Mark, Placing};
+use super::super::document::{Build, Document, Mark, Placing, View};
 use super::super::intent::{Along, At, Intent};
 use super::super::reckon::map_for;
 use super::{MOST_MARKS, MOST_POINTS, mark_mut, name, need_mark, need_picture, placing};
@@ -59,7 +59,8 @@ fn place(
     }
     document.last[2] += 1;
     let id = document.last[2];
-    let number = (1..).find(|n| document.marks.iter().all(|m| m.number != *n)).unwrap_or(id);
+    let taken: std::collections::BTreeSet<u32> = document.marks.iter().map(|m| m.number).collect();
+    let number = (1..).find(|n| !taken.contains(n)).unwrap_or(id);
     document.marks.push(Mark {
         id,
         number,
@@ -91,7 +92,14 @@ fn move_point(document: &mut Document, mark: u32, point: u16, put: Placing) -> R
     let m = mark_mut(document, mark)?;
     let p = m.points.get_mut(at).ok_or_else(|| Say::new("job.no-such-point"))?;
     *p = put;
+    // Placings made again were of where it stood.
+    m.repeats.clear();
     hold_along(document, mark, at)
+}
+
+/// Whether a view's map comes from a rectangle: its own, or the whole picture's.
+fn turned_square_on(document: &Document, view: &View) -> bool {
+    view.rectangle.is_some() || document.whole(view.picture).is_some_and(|w| w.rectangle.is_some())
 }
 
 fn need_map(document: &Document, mark: u32) -> Result<ViewMap, Say> {
@@ -108,6 +116,19 @@ fn hold_along(document: &mut Document, mark: u32, moved: usize) -> Result<(), Sa
     let last = m.points.len() - 1;
     let other = if moved == last { last - 1 } else { last };
     let (still, wanted) = (m.points[other].at, m.points[moved].at);
+    let view = document.view_at(m.picture, &m.points).and_then(|v| document.view(v));
+    let tilt = view.filter(|v| !turned_square_on(document, v)).map(|v| v.bounds.tilt.to_radians());
+    if let Some(tilt) = tilt {
+        // On a flat view its own level counts, also where its scale comes from a view that lies otherwise.
+        let turn = if m.along == Along::Level { tilt } else { tilt + std::f64::consts::FRAC_PI_2 };
+        let (c, s) = (libm::cos(turn), libm::sin(turn));
+        let run = (wanted.x - still.x) * c + (wanted.y - still.y) * s;
+        let at = At::new(still.x + run * c, still.y + run * s);
+        if let Some(p) = mark_mut(document, mark)?.points.get_mut(moved) {
+            p.at = at;
+        }
+        return Ok(());
+    }
     let map = need_map(document, mark)?;
     let at = if m.along == Along::Level {
         keep_level(still, wanted, &map)?

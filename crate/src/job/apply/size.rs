@@ -3,7 +3,7 @@
 use super::super::document::{Build, Document, Pair, TrueLength, Units};
 use super::super::intent::{How, Intent, Length};
 use super::{length, mark_mut, name, need_mark};
-use crate::mark::Kind;
+use crate::mark::{Kind, need};
 use crate::words::Say;
 
 pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
@@ -25,7 +25,10 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             document.build = Build::Wanted { mark: *mark, mm };
             Ok(())
         }
-        Intent::SetBuildRatio { finished, real } => set_ratio(document, *finished / *real),
+        Intent::SetBuildRatio { finished, real } if *finished > 0.0 && *real > 0.0 => {
+            set_ratio(document, *finished / *real)
+        }
+        Intent::SetBuildRatio { .. } => Err(Say::new("job.scale-absurd")),
         Intent::SetBuildPercent { percent } => set_ratio(document, *percent / 100.0),
         Intent::ClearBuild => {
             document.build = Build::None;
@@ -49,8 +52,12 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
 }
 
 /// Only what has one length can be known, wanted, or the base of ratios.
-fn need_length(document: &Document, mark: u32) -> Result<(), Say> {
-    match need_mark(document, mark)?.kind {
+pub(super) fn need_length(document: &Document, mark: u32) -> Result<(), Say> {
+    let m = need_mark(document, mark)?;
+    if m.points.len() < need(m.kind, m.ends).0 {
+        return Err(Say::new("job.finish-it-first"));
+    }
+    match m.kind {
         Kind::Length | Kind::Path | Kind::Circle | Kind::Arc => Ok(()),
         _ => Err(Say::new("job.has-no-length")),
     }
@@ -85,6 +92,7 @@ fn set_known(
     if pm > mm {
         return Err(Say::new("job.pm-larger-than-length"));
     }
+    need_length(document, mark)?;
     let m = mark_mut(document, mark)?;
     if m.kind != Kind::Length {
         return Err(Say::new("job.known-lengths-only"));
@@ -116,6 +124,10 @@ fn same_thing(document: &mut Document, marks: [u32; 2], same: bool) -> Result<()
         return Err(Say::new("job.same-itself"));
     }
     document.same.retain(|p| !(p.marks.contains(&marks[0]) && p.marks.contains(&marks[1])));
+    if !same {
+        // Of two things neither takes the other's size.
+        document.trusted.retain(|t| !(marks.contains(&t.mark) && marks.contains(&t.other)));
+    }
     document.same.push(Pair { marks, same });
     Ok(())
 }

@@ -2,7 +2,7 @@
 
 use super::super::document::{Document, Sheet, Square, Trusted, View};
 use super::super::intent::{At, Bounds, Intent, Length, Role};
-use super::{length, name, need_mark, need_picture, placing, view_mut};
+use super::{length, name, need_picture, placing, view_mut};
 use crate::view;
 use crate::words::Say;
 
@@ -179,18 +179,21 @@ fn scale_from(document: &mut Document, view: u32, from: Option<u32>) -> Result<(
         if other == view {
             return Err(Say::new("job.scale-from-itself"));
         }
-        view_mut(document, other)?;
+        let there = view_mut(document, other)?.picture;
+        if view_mut(document, view)?.picture != there {
+            return Err(Say::new("job.scale-from-elsewhere"));
+        }
     }
     view_mut(document, view).map(|v| v.scale_from = from)
 }
 
 fn trust(document: &mut Document, mark: u32, other: u32) -> Result<(), Say> {
-    need_mark(document, mark)?;
-    need_mark(document, other)?;
-    if mark == other {
+    super::size::need_length(document, mark)?;
+    super::size::need_length(document, other)?;
+    document.trusted.retain(|t| t.other != other && !(t.mark == other && t.other == mark));
+    if document.trusted_end(mark) == other || mark == other {
         return Err(Say::new("job.trust-itself"));
     }
-    document.trusted.retain(|t| t.other != other && !(t.mark == other && t.other == mark));
     document.trusted.push(Trusted { mark, other });
     Ok(())
 }
@@ -207,7 +210,8 @@ fn side(given: Option<&Length>, document: &Document) -> Result<(f64, f64), Say> 
 }
 
 fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
-    let Intent::SquareOn { view, corners, sheet, width, height, of, by, zoom, seen } = fact else {
+    let Intent::SquareOn { view, corners, sheet, long_first, width, height, of, by, zoom, seen } = fact
+    else {
         return Err(Say::new("job.not-a-fact"));
     };
     let mut placed = [placing(corners[0], *by, *zoom, *seen)?; 4];
@@ -217,7 +221,7 @@ fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     let (w, h) = match sheet {
         Some(s) => {
             let found = view::sheet(s).ok_or_else(|| Say::new("job.no-such-sheet").text("sheet", name(s)))?;
-            upright(found, corners)
+            upright(found, corners, *long_first)
         }
         None => (side(width.as_ref(), document)?, side(height.as_ref(), document)?),
     };
@@ -227,10 +231,11 @@ fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     super::super::reckon::check_view(document, *view)
 }
 
-/// A sheet given by name lies the way its corners do: the long side where the picture's sides are longer.
-fn upright(sheet: &view::Sheet, corners: &[At; 4]) -> ((f64, f64), (f64, f64)) {
+/// Which way a sheet given by name lies. Seen at a steep slant its long side can look the shorter, so a person is asked;
+/// where nobody was, it is taken to be where the picture's sides are longer.
+fn upright(sheet: &view::Sheet, corners: &[At; 4], long_first: Option<bool>) -> ((f64, f64), (f64, f64)) {
     let side = |a: usize, b: usize| corners[a].distance(corners[b]);
-    let wide = side(0, 1) + side(2, 3) >= side(1, 2) + side(3, 0);
+    let wide = long_first.unwrap_or(side(0, 1) + side(2, 3) >= side(1, 2) + side(3, 0));
     let u = sheet.u();
     let (short, long) = ((sheet.short, u[0]), (sheet.long, u[1]));
     if wide { (long, short) } else { (short, long) }

@@ -170,7 +170,9 @@ fn good(sight: &Sight, m: &Mark, sigma: f64) -> String {
     let rough = sigma > ROUGH;
     match per_px {
         Some(k) => {
-            let pm = write_plus_minus(half * k, sight.units.style).with_unit();
+            let figure = write_plus_minus(half * k, sight.units.style);
+            // "good to 1⁄64 in the wood" has its "in" already.
+            let pm = if sight.units.style.is_metric() { figure.with_unit() } else { figure.text };
             sight
                 .say(&Say::new(if rough { "hand.rough-in-wood" } else { "hand.good-in-wood" }).text("pm", pm))
         }

@@ -72,7 +72,7 @@ fn sources(sight: &Sight, mark: u32) -> Vec<SourceShown> {
     }
     let mut out: Vec<SourceShown> =
         by_text.into_iter().map(|(text, share)| SourceShown { text, share }).collect();
-    out.sort_by(|a, b| b.share.total_cmp(&a.share));
+    crate::order::sort_by(&mut out, |a, b| b.share.total_cmp(&a.share));
     out.truncate(MOST_SOURCES);
     out
 }
@@ -93,6 +93,9 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
             keys.push(say::key(sight, "other-hand", Intent::OtherHand { mark: id, line: l }).labelled(label));
         }
         keys.extend(chain_keys(sight, mark));
+        if let Some(t) = sight.document.trusted.iter().find(|t| t.other == id) {
+            keys.push(say::key(sight, "own-size", Intent::SameThing { marks: [t.mark, id], same: false }));
+        }
     }
     keys.push(say::key(sight, "delete", Intent::DeleteMark { mark: id }).guarded());
     keys

@@ -5,12 +5,12 @@ use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
 use crate::job::scene::{Entry, EntryError, Key, Pad};
-use crate::job::typing::{number, scale, square_on, whole};
+use crate::job::typing::{Lies, number, scale, square_on, whole};
 use crate::quantity::{read_length, write_unrounded};
 use crate::words::{Arg, Say};
 
 /// The sheets that a person is likely to have in hand, offered by name.
-const SHEETS_OFFERED: [&str; 6] = ["letter", "a4", "legal", "a3", "tabloid", "card"];
+const SHEETS_OFFERED: [&str; 4] = ["letter", "a4", "a3", "card"];
 
 /// The keypad, when it is open.
 pub fn entry(sight: &Sight) -> Option<Entry> {
@@ -168,14 +168,12 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     }
     SHEETS_OFFERED
         .iter()
-        .filter_map(|name| {
-            let fact =
-                square_on(sight.document, sight.hand, Some((*name).to_owned()), None, RectangleOf::Sheet)
-                    .ok()?;
-            Some(
-                say::key(sight, &format!("sheet.{name}"), fact)
-                    .labelled(sight.word(&format!("sheet.{name}"))),
-            )
+        .flat_map(|name| [(*name, Lies::Tall, "tall"), (*name, Lies::Wide, "wide")])
+        .filter_map(|(name, lies, way)| {
+            let sheet = Some((name.to_owned(), lies));
+            let fact = square_on(sight.document, sight.hand, sheet, None, RectangleOf::Sheet).ok()?;
+            let named = Say::new(&format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
+            Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
         .collect()
 }

@@ -35,7 +35,8 @@ pub fn guide(sight: &Sight) -> String {
         }
         StepName::TrueLength => sight.word("guide.true-length"),
         StepName::Marks => sight.word(&format!("guide.tool.{}", tool_name(hand.tool))),
-        StepName::Build if sight.reckoned.factor.is_some() => sight.word("guide.build-done"),
+        StepName::Build if sight.told.iter().any(|t| t.finished.is_some()) => sight.word("guide.build-done"),
+        StepName::Build if sight.reckoned.factor.is_some() => sight.word("guide.build-needs-length"),
         StepName::Build => sight.word("guide.build"),
         StepName::Lists => sight.word("guide.lists"),
     }
@@ -307,6 +308,9 @@ fn build_keys(sight: &Sight) -> Vec<Key> {
     keys.push(say::key(sight, "build-percent", Intent::Ask { about: About::BuildPercent }));
     if sight.document.build != Build::None {
         keys.push(say::key(sight, "clear-build", Intent::ClearBuild));
+    }
+    if sight.reckoned.factor.is_some() && sight.told.iter().all(|t| t.finished.is_none()) {
+        keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
     }
     if sight.hand.selected.is_some() {
         keys.push(say::key(sight, "build-this", Intent::Ask { about: About::Build }).main());

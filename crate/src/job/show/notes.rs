@@ -8,9 +8,9 @@ use crate::job::document::View;
 use crate::job::intent::{About, Intent};
 use crate::job::reckon::Mapped;
 use crate::job::scene::{Key, Note, Tone};
-use crate::mark::{Dimension, Kind};
+use crate::mark::{Dimension, Ends, Kind};
 use crate::quantity::{write_number, write_plus_minus, write_unrounded};
-use crate::view::{Scale, slant};
+use crate::view::{Fit, Scale, slant};
 use crate::words::{Arg, Say};
 
 /// All notes that haven't been read yet.
@@ -24,7 +24,7 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     out.extend(paper_unknown(sight));
     out.extend(rounding(sight));
     out.retain(|n| !sight.hand.hushed.contains(&n.id));
-    out.sort_by_key(|n| match n.tone {
+    crate::order::sort_by_key(&mut out, |n| match n.tone {
         Tone::Ask => 0,
         Tone::Warn => 1,
         Tone::Say => 2,
@@ -82,6 +82,7 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
         let text = sight.say(&Say::new("note.unclear").text("view", name.clone()));
         out.push(note(format!("unclear-{}", view.id), Tone::Warn, text, Vec::new()));
     }
+    out.extend(against_drawing(sight, view, fit));
     for check in fit.checks.iter().filter(|c| !c.pulls && !c.agrees) {
         let text = sight.say(
             &Say::new("note.check-off")
@@ -93,6 +94,29 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
         );
         out.push(note(format!("check-{}", check.mark), Tone::Warn, text, Vec::new()));
     }
+}
+
+/// A true length against the drawing's own scale and the picture's size on paper, where all are known.
+fn against_drawing(sight: &Sight, view: &View, fit: &Fit) -> Option<Note> {
+    let picture = sight.document.picture(view.picture)?;
+    let (one_to, dots) = (picture.one_to?, picture.resolution?);
+    let check = fit.checks.iter().find(|c| c.pulls)?;
+    let ends = sight.document.mark(check.mark).filter(|m| m.ends == Ends::Between)?;
+    let step = ends.points.get(1)?.at - ends.points.first()?.at;
+    let paper = libm::hypot(step.x * 25.4 / dots[0], step.y * 25.4 / dots[1]);
+    let drawn = paper * one_to;
+    let pm = libm::hypot(0.005 * drawn, check.difference.half_width());
+    if (drawn - check.given).abs() <= pm {
+        return None;
+    }
+    let text = sight.say(
+        &Say::new("note.drawing-scale-off")
+            .text("mark", sight.mark_named(check.mark))
+            .text("given", exact(sight, check.given))
+            .text("drawn", exact(sight, drawn)),
+    );
+    let id = format!("drawing-scale-{}", view.id);
+    Some(note(id.clone(), Tone::Warn, text, vec![hush(sight, &id)]))
 }
 
 fn exact(sight: &Sight, mm: f64) -> String {
@@ -210,7 +234,7 @@ fn rounding(sight: &Sight) -> Option<Note> {
         .map(Estimate::half_width)
         .filter(|h| *h > 0.0 && h.is_finite())
         .collect();
-    halves.sort_by(f64::total_cmp);
+    crate::order::sort_by(&mut halves, f64::total_cmp);
     let middle = *halves.get(halves.len() / 2)?;
     if !finer_than_bearable(units.step, middle) {
         return None;

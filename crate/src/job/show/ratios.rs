@@ -74,7 +74,7 @@ pub fn rows(sight: &Sight) -> Vec<RatioRow> {
             Some(row(sight, m.id, m.number, sight.name_of(m), &r, half, m.id == base))
         })
         .collect();
-    rows.sort_by_key(|r| r.number);
+    crate::order::sort_by_key(&mut rows, |r| r.number);
     rows
 }
 

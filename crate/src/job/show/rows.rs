@@ -7,9 +7,10 @@ use crate::job::intent::{Intent, StepName};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Line, Measured, Missing, Row};
 use crate::job::sizes::{Told, built};
+use crate::job::tell;
 use crate::mark::{Ends, Kind, Quantity};
 use crate::quantity::{Direction, write_number};
-use crate::words::Say;
+use crate::words::{Arg, Say};
 use std::rc::Rc;
 
 /// Lines in turn: marks are told apart by number, line and weight, never by colour.
@@ -61,7 +62,7 @@ pub fn rows(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<Row>> {
             shelf.row(r, sight.told_rc(r.mark), sight.in_hand(r.mark), make)
         })
         .collect();
-    rows.sort_by_key(|r| r.number);
+    crate::order::sort_by_key(&mut rows, |r| r.number);
     rows
 }
 
@@ -198,8 +199,18 @@ fn from(sight: &Sight, mark: &Mark, told: Option<&Told>) -> String {
 /// What has to be done before a size can be told.
 fn missing(sight: &Sight, reading: &Reading, told: Option<&Told>) -> Option<Missing> {
     if let Err(say) = &reading.measures {
-        let intent = Intent::Hold { mark: reading.mark, point: 0 };
-        return Some(Missing { text: sight.say(say), intent });
+        // What is wrong may lie with another mark: the view's true length, say.
+        let named = say.args.iter().find_map(|(n, a)| match a {
+            Arg::Count(c) if n == "mark" => u32::try_from(*c).ok(),
+            _ => None,
+        });
+        let mark = named.filter(|m| sight.document.mark(*m).is_some()).unwrap_or(reading.mark);
+        let mut text = sight.say(say);
+        if mark != reading.mark {
+            text = sight
+                .say(&Say::new("missing.by-other").text("mark", sight.mark_named(mark)).text("why", text));
+        }
+        return Some(Missing { text, intent: Intent::Hold { mark, point: 0 } });
     }
     let told = told?;
     if told.shown().is_some() || told.what.is_place() {
@@ -219,11 +230,12 @@ fn flags(sight: &Sight, reading: &Reading, told: Option<&Told>) -> Vec<String> {
     if told.is_some_and(|t| t.follows.is_some())
         && let Some(own) = reading.primary()
     {
-        let own = match sight.reckoned.factor.as_ref().filter(|f| f.serves(reading)) {
-            Some(f) => own.value * f.value.value,
-            None => own.value,
+        let size = match sight.reckoned.factor.as_ref().filter(|f| f.serves(reading)) {
+            Some(f) => tell::length(own.value * f.value.value, sight.units).with_unit(),
+            None if reading.scaled => tell::length(own.value, sight.units).with_unit(),
+            None => paper_size(sight, &reading.made_from),
         };
-        out.push(sight.say(&Say::new("row.reads-here").length("size", own)));
+        out.push(sight.say(&Say::new("row.reads-here").text("size", size)));
     }
     out.extend(outside(sight, reading));
     out

@@ -60,7 +60,7 @@ impl Shelf {
     /// Clears what rested on something that all share and that has changed.
     pub fn refresh(&mut self, document: &Document, reckoned: &Reckoned, base: Option<u32>) {
         let built_by = match document.build {
-            Build::Wanted { mark, .. } => reckoned.reading_rc(mark),
+            Build::Wanted { mark, .. } => reckoned.reading_rc(document.trusted_end(mark)),
             _ => None,
         };
         let common = Common {
