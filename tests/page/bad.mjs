@@ -47,7 +47,8 @@ const refused = (t) => t.run(() => (document.querySelector('#refused').hidden ? 
 const JARGON = /undefined|null\b|NaN|\[object|\bError\b|unreachable|panicked|\{\w+\}/;
 
 function plain(text, what) {
-  if (text.length < 15 || JARGON.test(text)) throw new Error(`${what}: not plain words: “${text}”`);
+  // What a person wrote may be quoted.
+  if (text.length < 15 || JARGON.test(text.replaceAll(/“[^”]*”/g, ''))) throw new Error(`${what}: not plain words: “${text}”`);
 }
 
 /** Run in the page: rows that show nothing at all. */
@@ -132,13 +133,13 @@ async function oddPictures(t) {
     await hand.open();
     // Far wider than any canvas.
     await hand.drop(path('wide.png'));
-    for (const end of [[1000, 50], [29_000, 50]]) await hand.tap(end);
+    for (const end of [[2000, 50], [27_000, 50]]) await hand.tap(end);
     await hand.type('1', '4', 'ft');
     await hand.press('it-is');
     const zoom = await t.run(() => window.scrieve.zoom());
     const { marks } = await hand.scene();
     const [[x0], [x1]] = marks[0].handles;
-    if (Math.abs(x1 - x0 - 28_000) > 2 / zoom) throw new Error(`the ends are ${x1 - x0} px apart, not 28,000`);
+    if (Math.abs(x1 - x0 - 25_000) > 2 / zoom) throw new Error(`the ends are ${x1 - x0} px apart, not 25,000`);
     await t.tapOn('[data-key="zoom-in"]');
     await t.screenshot('wide');
     // One that moves.
@@ -148,7 +149,7 @@ async function oddPictures(t) {
     // One pixel.
     await t.dropFile(join(SMALL, 'one-pixel.png'), '#floor');
     await t.waitFor(() => window.scrieve.scene().pictures.length === 3 && document.querySelector('#busy').hidden);
-    await t.tapOn('[data-step="marks"]');
+    await hand.go('marks');
     await hand.tap([0.2, 0.2]);
     await hand.tap([0.8, 0.8]);
     await hand.press('keep-mark');
@@ -196,6 +197,8 @@ async function markup(t) {
 /** Types on a real keyboard, clears first; gives what the keypad says. */
 async function tries(t, text) {
   await t.tapOn('[data-pad="clear"]');
+  // On a key that was touched, Space would press it again.
+  await t.run(() => document.querySelector('#entry-text').focus());
   for (const letter of text) await t.key(letter === ' ' ? 'Space' : letter);
   await t.waitFor((wanted) => window.scrieve.scene().entry?.text === wanted, text);
   return t.run(() => {
@@ -261,7 +264,7 @@ async function samePlace(t) {
     // And it is put right like anything else.
     for (let i = 0; i < 9 && (await hand.scene()).marks.length > 0; i += 1) await t.tapOn('#undo');
     equal((await hand.scene()).marks.length, 0, 'marks when it is undone');
-    await t.tapOn('[data-step="true-length"]');
+    await hand.go('true-length');
   }
   for (const end of [nose, tail]) await hand.tap(end);
   await hand.type('2', '4');
@@ -303,11 +306,11 @@ async function flagged(t) {
 /** Four corners in a line can't turn a view square-on. */
 async function inALine(t) {
   const { hand } = await begun(t);
-  await t.tapOn('[data-step="picture"]');
+  await hand.go('picture');
   const before = await t.run(job);
   await hand.press('square-on');
   for (const x of [1300, 1500, 1700, 1900]) await hand.tap([x, 700]);
-  await t.tapOn('[data-key="sheet.a4"]');
+  await t.tapOn('[data-key="sheet.a4.wide"]');
   await t.waitForText('#refused', ' ');
   plain(await refused(t), 'corners in a line');
   await t.key('Escape');

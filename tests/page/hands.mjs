@@ -268,7 +268,7 @@ async function cancels(t) {
   equal(await t.run(() => window.scrieve.scene().entry?.text), '24', 'what was typed');
   await hand.press('i-want-it');
   // A box isn't a mark yet: its corner goes back as well.
-  await t.tapOn('[data-step="picture"]');
+  await hand.go('picture');
   await hand.press('view-box');
   await hand.tap(truth.views[0].corners[0]);
   await t.waitFor(() => !document.querySelector('#magnifier').hidden);
