@@ -63,12 +63,23 @@ export class Magnifier {
     drawFine(ctx, scene, eye, this.board.look);
   }
 
-  /** A touch on the window sends it away, to the corner that is next best: what is under it can then be touched. */
-  hop() {
+  /**
+   * A touch on the window sends it away, to the best corner that doesn't hide the place that was touched: what is
+   * under it can then be touched.
+   * @param {{x: number, y: number}} spot CSS px from the board's corner
+   */
+  hop({ x, y }) {
     const at = this.board.scene?.hand?.at;
     if (!at) return;
     const clear = this.clearance(at);
-    this.corner = CORNERS.filter((corner) => corner !== this.corner).reduce((a, b) => (clear(b) > clear(a) ? b : a));
+    const { width, height } = this.window.getBoundingClientRect();
+    /** @param {Corner} corner */
+    const hides = (corner) =>
+      (corner.endsWith('left') ? x <= width : x >= this.board.width - width)
+      && (corner.startsWith('top') ? y <= height : y >= this.board.height - height);
+    const others = CORNERS.filter((corner) => corner !== this.corner);
+    const free = others.filter((corner) => !hides(corner));
+    this.corner = (free.length > 0 ? free : others).reduce((a, b) => (clear(b) > clear(a) ? b : a));
     this.sent = true;
     this.show();
   }
@@ -100,7 +111,9 @@ export class Magnifier {
     const { width, height } = this.window.getBoundingClientRect();
     const enough = Math.hypot(width, height) / 2 + 50;
     const stays = this.sent || this.finger !== null;
-    if (!stays || clear(this.corner) < enough * (this.sent ? 0.6 : 1)) {
+    // Where a person has sent it, it gives way to a finger only.
+    const inTheWay = this.sent ? this.finger !== null && clear(this.corner) < enough * 0.6 : clear(this.corner) < enough;
+    if (!stays || inTheWay) {
       this.corner = CORNERS.reduce((a, b) => (clear(b) > clear(a) ? b : a));
     }
     this.show();

@@ -167,7 +167,7 @@ export class Touch {
   released(event) {
     if (!this.down.delete(event.pointerId)) return;
     event.preventDefault();
-    if (this.state === 'press' && this.onGlass) this.magnifier.hop();
+    if (this.state === 'press' && this.onGlass) this.magnifier.hop(this.start);
     else if (this.state === 'press') this.tap(event);
     if (this.state === 'slide') {
       this.magnifier.finger = null;

@@ -230,6 +230,11 @@ export class Hand {
     await this.t.tapOn(`[data-key="${key}"]`);
   }
 
+  /** Opens one of the five steps. @param {string} step its steady name */
+  async go(step) {
+    await this.t.tapOn(`#steps [data-step="${step}"]`);
+  }
+
   /** A row of the size board as it is, and as it stands on the screen. @param {number} id */
   async row(id) {
     const row = (await this.scene()).rows.find((one) => one.id === id);

@@ -200,8 +200,13 @@ async function pinches(t) {
   await laid(t);
   const before = await t.run(standing);
   const middle = { x: 400, y: 400 };
-  const finger = (side, apart, up) => ({ x: middle.x + side * apart, y: middle.y - up });
-  await t.pinch({ from: finger(-1, 60, 0), to: finger(-1, 150, 40) }, { from: finger(1, 60, 0), to: finger(1, 150, 40) });
+  const spread = (side, apart, up) => ({ x: middle.x + side * apart, y: middle.y - up });
+  const fingers = [await t.finger(spread(-1, 60, 0)), await t.finger(spread(1, 60, 0))];
+  for (const [apart, up] of [[70, 4], [100, 18], [130, 32], [150, 40]]) {
+    await fingers[0].slide(spread(-1, apart, up));
+    await fingers[1].slide(spread(1, apart, up));
+  }
+  for (const finger of fingers) await finger.lift();
   const after = await t.run(standing);
   equal([after.marks, after.undo], [[], before.undo], 'marks after a pinch');
   const [[x0, y0], [x1]] = before.eye;
@@ -263,7 +268,7 @@ async function cancels(t) {
   equal(await t.run(() => window.scrieve.scene().entry?.text), '24', 'what was typed');
   await hand.press('i-want-it');
   // A box isn't a mark yet: its corner goes back as well.
-  await t.tapOn('[data-step="picture"]');
+  await hand.go('picture');
   await hand.press('view-box');
   await hand.tap(truth.views[0].corners[0]);
   await t.waitFor(() => !document.querySelector('#magnifier').hidden);

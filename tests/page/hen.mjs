@@ -63,13 +63,13 @@ async function box(hand, { corners }, first) {
 /** Boxes round the views; then the span on the front view, drawn 236 where the top view has 240. */
 async function trap(t, hand, truth) {
   await t.tapOn('[data-key="keep-mark"]');
-  await t.tapOn('[data-step="picture"]');
+  await hand.go('picture');
   for (const name of ['top', 'side', 'front']) await box(hand, truth.views.find((view) => view.name === name));
   const views = (await hand.scene()).views.filter((view) => !view.whole);
   equal(views.map((view) => view.role), ['top', 'side', 'front'], 'the views');
   const about = '[data-note^="views-"]';
   equal(await t.count(about), 0, 'notes on views that disagree, before the front view is measured');
-  await t.tapOn('[data-step="marks"]');
+  await hand.go('marks');
   const front = feature(truth, 'front', 'wing, tip to tip');
   await hand.length(front.points);
   await t.waitFor(about);

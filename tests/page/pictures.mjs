@@ -4,8 +4,8 @@ import { cp, mkdtemp, readFile, readdir, rm, writeFile } from 'node:fs/promises'
 import { createServer } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { crc32, deflateSync } from 'node:zlib';
 import { DIST, ROOT } from '../browser/context.mjs';
+import { greyPng } from './_png.mjs';
 
 const ALL = ['chromium', 'firefox', 'webkit'];
 const SMALL = join(ROOT, 'tests/pictures/small');
@@ -35,42 +35,6 @@ async function onOwnPage(t, files, run) {
 /** The named small test pictures, as files to be served. */
 async function small(...names) {
   return Object.fromEntries(await Promise.all(names.map(async (name) => [name, await readFile(join(SMALL, name))])));
-}
-
-function chunk(name, body) {
-  const named = Buffer.concat([Buffer.from(name, 'latin1'), body]);
-  const [length, sum] = [Buffer.alloc(4), Buffer.alloc(4)];
-  length.writeUInt32BE(body.length);
-  sum.writeUInt32BE(crc32 ? crc32(named) : crcOf(named));
-  return Buffer.concat([length, named, sum]);
-}
-
-/** CRC-32 (ISO 3309) as PNG wants it, where node's zlib has none. */
-function crcOf(bytes) {
-  let crc = ~0;
-  for (const byte of bytes) {
-    crc ^= byte;
-    for (let bit = 0; bit < 8; bit++) crc = (crc >>> 1) ^ (crc & 1 ? 0xedb88320 : 0);
-  }
-  return ~crc >>> 0;
-}
-
-/** A grey PNG whose pixel at (x, y) is `value(x, y)`. */
-function greyPng(width, height, value) {
-  const rows = Buffer.alloc((width + 1) * height);
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) rows[y * (width + 1) + 1 + x] = value(x, y);
-  }
-  const head = Buffer.alloc(13);
-  head.writeUInt32BE(width, 0);
-  head.writeUInt32BE(height, 4);
-  head[8] = 8;
-  return Buffer.concat([
-    Buffer.from('\x89PNG\r\n\x1a\n', 'latin1'),
-    chunk('IHDR', head),
-    chunk('IDAT', deflateSync(rows, { level: 1 })),
-    chunk('IEND', Buffer.alloc(0)),
-  ]);
 }
 
 /** Run in the page: opens a file and tells what came of it, with luminance at some places and what was drawn. */

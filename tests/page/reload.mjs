@@ -42,12 +42,12 @@ async function half(t, hand, truth) {
   await hand.press('i-want-it');
   await hand.length(ends('top', 'wing, tip to tip'));
   await hand.press('keep-mark');
-  await t.tapOn('[data-step="picture"]');
+  await hand.go('picture');
   await hand.press('view-box');
   const { corners } = truth.views.find((view) => view.name === 'top');
   for (const corner of [corners[0], corners[2]]) await hand.tap(corner);
   await hand.press('keep-it');
-  await t.tapOn('[data-step="marks"]');
+  await hand.go('marks');
 }
 
 const kept = (t) => t.run(() => window.scrieve.kept().then(() => true));
@@ -177,7 +177,7 @@ async function jobFile(t) {
   await t.waitFor(() => document.activeElement?.id === 'entry-input');
   for (const letter of 'Hen 2') await t.key(letter === ' ' ? 'Space' : letter);
   await t.key('Enter');
-  await t.tapOn('[data-step="lists"]');
+  await hand.go('lists');
   await kept(t);
   const before = await t.run(job);
   equal(before.name, 'Hen 2', 'the name');
@@ -205,7 +205,7 @@ async function jobFile(t) {
     await sameAs(t, before, 'and after a reload');
     // A damaged file is refused, and the job stays.
     await writeFile(file, bytes.subarray(0, bytes.length / 2));
-    await t.tapOn('[data-step="lists"]');
+    await hand.go('lists');
     await t.chooseFile(file, '#file-job', '#ledge-keys [data-key="open-job"]');
     await t.waitForText('#refused', 'as it was');
     await sameAs(t, before, 'the job after a damaged file');
@@ -229,7 +229,7 @@ async function table(t) {
   const truth = await henTruth();
   const hand = new Hand(t, 7);
   await half(t, hand, truth);
-  await t.tapOn('[data-step="lists"]');
+  await hand.go('lists');
   const { name, bytes } = await handedOver(t, 'csv');
   if (!name.endsWith('.csv')) throw new Error(`it is called ${name}`);
   const [heads, ...lines] = cells(bytes.toString('utf8').replace(/^\ufeff/, ''));
