@@ -41,6 +41,8 @@ class Chromium {
     this.page.on('console', (line) => {
       if (line.type() === 'error') this.#errors.push(`console: ${line.text()} ${line.location().url ?? ''}`);
     });
+    // Choosers are caught from the start: a listener that comes just before the touch may come too late.
+    this.page.on('filechooser', () => {});
     this.page.on('crash', () => this.#errors.push('the page crashed'));
     this.cdp = await this.context.newCDPSession(this.page);
   }

@@ -48,7 +48,7 @@ export const tests = [
     },
   },
   {
-    name: 'a whole job asks for the page’s own files once, and for nothing else',
+    name: 'a whole job asks for nothing, once the page is kept',
     browsers: ['chromium'],
     run: async (t) => {
       const asked = [];
