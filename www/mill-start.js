@@ -99,10 +99,19 @@ export class Mill {
 
 /**
  * A page's `<meta>` policy doesn't reach a Worker that is fetched from a server, but it is inherited by one
- * that is made from a blob: so the Worker begins as a blob that does nothing but import the real thing.
+ * that is made from a blob: so the Worker begins as a blob that does nothing but import the real thing. It imports
+ * while it runs: what such a blob imports before, Firefox fetches past the service worker, and without a network
+ * not at all. What is asked meanwhile waits.
  */
 function startWorker() {
-  const source = `import ${JSON.stringify(String(new URL('./mill.js', import.meta.url)))};`;
+  const mill = JSON.stringify(String(new URL('./mill.js', import.meta.url)));
+  const source = `
+    const early = [];
+    self.onmessage = (event) => early.push(event);
+    import(${mill}).then(
+      () => early.splice(0).forEach((event) => self.onmessage(event)),
+      (reason) => setTimeout(() => { throw reason; }),
+    );`;
   const url = URL.createObjectURL(new Blob([source], { type: 'text/javascript' }));
   const worker = new Worker(url, { type: 'module', name: 'mill' });
   // Some browsers fetch the blob later than this line; a minute is plenty, and a blob of 60 bytes is nothing.
