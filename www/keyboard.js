@@ -23,12 +23,25 @@ function writes(target) {
   return target instanceof HTMLInputElement && target.type !== 'file';
 }
 
+/** @param {import('./types/scene').Scene} scene @returns {Key | undefined} */
+function mainKey({ entry, ledge }) {
+  const main = (entry ? entry.ways : ledge).findLast((key) => key.weight === 'main');
+  return main ?? entry?.ways.at(-1);
+}
+
+/** @param {import('./types/scene').Hand} hand */
+function endOf({ mark, point }) {
+  return `${mark} ${point}`;
+}
+
 export class Keyboard {
   /** @param {Parts} parts */
   constructor(parts) {
     this.parts = parts;
     /** The space bar went down, and no drag has used it since. */
     this.spaceIsTap = false;
+    /** The first end of something half placed that is right as it is: arrows move the picture on to the next. */
+    this.setDown = '';
     window.addEventListener('keydown', (event) => {
       if (!event.defaultPrevented && !event.isComposing && this.pressed(event)) event.preventDefault();
     });
@@ -62,7 +75,9 @@ export class Keyboard {
     const onKey = event.target instanceof HTMLButtonElement || event.target instanceof HTMLAnchorElement;
     if (event.key === 'Enter' && !onKey) return this.enter();
     if (keypad.heard(event)) return true;
-    if (writes(event.target) || door.scene?.entry) return false;
+    if (writes(event.target)) return false;
+    // An end that is asked about can still be put right: a finger can do it too.
+    if (door.scene?.entry && !(event.key in ARROWS && door.scene.hand)) return false;
     if (event.key in ARROWS) return this.arrow(event, ARROWS[event.key]);
     if (event.key === ' ' && event.target === this.parts.board.ink) {
       if (!event.repeat) {
@@ -91,13 +106,13 @@ export class Keyboard {
     return scene?.hand ? door.send({ kind: 'let-go' }) : false;
   }
 
-  /** The main key of what is open. */
+  /** The main key of what is open; where there is none, the end in hand is set down. */
   enter() {
     const { scene } = this.parts.door;
-    const keys = scene?.entry ? scene.entry.ways : (scene?.ledge ?? []);
-    const main = keys.findLast((key) => key.weight === 'main') ?? (scene?.entry ? keys[keys.length - 1] : undefined);
-    if (!main) return false;
-    this.parts.press(main);
+    const main = scene ? mainKey(scene) : undefined;
+    if (main) this.parts.press(main);
+    else if (scene?.hand) this.setDown = endOf(scene.hand);
+    else return false;
     return true;
   }
 
@@ -105,7 +120,10 @@ export class Keyboard {
   arrow(event, [dx, dy]) {
     const { door, board } = this.parts;
     if (event.target instanceof Element && event.target.closest('[data-scrolls]') === event.target) return false;
-    if (!door.scene?.hand) {
+    const { scene } = door;
+    const hand = scene?.hand;
+    if (!scene || !hand || (endOf(hand) === this.setDown && !mainKey(scene))) {
+      this.sight(document.activeElement === board.ink);
       const far = event.shiftKey ? PAN * 4 : event.altKey ? PAN / 10 : PAN;
       board.pan(-dx * far, -dy * far);
       return true;

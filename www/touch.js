@@ -215,12 +215,15 @@ export class Touch {
     this.after();
   }
 
-  /** Anything but settling undoes a slide in the core; a pending place has to be slid back. */
+  /**
+   * Anything but settling undoes a slide in the core: what is shown already changes nothing else, neither what is
+   * half placed nor what is being typed. A pending place has to be slid back.
+   */
   slideBack() {
-    const hand = this.door.scene?.hand;
-    if (!hand) return;
-    if (hand.mark != null) this.door.send({ kind: 'hold', mark: hand.mark, point: hand.point });
-    else if (this.placeBefore) this.shift(this.placeBefore[0] - hand.at[0], this.placeBefore[1] - hand.at[1]);
+    const { scene } = this.door;
+    if (!scene?.hand) return;
+    if (scene.hand.mark != null) this.door.send({ kind: 'show', table: scene.table });
+    else if (this.placeBefore) this.shift(this.placeBefore[0] - scene.hand.at[0], this.placeBefore[1] - scene.hand.at[1]);
   }
 
   /** @param {WheelEvent} event */

@@ -5,7 +5,7 @@
 // opens, is cut, and is looked at everywhere at three magnifications (peak), and 4 s after that (steady).
 import { createServer } from 'node:http';
 import { readFile } from 'node:fs/promises';
-import { readFileSync, readdirSync } from 'node:fs';
+import { readFileSync, readdirSync, readlinkSync } from 'node:fs';
 import { join, normalize } from 'node:path';
 import { chromium } from 'playwright-core';
 import { DIST } from '../browser/context.mjs';
@@ -46,10 +46,19 @@ async function serve(pictures) {
   return { server, url: `http://127.0.0.1:${server.address().port}` };
 }
 
+/** What a process runs; nothing when that can't be seen. @param {number} pid */
+function programOf(pid) {
+  try {
+    return readlinkSync(`/proc/${pid}/exe`);
+  } catch {
+    return undefined;
+  }
+}
+
 /**
  * PSS of a process and all that it started, in MB: all of it, and without the files it shares. Another browser
  * of the same kind that starts or ends meanwhile takes over half of the shared files, or leaves it: then only
- * the second figure can be trusted.
+ * the second figure can be trusted, so such strangers are counted.
  */
 function pssOf(root) {
   const parents = new Map();
@@ -60,9 +69,13 @@ function pssOf(root) {
     } catch { /* It has ended. */ }
   }
   const ours = (pid) => pid === root || (parents.has(pid) && parents.get(pid) > 1 && ours(parents.get(pid)));
-  const sum = { all: 0, own: 0 };
+  const program = programOf(root);
+  const sum = { all: 0, own: 0, strangers: 0 };
   for (const pid of parents.keys()) {
-    if (!ours(pid)) continue;
+    if (!ours(pid)) {
+      if (programOf(pid) === program) sum.strangers += 1;
+      continue;
+    }
     try {
       const rollup = readFileSync(`/proc/${pid}/smaps_rollup`, 'latin1');
       const megabytes = (name) => (Number(rollup.match(new RegExp(`^${name}:\\s+(\\d+)`, 'm'))[1]) * 1024) / 1e6;
@@ -158,12 +171,12 @@ async function memory(url, file) {
   return withPage(url, async (page, pid) => {
     await new Promise((resolve) => setTimeout(resolve, 1500));
     const empty = pssOf(pid);
-    const peak = { all: 0, own: 0 };
+    const peak = { all: 0, own: 0, strangers: empty.strangers };
     let sampling = true;
     const sampler = (async () => {
       while (sampling) {
         const now = pssOf(pid);
-        for (const kind of ['all', 'own']) peak[kind] = Math.max(peak[kind], now[kind]);
+        for (const kind of ['all', 'own', 'strangers']) peak[kind] = Math.max(peak[kind], now[kind]);
         await new Promise((resolve) => setTimeout(resolve, 20));
       }
     })();
@@ -175,7 +188,7 @@ async function memory(url, file) {
     const last = pssOf(pid);
     const ratio = (to, kind) => (to[kind] - empty[kind]) / rgba;
     return {
-      file, rgba, empty: empty.all,
+      rgba, empty: empty.all, disturbed: peak.strangers > 0,
       steady: ratio(last, 'all'), peak: ratio(peak, 'all'), ownSteady: ratio(last, 'own'), ownPeak: ratio(peak, 'own'),
     };
   });
@@ -201,11 +214,12 @@ async function memoryRows(url, file) {
     return { what: `${file}: ${what}`, ...range, got: range.high, unit: '× RGBA', ...more };
   };
   const sizes = `RGBA ${runs[0].rgba.toFixed(0)} MB, an empty page ${median(runs.map((one) => one.empty)).toFixed(0)} MB`;
+  const note = runs.some((run) => run.disturbed) ? 'another such browser ran: only the rows without shared files count' : undefined;
   return [
-    row('steady', 'steady', { aim: 1.25, note: sizes }),
-    row('peak', 'peak', { aim: 2.25 }),
-    row('steady, without shared files', 'ownSteady'),
-    row('peak, without shared files', 'ownPeak'),
+    row('steady', 'steady', { aim: 1.25, note }),
+    row('peak', 'peak', { aim: 2.25, note }),
+    row('steady, without shared files', 'ownSteady', { aim: 1.25, note: sizes }),
+    row('peak, without shared files', 'ownPeak', { aim: 2.25 }),
   ];
 }
 

@@ -34,7 +34,7 @@ const CSS_PX_PER_MM: f64 = 264.0 / 2.0 / 25.4;
 const RADIUS_95: f64 = 2.447_746_830_680_816;
 /// A printed edge is blurred, and its middle judged by eye no better than this, in picture px, however large
 /// it is seen (common practice, no source).
-pub(super) const EYE: f64 = 0.25;
+const EYE: f64 = 0.25;
 
 /// The standard uncertainty of a placed point along each axis, in picture px.
 ///

@@ -1,6 +1,5 @@
 //! The points of one placing, carried to the real plane, and how a size found there becomes an estimate.
 
-use super::click::EYE;
 use super::extreme::Dice;
 use super::{Ends, Kind, Quantity, need};
 use crate::estimate::{Estimate, Part, Source};
@@ -115,12 +114,6 @@ impl<'a> Ground<'a> {
     pub fn is_leant_on(&self) -> bool {
         let mine = |p: &Part| self.clicks.iter().any(|c| c.source.contains(&p.source));
         self.map.params().iter().any(|e| e.parts().iter().any(mine))
-    }
-
-    /// How much better than these clicks an eye can do at its best: a factor of at most 1.
-    pub fn at_best(&self) -> f64 {
-        let worst = self.clicks.iter().map(|c| c.sigma).fold(0.0, f64::max);
-        if worst > 0.0 { (EYE / worst).min(1.0) } else { 1.0 }
     }
 
     /// What the clicks alone do to a size, as a standard uncertainty.

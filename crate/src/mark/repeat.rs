@@ -47,9 +47,6 @@ fn mean_of(placings: &[(&Ground, &Found)]) -> (Estimate, bool) {
     if u <= 1e-12 * mean.abs() {
         return (ground.estimate(found), true);
     }
-    // Placings that happen to lie nearly on one another don't make an eye sharper than it is: half of what it can
-    // judge at its best is left to each ("common practice, no source").
-    let u = u.max(0.5 * ground.click_u(found) * ground.at_best() / libm::sqrt(k));
     let mut by_param = vec![0.0; ground.map.params().len()];
     for (g, f) in placings {
         by_param.iter_mut().zip(g.to_params(f)).for_each(|(sum, d)| *sum += d / k);
