@@ -5,6 +5,7 @@
 //! comes first and which two change places.
 
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 /// Runs of this many are put in order one by one.
 const SHORT: usize = 8;
@@ -24,6 +25,14 @@ pub fn sort_by<T>(list: &mut [T], mut compare: impl FnMut(&T, &T) -> Ordering) {
 /// Sorts `list` by what `key` makes of each; equals keep their order.
 pub fn sort_by_key<T, K: Ord>(list: &mut [T], mut key: impl FnMut(&T) -> K) {
     sort_by(list, |a, b| key(a).cmp(&key(b)));
+}
+
+/// Where each of `ids` stands, the last one where there are several.
+pub fn places_of(ids: impl Iterator<Item = u32>) -> BTreeMap<u32, usize> {
+    // Extended rather than collected: collecting sorts first, and that is compiled anew for every map.
+    let mut places = BTreeMap::new();
+    places.extend(ids.zip(0..));
+    places
 }
 
 /// Which of `n` comes first, second, …; nothing when they are in order already.

@@ -4,8 +4,8 @@ use super::intent::{StepName, TableName};
 use super::scene::{
     Detail, Entry, Hand, Key, MarkShown, Note, PictureShown, RatioRow, Row, Scene, StepShown, ViewShown,
 };
+use crate::order;
 use serde::Serialize;
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 #[cfg(test)]
@@ -49,8 +49,9 @@ fn items<T: WithId + Clone>(old: &[T], new: &[T]) -> Option<Items<T>> {
     let changed: Vec<T> = if same_order {
         old.iter().zip(new).filter(|(a, b)| !a.same(b)).map(|(_, b)| b.clone()).collect()
     } else {
-        let before: BTreeMap<u32, &T> = old.iter().map(|o| (o.id(), o)).collect();
-        new.iter().filter(|n| !before.get(&n.id()).is_some_and(|o| o.same(n))).cloned().collect()
+        let places = order::places_of(old.iter().map(WithId::id));
+        let before = |n: &T| places.get(&n.id()).and_then(|i| old.get(*i));
+        new.iter().filter(|n| !before(n).is_some_and(|o| o.same(n))).cloned().collect()
     };
     let order = (!same_order).then(|| new.iter().map(WithId::id).collect());
     (order.is_some() || !changed.is_empty()).then_some(Items { changed, order })

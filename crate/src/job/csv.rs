@@ -1,6 +1,7 @@
 //! Sizes as comma-separated values (RFC 4180): quoted where needed, CRLF, one row a size.
 
 use super::scene::{Row, Scene, Size};
+use crate::quantity::read_digits;
 
 /// The size board as CSV.
 pub fn csv(scene: &Scene, heads: &[String; 9]) -> String {
@@ -49,7 +50,7 @@ fn line(out: &mut String, cells: &[String; 9]) {
 
 /// Quoted where RFC 4180 asks for it; a cell that a spreadsheet would take for a formula is told to be text.
 fn quoted(cell: &str) -> String {
-    let number = cell.parse::<f64>().is_ok();
+    let number = read_digits(cell.strip_prefix(['-', '+']).unwrap_or(cell)).is_some();
     let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '＝', '＋', '－', '＠']) && !number;
     let cell = if formula { format!("'{cell}") } else { cell.to_owned() };
     if cell.contains([',', '"', '\n', '\r']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }

@@ -246,6 +246,10 @@ impl Bounds {
 
     /// Its level direction, as cosine and sine of the tilt.
     fn level(&self) -> (f64, f64) {
+        // Most boxes aren't turned, and every mark asks every box.
+        if self.tilt == 0.0 {
+            return (1.0, 0.0);
+        }
         let t = self.tilt.to_radians();
         (libm::cos(t), libm::sin(t))
     }

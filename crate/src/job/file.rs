@@ -7,9 +7,11 @@
 
 use super::document::Document;
 use super::intent::Intent;
+use super::tagged;
 use super::zip::{self, Archive, Entry};
 use crate::words::Say;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 
 /// What `format` says.
 const FORMAT: &str = "scrieve-job";
@@ -42,11 +44,12 @@ struct Written<'a> {
     log: &'a [Intent],
 }
 
+/// As much of job.json as is read; the log's entries are only looked at when the version is known.
 #[derive(Deserialize)]
 struct Found {
-    format: String,
-    version: u32,
-    log: Vec<Intent>,
+    format: Option<String>,
+    version: Option<u32>,
+    log: Option<Value>,
 }
 
 pub(super) fn broken(why: impl std::fmt::Display) -> Say {
@@ -108,22 +111,21 @@ fn digest(entry: &Entry) -> Option<String> {
 }
 
 fn read_json(json: &[u8]) -> Result<Vec<Intent>, Say> {
-    #[derive(Deserialize)]
-    struct Head {
-        format: Option<String>,
-        version: Option<u32>,
-    }
-    let head: Head = serde_json::from_slice(json).map_err(broken)?;
-    if head.format.as_deref() != Some(FORMAT) {
+    let found: Found = serde_json::from_str(std::str::from_utf8(json).map_err(broken)?).map_err(broken)?;
+    if found.format.as_deref() != Some(FORMAT) {
         return Err(Say::new("file.not-a-job"));
     }
-    if head.version.is_none_or(|v| v > VERSION) {
+    if found.version.is_none_or(|v| v > VERSION) {
         return Err(Say::new("file.newer"));
     }
-    let found: Found = serde_json::from_slice(json).map_err(broken)?;
-    debug_assert!(found.format == FORMAT && found.version <= VERSION);
-    if let Some(strange) = found.log.iter().position(|f| !f.is_fact()) {
-        return Err(broken(format!("entry {} of its log", strange + 1)));
-    }
-    Ok(found.log)
+    let Some(Value::Array(entries)) = found.log else { return Err(broken("it has no log")) };
+    entries.into_iter().enumerate().map(|(i, entry)| fact(i, entry)).collect()
+}
+
+/// The `i`th entry of a log.
+fn fact(i: usize, entry: Value) -> Result<Intent, Say> {
+    let strange = || broken(format!("entry {} of its log", i + 1));
+    let Value::Object(fields) = entry else { return Err(strange()) };
+    let intent = tagged::read(fields).map_err(|e| broken(format!("entry {} of its log: {e}", i + 1)))?;
+    if intent.is_fact() { Ok(intent) } else { Err(strange()) }
 }

@@ -5,7 +5,6 @@ use super::reckon::{Factor, Reading, Reckoned};
 use crate::estimate::{Estimate, Interval, ratio_interval};
 use crate::finish::running;
 use crate::mark::{Dimension, Quantity};
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// One mark's main size, in life and as built.
@@ -102,8 +101,7 @@ fn quotient(document: &Document, reckoned: &Reckoned, what: Quantity, size: &Est
 }
 
 fn follow_trusted(document: &Document, all: &mut [Rc<Told>]) {
-    let mut places = BTreeMap::new();
-    places.extend(all.iter().enumerate().map(|(i, t)| (t.mark, i)));
+    let places = crate::order::places_of(all.iter().map(|t| t.mark));
     for t in &document.trusted {
         let (Some(&from), Some(&to)) = (places.get(&t.mark), places.get(&t.other)) else { continue };
         let (real, finished, within) = (all[from].real.clone(), all[from].finished.clone(), all[from].within);

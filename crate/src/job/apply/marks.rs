@@ -59,8 +59,8 @@ fn place(
     }
     document.last[2] += 1;
     let id = document.last[2];
-    let taken: std::collections::BTreeSet<u32> = document.marks.iter().map(|m| m.number).collect();
-    let number = (1..).find(|n| !taken.contains(n)).unwrap_or(id);
+    let taken = crate::order::places_of(document.marks.iter().map(|m| m.number));
+    let number = (1..).find(|n| !taken.contains_key(n)).unwrap_or(id);
     document.marks.push(Mark {
         id,
         number,

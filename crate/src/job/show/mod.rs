@@ -121,7 +121,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         hand: &desk.hand,
         words: &desk.words,
         units: &document.units,
-        places: told.iter().enumerate().map(|(i, t)| (t.mark, i)).collect(),
+        places: crate::order::places_of(told.iter().map(|t| t.mark)),
         told,
         crossings: crossings(document, reckoned),
     };
