@@ -7,6 +7,7 @@
 use crate::mark::{By, Ends, Kind};
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
+use crate::raster::ask::{Caught, Found};
 use serde::{Deserialize, Serialize};
 
 #[cfg(test)]
@@ -86,6 +87,9 @@ pub enum Intent {
         zoom: f64,
         #[serde(default)]
         seen: bool,
+        /// What each corner holds on to.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        caught: Vec<Option<Caught>>,
     },
     /// Treat a view as flat again.
     Flat { view: u32 },
@@ -132,6 +136,9 @@ pub enum Intent {
         by: By,
         zoom: f64,
         seen: bool,
+        /// What it holds on to there.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        caught: Option<Caught>,
     },
     /// Take one point off a path, circle, outline.
     RemovePoint { mark: u32, point: u16 },
@@ -188,6 +195,8 @@ pub enum Intent {
     SetBase { mark: u32 },
     /// How lengths are told and rounded.
     SetUnits { style: Style, step: Step, direction: Direction },
+    /// Which part of a drawn line ends hold on to.
+    SetSide { side: Side },
     /// The job's name.
     NameJob { name: String },
     /// Take back the last fact.
@@ -218,6 +227,10 @@ pub enum Intent {
     Nudge { by: [f64; 2], zoom: f64 },
     /// Hold another point of the same mark.
     OtherEnd,
+    /// What was asked of the pixels ([`super::scene::Scene::seek`]) has been answered; nothing when there is none.
+    Found { serial: u32, found: Option<Found> },
+    /// The end in hand lets go of the edge it holds, and goes where it was put.
+    Loosen,
     /// Done with what is held.
     LetGo,
     /// Drop what is half placed.
@@ -328,6 +341,19 @@ words! {
     }
 }
 words! {
+    /// A part of a drawn line.
+    #[derive(Default)]
+    Side {
+        /// Its middle.
+        #[default]
+        Middle,
+        /// The side away from the rest of the mark.
+        Outer,
+        /// The side towards the rest of the mark.
+        Inner,
+    }
+}
+words! {
     /// How a length was got; it sets the usual ±.
     #[derive(Default)]
     How {
@@ -409,6 +435,8 @@ impl Intent {
                 | Settle
                 | Nudge { .. }
                 | OtherEnd
+                | Found { .. }
+                | Loosen
                 | LetGo
                 | Forget
                 | Hold { .. }

@@ -19,6 +19,7 @@ mod intent;
 mod journal;
 mod reckon;
 mod scene;
+mod seek;
 mod show;
 mod sizes;
 mod tagged;

@@ -59,6 +59,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | ClearBuild
         | SetBase { .. }
         | SetUnits { .. }
+        | SetSide { .. }
         | NameJob { .. } => size::apply(document, fact),
         _ => Err(Say::new("job.not-a-fact")),
     }
@@ -89,7 +90,7 @@ pub(super) fn placing(at: At, by: By, zoom: f64, seen: bool) -> Result<Placing, 
     if !zoom.is_finite() || zoom <= 0.0 {
         return Err(Say::new("job.zoom-not-positive"));
     }
-    Ok(Placing { at, sigma: click_sigma(by, zoom, seen) })
+    Ok(Placing { at, sigma: click_sigma(by, zoom, seen), hold: None })
 }
 
 /// A name as given: no control characters, no more than so many letters, no space round it.

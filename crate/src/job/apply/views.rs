@@ -210,13 +210,15 @@ fn side(given: Option<&Length>, document: &Document) -> Result<(f64, f64), Say> 
 }
 
 fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
-    let Intent::SquareOn { view, corners, sheet, long_first, width, height, of, by, zoom, seen } = fact
+    let Intent::SquareOn { view, corners, sheet, long_first, width, height, of, by, zoom, seen, caught } =
+        fact
     else {
         return Err(Say::new("job.not-a-fact"));
     };
     let mut placed = [placing(corners[0], *by, *zoom, *seen)?; 4];
-    for (p, at) in placed.iter_mut().zip(corners) {
-        *p = placing(*at, *by, *zoom, *seen)?;
+    for (i, (p, at)) in placed.iter_mut().zip(corners).enumerate() {
+        let put = placing(*at, *by, *zoom, *seen)?;
+        *p = super::marks::holding(put, caught.get(i).copied().flatten())?;
     }
     let (w, h) = match sheet {
         Some(s) => {

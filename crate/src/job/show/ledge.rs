@@ -4,7 +4,7 @@ use super::{Sight, say};
 use crate::job::document::{Build, View};
 use crate::job::gesture::fills_at;
 use crate::job::hand::Held;
-use crate::job::intent::{About, Intent, Role, StepName, TableName, Tool};
+use crate::job::intent::{About, Intent, Role, Side, StepName, TableName, Tool};
 use crate::job::scene::Key;
 use crate::mark::{Ends, Kind, need};
 use crate::quantity::{Direction, Step, Style};
@@ -121,8 +121,40 @@ pub fn keys(sight: &Sight) -> Vec<Key> {
     }
 }
 
+/// What can be done about what the end in hand holds: let it go, or hold a drawn line by another side.
+fn hold_keys(sight: &Sight) -> Vec<Key> {
+    let hand = sight.hand;
+    let hold = match hand.held {
+        Some(Held::Mark { mark, point }) => {
+            sight.document.mark(mark).and_then(|m| m.points.get(usize::from(point))).and_then(|p| p.hold)
+        }
+        Some(Held::Pending(i)) => hand.pending.get(i).and_then(|t| t.hold),
+        None => None,
+    };
+    let Some(hold) = hold else { return Vec::new() };
+    let mut keys = vec![say::key(sight, "loosen", Intent::Loosen)];
+    if hold.caught.half != [0.0, 0.0] && matches!(hand.held, Some(Held::Mark { .. })) {
+        let (id, side) = match sight.document.side {
+            Side::Middle => ("side-outer", Side::Outer),
+            Side::Outer => ("side-inner", Side::Inner),
+            Side::Inner => ("side-middle", Side::Middle),
+        };
+        keys.push(say::key(sight, id, Intent::SetSide { side }));
+    }
+    keys
+}
+
 /// Keys while something is held or half placed.
 fn busy_keys(sight: &Sight) -> Option<Vec<Key>> {
+    let mut keys = busy_keys_but_hold(sight)?;
+    // Beside the first key: the main one stays last.
+    let rest = keys.split_off(keys.len().min(1));
+    keys.extend(hold_keys(sight));
+    keys.extend(rest);
+    Some(keys)
+}
+
+fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
     let hand = sight.hand;
     let placing = matches!(hand.tool, Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again);
     if placing {

@@ -272,6 +272,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetBuild { .. } | SetBuildRatio { .. } | SetBuildPercent { .. } | ClearBuild => ("build", None),
         SetBase { .. } => ("base", None),
         SetUnits { .. } => ("units", None),
+        SetSide { .. } => ("side", None),
         _ => ("name-job", None),
     }
 }

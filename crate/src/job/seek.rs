@@ -1,0 +1,251 @@
+//! What the desk wants to know of the pixels, and what becomes of the answer.
+//!
+//! The desk holds no pixels: it says in the scene what is to be asked of them ([`super::scene::Scene::seek`]); the page takes that to
+//! the mill, and the answer comes back as [`Intent::Found`]. One thing is sought at a time; an answer to anything
+//! older is let fall.
+
+use super::desk::Desk;
+use super::document::Hold;
+use super::hand::Held;
+use super::intent::{At, Intent};
+use crate::mark::By;
+use crate::raster::ask::{Ask, Caught, Found};
+use crate::words::Say;
+
+/// What is sought, and what for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seek {
+    /// Counts on with everything sought.
+    pub serial: u32,
+    /// The picture whose pixels are asked.
+    pub picture: u32,
+    /// The question.
+    pub ask: Ask,
+    /// What for.
+    sought: Sought,
+}
+
+/// What an answer is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Sought {
+    /// Something for the end in hand to hold on to, once it lies still.
+    End { held: Held, put: Put },
+    /// The same while it is being slid: only shown.
+    Glimpse,
+}
+
+/// How and where an end was put.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Put {
+    pub at: At,
+    pub by: By,
+    pub zoom: f64,
+    pub seen: bool,
+}
+
+/// How far from where an end was put an edge is still caught, screen px. A finger is 2–4 mm off, about this much on a
+/// tablet (Holz & Baudisch, CHI 2011); under the magnified window everything is seen.
+fn reach(put: Put) -> f64 {
+    let on_screen = match (put.by, put.seen) {
+        (_, true) => 12.0,
+        (By::Touch, false) => 16.0,
+        (By::Pen, false) => 10.0,
+        (By::Mouse | By::Key, false) => 8.0,
+    };
+    (on_screen / put.zoom).clamp(1.5, 60.0)
+}
+
+/// Wants something for the end in hand to hold on to.
+pub(super) fn want_end(desk: &mut Desk, put: Put) {
+    let Some(held) = desk.hand.held else { return };
+    want(desk, put, Sought::End { held, put });
+}
+
+/// Wants to know what the end that is being slid would hold.
+pub(super) fn want_glimpse(desk: &mut Desk, put: Put) {
+    want(desk, put, Sought::Glimpse);
+}
+
+fn want(desk: &mut Desk, put: Put, sought: Sought) {
+    let Some(picture) = desk.hand.picture else { return };
+    desk.hand.serial = desk.hand.serial.wrapping_add(1);
+    let ask = Ask::Catch { at: put.at, reach: reach(put) };
+    desk.hand.seek = Some(Seek { serial: desk.hand.serial, picture, ask, sought });
+}
+
+/// An answer has come.
+///
+/// # Errors
+/// What the fact that is made of it says.
+pub(super) fn found(desk: &mut Desk, serial: u32, found: Option<Found>) -> Result<(), Say> {
+    let Some(seek) = desk.hand.seek.take_if(|s| s.serial == serial) else { return Ok(()) };
+    let caught = match found {
+        Some(Found::Caught(caught)) if sound(&caught) => Some(caught),
+        _ => None,
+    };
+    match seek.sought {
+        Sought::Glimpse => {
+            desk.hand.glimpse = caught;
+            Ok(())
+        }
+        Sought::End { held, put } => match caught {
+            Some(caught) if desk.hand.held == Some(held) => hold_on(desk, held, put, caught),
+            _ => Ok(()),
+        },
+    }
+}
+
+fn hold_on(desk: &mut Desk, held: Held, put: Put, caught: Caught) -> Result<(), Say> {
+    match held {
+        Held::Mark { mark, point } => desk.take(Intent::MovePoint {
+            mark,
+            point,
+            at: put.at,
+            by: put.by,
+            zoom: put.zoom,
+            seen: put.seen,
+            caught: Some(caught),
+        }),
+        Held::Pending(i) => {
+            if let Some(t) = desk.hand.pending.get_mut(i) {
+                t.hold = Some(Hold { caught, put: t.at });
+                t.at = caught.at;
+            }
+            Ok(())
+        }
+    }
+}
+
+/// The end in hand lets go of what it holds.
+///
+/// # Errors
+/// When nothing is in hand, or it holds nothing.
+pub(super) fn loosen(desk: &mut Desk) -> Result<(), Say> {
+    desk.hand.seek = None;
+    let nothing = || Say::new("job.holds-nothing");
+    match desk.hand.held.ok_or_else(nothing)? {
+        Held::Mark { mark, point } => {
+            let found = desk.document().mark(mark).and_then(|m| m.points.get(usize::from(point)));
+            let place = *found.ok_or_else(nothing)?;
+            let at = place.hold.ok_or_else(nothing)?.put;
+            // Let go, it is as good as it was put: the same σ, told as a key's under a window of that zoom.
+            let zoom = 0.5 / place.sigma;
+            desk.take(Intent::MovePoint { mark, point, at, by: By::Key, zoom, seen: true, caught: None })
+        }
+        Held::Pending(i) => {
+            let t = desk.hand.pending.get_mut(i).ok_or_else(nothing)?;
+            let hold = t.hold.take().ok_or_else(nothing)?;
+            t.at = hold.put;
+            Ok(())
+        }
+    }
+}
+
+/// Whether what is said to be caught can be reckoned with; it may come from a file that somebody made.
+pub(super) fn sound(caught: &Caught) -> bool {
+    let [xx, xy, yy] = caught.cov;
+    let finite = caught.at.is_finite()
+        && caught.cov.iter().chain(&caught.half).chain(caught.along.iter().flatten()).all(|v| v.is_finite());
+    let unit = caught.along.is_none_or(|[x, y]| (libm::hypot(x, y) - 1.0).abs() < 1e-6);
+    let across = if caught.along.is_some() { xx + yy } else { xx.min(yy) };
+    let near = caught.at.x.abs() <= 1e6 && caught.at.y.abs() <= 1e6;
+    let some =
+        across > 1e-9 && xx + yy < 1e6 && xx >= 0.0 && yy >= 0.0 && xy * xy <= xx * yy * (1.0 + 1e-9) + 1e-18;
+    finite && unit && near && some && libm::hypot(caught.half[0], caught.half[1]) < 1e3
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Words;
+
+    const WORDS: &str = include_str!("../../../www/words/en.json");
+
+    fn after(lines: &[&str]) -> Desk {
+        let mut desk = Desk::new(Words::read(WORDS).unwrap());
+        for line in lines {
+            let intent = serde_json::from_str(line).unwrap_or_else(|e| panic!("{line}: {e}"));
+            desk.intend(intent).unwrap_or_else(|e| panic!("{line}: {}", desk.tell(&e)));
+        }
+        desk
+    }
+
+    const PICTURE: &str = r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2000}"#;
+    const TAPS: [&str; 2] = [
+        r#"{"kind":"tap","at":[100,100],"by":"touch","zoom":0.5,"reach":24}"#,
+        r#"{"kind":"tap","at":[900,100],"by":"touch","zoom":0.5,"reach":24}"#,
+    ];
+
+    /// An upright drawn line, 3 px wide, its middle at `x`.
+    fn line_at(serial: u32, x: f64) -> String {
+        format!(
+            r#"{{"kind":"found","serial":{serial},"found":{{"caught":{{"what":"line","at":[{x},100],"cov":[0.0009,0,0],"along":[0,1],"half":[1.5,0]}}}}}}"#
+        )
+    }
+
+    fn ends(desk: &Desk) -> Vec<f64> {
+        desk.document().marks[0].points.iter().map(|p| p.at.x).collect()
+    }
+
+    #[test]
+    fn an_end_holds_what_is_found_and_its_length_is_as_good() {
+        let (a, b) = (line_at(1, 103.0), line_at(2, 897.25));
+        let mut desk = after(&[PICTURE, TAPS[0]]);
+        assert_eq!(desk.scene().seek.map(|s| s.serial), Some(1));
+        for line in [&a, TAPS[1], &b] {
+            desk.intend(serde_json::from_str(line).unwrap()).unwrap();
+        }
+        assert_eq!(ends(&desk), [103.0, 897.25]);
+        assert_eq!(desk.scene().seek, None);
+        // √2 × 0.03 px, by hand; the touches' own σ of 17 px is only left along the edges, where it doesn't lengthen.
+        let reading = desk.reckoned.reading(1).and_then(|r| r.primary()).unwrap();
+        assert!((reading.u() - 0.030 * 2.0_f64.sqrt()).abs() < 1e-4, "{}", reading.u());
+        let hand = desk.scene().hand.unwrap();
+        assert_eq!(hand.holding, "holds a drawn line");
+    }
+
+    #[test]
+    fn a_touch_and_what_it_caught_are_one_thing_to_undo() {
+        let (a, b) = (line_at(1, 103.0), line_at(2, 897.25));
+        let mut desk = after(&[PICTURE, TAPS[0], &a, TAPS[1], &b, r#"{"kind":"undo"}"#]);
+        assert_eq!(ends(&desk), [103.0]);
+        desk.intend(Intent::Redo).unwrap();
+        assert_eq!(ends(&desk), [103.0, 897.25]);
+        desk.intend(Intent::Undo).unwrap();
+        desk.intend(Intent::Undo).unwrap();
+        assert_eq!(desk.document().marks.len(), 0);
+    }
+
+    #[test]
+    fn one_key_lets_go_and_one_choice_moves_every_end_to_its_side() {
+        let (a, b) = (line_at(1, 103.0), line_at(2, 897.25));
+        let lines = [PICTURE, TAPS[0], &a, TAPS[1], &b];
+        for (then, expected) in [
+            (r#"{"kind":"loosen"}"#, [103.0, 900.0]),
+            (r#"{"kind":"set-side","side":"outer"}"#, [101.5, 898.75]),
+            (r#"{"kind":"set-side","side":"inner"}"#, [104.5, 895.75]),
+        ] {
+            let mut desk = after(&lines);
+            desk.intend(serde_json::from_str(then).unwrap()).unwrap();
+            assert_eq!(ends(&desk), expected, "{then}");
+        }
+    }
+
+    #[test]
+    fn an_old_answer_and_one_that_cant_be_reckoned_with_change_nothing() {
+        let old = line_at(1, 103.0);
+        let mad = line_at(2, 1e300);
+        let mut desk = after(&[PICTURE, TAPS[0], TAPS[1], &old, &mad]);
+        assert_eq!(ends(&desk), [100.0, 900.0]);
+        // A slide goes on while what it would hold is shown.
+        desk.slide([10.0, 0.0], By::Touch, 4.0).unwrap();
+        let serial = desk.scene().seek.unwrap().serial;
+        desk.intend(serde_json::from_str(&line_at(serial, 911.0)).unwrap()).unwrap();
+        let hand = desk.scene().hand.unwrap();
+        assert_eq!((hand.at[0], hand.hold.map(|h| (h.at[0], h.glimpse))), (910.0, Some((911.0, true))));
+        desk.intend(Intent::Settle).unwrap();
+        let serial = desk.scene().seek.unwrap().serial;
+        desk.intend(serde_json::from_str(&line_at(serial, 911.0)).unwrap()).unwrap();
+        assert_eq!(ends(&desk), [100.0, 911.0]);
+    }
+}
