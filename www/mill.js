@@ -316,6 +316,10 @@ async function answer(ask) {
       await opening;
       await cutting;
       return pixels?.window(ask.x, ask.y, ask.width, ask.height);
+    case 'seek':
+      await opening;
+      await cutting;
+      return pixels?.seek(ask.ask);
   }
 }
 
