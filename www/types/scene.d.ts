@@ -353,7 +353,7 @@ caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind":
 /**
  * What it holds on to there.
  */
-caught?: Caught | null, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
+caught?: Caught | null, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
 /**
  * The ± in the same words; nothing for the usual one.
  */
@@ -416,7 +416,7 @@ page: string | null, };
 /**
  * What sort of thing is placed.
  */
-export type Kind = "length" | "path" | "angle" | "circle" | "arc" | "outline" | "point";
+export type Kind = "length" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing";
 
 /**
  * A length as a person gives it (read in the job's unit), or in mm.
@@ -1002,7 +1002,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "view-box" | "view-level" | "square-on" | "again";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "square-on" | "again";
 
 /**
  * A view's box.

@@ -184,6 +184,9 @@ pub struct Mark {
     pub along: Along,
     /// The length vouched for on it.
     pub known: Option<TrueLength>,
+    /// Its points were fitted to an edge, and stand for all of it.
+    #[serde(default)]
+    pub fitted: bool,
 }
 
 /// A length that a person vouches for.

@@ -119,6 +119,8 @@ pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
         Tool::Arc => Some((Kind::Arc, Ends::Between)),
         Tool::Outline => Some((Kind::Outline, Ends::Between)),
         Tool::Point => Some((Kind::Point, Ends::Between)),
+        Tool::Gap => Some((Kind::Gap, Ends::Between)),
+        Tool::Crossing => Some((Kind::Crossing, Ends::Between)),
         Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again => None,
     }
 }
@@ -169,7 +171,7 @@ fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
 fn touched(desk: &Desk, picture: u32, touch: Touch, reach: f64) -> Option<(u32, u16)> {
     let r = reach / touch.zoom;
     let mut best: Option<(f64, u32, u16)> = None;
-    for m in desk.document().marks.iter().filter(|m| m.picture == picture) {
+    for m in desk.document().marks.iter().filter(|m| m.picture == picture && !m.fitted) {
         for (i, p) in m.points.iter().enumerate() {
             let d = p.at.distance(touch.at);
             if d <= r && best.is_none_or(|(b, ..)| d < b) {
@@ -208,7 +210,7 @@ fn place_or_pick(desk: &mut Desk, picture: u32, tool: Tool, touch: Touch, reach:
     desk.hand.selected = Some(id);
     desk.hand.open = (need(kind, ends).0 > 1).then_some(id);
     desk.hand.held = Some(Held::Mark { mark: id, point: 0 });
-    seek::want_end(desk, put(touch));
+    seek::want_point(desk, put(touch));
     Ok(())
 }
 
@@ -235,7 +237,7 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
     })?;
     desk.hand.selected = Some(open);
     desk.hand.held = Some(Held::Mark { mark: open, point: u16::try_from(had).unwrap_or(u16::MAX) });
-    seek::want_end(desk, put(touch));
+    seek::want_point(desk, put(touch));
     if had + 1 >= fills_at(kind, ends) {
         desk.hand.open = None;
         if desk.hand.step == StepName::TrueLength && kind == Kind::Length {

@@ -7,7 +7,7 @@
 use crate::mark::{By, Ends, Kind};
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
-use crate::raster::ask::{Caught, Found};
+use crate::raster::ask::{Caught, Fitted, Found};
 use serde::{Deserialize, Serialize};
 
 #[cfg(test)]
@@ -140,6 +140,9 @@ pub enum Intent {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         caught: Option<Caught>,
     },
+    /// Put places that were fitted to an edge for those that were touched along it: for two from `from` on, or for
+    /// all of a circle.
+    Fit { mark: u32, from: u16, points: Vec<Fitted> },
     /// Take one point off a path, circle, outline.
     RemovePoint { mark: u32, point: u16 },
     /// Mark the same thing once more; the spread goes into its ±.
@@ -384,6 +387,8 @@ words! {
         /** One end, somewhere on it, the other end. */ Arc,
         /** Round the part. */ Outline,
         /** A single place. */ Point,
+        /** Two places along one straight edge, two along another: how far apart they are. */ Gap,
+        /** The same: where they cross. */ Crossing,
         /** Two opposite corners of a view. */ ViewBox,
         /** Two points that are level in life, to turn the view's box. */ ViewLevel,
         /** Four corners of a rectangle. */ SquareOn,

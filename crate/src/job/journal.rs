@@ -175,6 +175,7 @@ impl Journal {
 fn joined(a: &Intent, b: &Intent) -> bool {
     match (a, b) {
         (Intent::Place { .. }, Intent::MovePoint { caught: Some(_), point: 0, .. }) => true,
+        (Intent::AddPoint { mark: m, .. }, Intent::Fit { mark: n, .. }) => m == n,
         (Intent::AddPoint { mark: m, .. }, Intent::MovePoint { mark: n, caught: Some(_), .. }) => m == n,
         (
             Intent::MovePoint { mark: m, point: p, caught: None, .. },

@@ -8,8 +8,8 @@ use super::desk::Desk;
 use super::document::Hold;
 use super::hand::Held;
 use super::intent::{At, Intent};
-use crate::mark::By;
-use crate::raster::ask::{Ask, Caught, Found};
+use crate::mark::{By, Kind};
+use crate::raster::ask::{Ask, Caught, Fitted, Found};
 use crate::words::Say;
 
 /// What is sought, and what for.
@@ -32,6 +32,10 @@ enum Sought {
     End { held: Held, put: Put },
     /// The same while it is being slid: only shown.
     Glimpse,
+    /// The straight edge that two touches, from this one on, run along.
+    Straight { mark: u32, from: u16 },
+    /// The round edge that all touches of this mark are on.
+    Round { mark: u32 },
 }
 
 /// How and where an end was put.
@@ -58,18 +62,38 @@ fn reach(put: Put) -> f64 {
 /// Wants something for the end in hand to hold on to.
 pub(super) fn want_end(desk: &mut Desk, put: Put) {
     let Some(held) = desk.hand.held else { return };
-    want(desk, put, Sought::End { held, put });
+    want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::End { held, put });
+}
+
+/// Wants what belongs to the point that has just been put on a mark: something to hold on to, or, once there are
+/// touches enough, the whole edge that they are on.
+pub(super) fn want_point(desk: &mut Desk, put: Put) {
+    let Some(Held::Mark { mark, point }) = desk.hand.held else { return };
+    let Some(m) = desk.document().mark(mark) else { return };
+    let at = |i: usize| m.points.get(i).map(|p| p.hold.map_or(p.at, |h| h.put));
+    let all: Vec<At> = (0..m.points.len()).filter_map(at).collect();
+    let reach = reach(put);
+    match (m.kind, all.as_slice()) {
+        (Kind::Gap | Kind::Crossing, [.., a, b]) if point % 2 == 1 => {
+            let ask = Ask::Straight { along: vec![*a, *b], reach };
+            want(desk, ask, Sought::Straight { mark, from: point - 1 });
+        }
+        (Kind::Gap | Kind::Crossing, _) => {}
+        (Kind::Circle, through) if through.len() >= 3 => {
+            want(desk, Ask::Round { through: all, reach }, Sought::Round { mark });
+        }
+        _ => want_end(desk, put),
+    }
 }
 
 /// Wants to know what the end that is being slid would hold.
 pub(super) fn want_glimpse(desk: &mut Desk, put: Put) {
-    want(desk, put, Sought::Glimpse);
+    want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::Glimpse);
 }
 
-fn want(desk: &mut Desk, put: Put, sought: Sought) {
+fn want(desk: &mut Desk, ask: Ask, sought: Sought) {
     let Some(picture) = desk.hand.picture else { return };
     desk.hand.serial = desk.hand.serial.wrapping_add(1);
-    let ask = Ask::Catch { at: put.at, reach: reach(put) };
     desk.hand.seek = Some(Seek { serial: desk.hand.serial, picture, ask, sought });
 }
 
@@ -79,20 +103,38 @@ fn want(desk: &mut Desk, put: Put, sought: Sought) {
 /// What the fact that is made of it says.
 pub(super) fn found(desk: &mut Desk, serial: u32, found: Option<Found>) -> Result<(), Say> {
     let Some(seek) = desk.hand.seek.take_if(|s| s.serial == serial) else { return Ok(()) };
-    let caught = match found {
-        Some(Found::Caught(caught)) if sound(&caught) => Some(caught),
-        _ => None,
-    };
-    match seek.sought {
-        Sought::Glimpse => {
-            desk.hand.glimpse = caught;
+    match (seek.sought, found) {
+        (Sought::Glimpse, found) => {
+            desk.hand.glimpse = match found {
+                Some(Found::Caught(caught)) if sound(&caught) => Some(caught),
+                _ => None,
+            };
             Ok(())
         }
-        Sought::End { held, put } => match caught {
-            Some(caught) if desk.hand.held == Some(held) => hold_on(desk, held, put, caught),
+        (Sought::End { held, put }, Some(Found::Caught(caught))) if sound(&caught) => match desk.hand.held {
+            Some(now) if now == held => hold_on(desk, held, put, caught),
             _ => Ok(()),
         },
+        (Sought::Straight { mark, from }, Some(Found::Straight { fitted, .. })) => {
+            fit(desk, mark, from, fitted.to_vec())
+        }
+        (Sought::Round { mark }, Some(Found::Round(fitted))) => {
+            fit(desk, mark, 0, fitted)?;
+            // The whole edge is there: there is nothing left to place or to move.
+            desk.hand.open = None;
+            desk.hand.held = None;
+            Ok(())
+        }
+        _ => Ok(()),
     }
+}
+
+/// What can't be fitted leaves the touches as they are.
+fn fit(desk: &mut Desk, mark: u32, from: u16, points: Vec<Fitted>) -> Result<(), Say> {
+    if desk.document().mark(mark).is_none() {
+        return Ok(());
+    }
+    desk.take(Intent::Fit { mark, from, points })
 }
 
 fn hold_on(desk: &mut Desk, held: Held, put: Put, caught: Caught) -> Result<(), Say> {

@@ -7,7 +7,7 @@ use super::super::seek::sound;
 use super::{MOST_MARKS, MOST_POINTS, mark_mut, name, need_mark, need_picture, placing};
 use crate::mark::{Ends, Kind, keep_level, keep_plumb, like as moved, mirrored, need};
 use crate::plane::Vector;
-use crate::raster::ask::Caught;
+use crate::raster::ask::{Caught, Fitted, What};
 use crate::view::ViewMap;
 use crate::words::Say;
 
@@ -28,6 +28,7 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             let put = placing(*at, *by, *zoom, *seen)?;
             move_point(document, *mark, *point, holding(put, *caught)?)
         }
+        Intent::Fit { mark, from, points } => fit(document, *mark, usize::from(*from), points),
         Intent::RemovePoint { mark, point } => remove_point(document, *mark, *point),
         Intent::Again { mark, points } => again(document, *mark, points),
         Intent::DeleteMark { mark } => {
@@ -78,6 +79,7 @@ fn place(
         repeats: Vec::new(),
         along: Along::Free,
         known: None,
+        fitted: false,
     });
     Ok(id)
 }
@@ -115,6 +117,39 @@ pub(super) fn holding(put: Placing, caught: Option<Caught>) -> Result<Placing, S
         return Err(Say::new("job.point-not-a-place"));
     }
     Ok(Placing { at: caught.at, hold: Some(Hold { caught, put: put.at }), ..put })
+}
+
+/// Puts fitted places for those that were touched.
+fn fit(document: &mut Document, mark: u32, from: usize, fitted: &[Fitted]) -> Result<(), Say> {
+    let put = fitted.iter().map(on_edge).collect::<Result<Vec<_>, _>>()?;
+    let m = mark_mut(document, mark)?;
+    let (least, most) = need(m.kind, m.ends);
+    let all = m.kind == Kind::Circle;
+    let to = if all { m.points.len() } else { from.saturating_add(put.len()) };
+    if from > to || to > m.points.len() || put.is_empty() || (all && put.len() < least) || put.len() > most {
+        return Err(Say::new("job.no-such-point"));
+    }
+    m.points.splice(from..to, put);
+    m.repeats.clear();
+    m.fitted = all;
+    Ok(())
+}
+
+/// A place on a fitted edge, as good along it as across: along it nothing depends on it.
+///
+/// # Errors
+/// `job.point-not-a-place` when it can't be reckoned with.
+fn on_edge(fitted: &Fitted) -> Result<Placing, Say> {
+    let [xx, xy, yy] = fitted.cov;
+    let whole = xx + yy;
+    // The covariance of a place known across only is s²·n·nᵀ.
+    let (nx, ny) = (libm::sqrt((xx / whole).max(0.0)), libm::sqrt((yy / whole).max(0.0)));
+    let n = libm::hypot(nx, ny);
+    let along = [-ny.copysign(xy) / n, nx / n];
+    let caught =
+        Caught { what: What::Edge, at: fitted.at, cov: fitted.cov, along: Some(along), half: [0.0; 2] };
+    let put = Placing { at: fitted.at, sigma: libm::sqrt(whole.max(0.0)), hold: None };
+    holding(put, Some(caught))
 }
 
 /// Puts every point that holds a drawn line on the side of it that was chosen: away from the rest of the mark, or

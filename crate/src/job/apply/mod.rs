@@ -40,6 +40,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         Place { .. }
         | AddPoint { .. }
         | MovePoint { .. }
+        | Fit { .. }
         | RemovePoint { .. }
         | Again { .. }
         | DeleteMark { .. }

@@ -86,7 +86,7 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         thin: strokes(Role::Help),
         vees: drawn.ends.iter().map(|e| [e.at.x, e.at.y, libm::atan2(e.out[1], e.out[0])]).collect(),
         dots: place(reading),
-        handles: at.iter().map(|p| pair(*p)).collect(),
+        handles: if m.fitted { Vec::new() } else { at.iter().map(|p| pair(*p)).collect() },
         label_at: pair(drawn.label),
         caption: caption(sight, m.id),
         known: m.known.is_some(),

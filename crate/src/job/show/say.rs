@@ -23,6 +23,8 @@ pub fn kind(kind: Kind) -> &'static str {
         Kind::Arc => "arc",
         Kind::Outline => "outline",
         Kind::Point => "point",
+        Kind::Gap => "gap",
+        Kind::Crossing => "crossing",
     }
 }
 
@@ -259,6 +261,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         Place { .. } | Like { .. } | OtherHand { .. } => ("place", None),
         AddPoint { mark, .. } => ("point", Some(*mark)),
         MovePoint { mark, .. } => ("move", Some(*mark)),
+        Fit { mark, .. } => ("fit", Some(*mark)),
         RemovePoint { mark, .. } => ("remove-point", Some(*mark)),
         Again { mark, .. } => ("again", Some(*mark)),
         DeleteMark { .. } => ("delete", None),
