@@ -333,7 +333,7 @@ resolution: [number, number] | null,
 /**
  * What the page finds the bytes by (SHA-256, hex).
  */
-digest: string, } | { "kind": "remove-picture", picture: number, } | { "kind": "set-resolution", picture: number, resolution: [number, number] | null, } | { "kind": "set-drawing-scale", picture: number, "one-to": number | null, } | { "kind": "add-view", picture: number, name: string, role: Role, box: Bounds, } | { "kind": "change-view", view: number, name: string | null, role: Role | null, box: Bounds | null, } | { "kind": "remove-view", view: number, } | { "kind": "square-on", view: number, 
+digest: string, } | { "kind": "remove-picture", picture: number, } | { "kind": "set-resolution", picture: number, resolution: [number, number] | null, } | { "kind": "set-drawing-scale", picture: number, "one-to": number | null, } | { "kind": "add-view", picture: number, name: string, role: Role, box: Bounds, } | { "kind": "add-views", picture: number, views: Array<NewView>, } | { "kind": "merge-views", view: number, with: number, } | { "kind": "split-view", view: number, along: [[number, number], [number, number]], } | { "kind": "change-view", view: number, name: string | null, role: Role | null, box: Bounds | null, } | { "kind": "remove-view", view: number, } | { "kind": "square-on", view: number, 
 /**
  * In order round it; the first side is the width.
  */
@@ -527,6 +527,19 @@ text: string,
  * A touch takes the person there.
  */
 intent: Intent, };
+
+/**
+ * A view to be.
+ */
+export type NewView = { 
+/**
+ * What it shows.
+ */
+role: Role, 
+/**
+ * Its box.
+ */
+box: Bounds, };
 
 /**
  * A question, a warning or a remark.
@@ -1002,7 +1015,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "square-on" | "again";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again";
 
 /**
  * A view's box.

@@ -84,6 +84,14 @@ impl Desk {
             // What a sliding end would hold is only shown: the slide goes on.
             return seek::found(self, *serial, found.clone());
         }
+        let done = self.intend_still(intent);
+        // What was put off for something more pressing is sought now.
+        seek::want_views(self);
+        done
+    }
+
+    /// As [`Desk::intend`], where nothing is being slid or the slide ends.
+    fn intend_still(&mut self, intent: Intent) -> Result<(), Say> {
         let slid = self.slid.take();
         if slid.is_some() {
             // What was only in passing is undone first, so that an error leaves the document as it was.
@@ -126,6 +134,8 @@ impl Desk {
             if self.document().marks.is_empty() {
                 self.hand.step = StepName::TrueLength;
             }
+            self.hand.divide = self.hand.picture;
+            seek::want_views(self);
         }
         Ok(())
     }

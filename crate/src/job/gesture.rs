@@ -121,7 +121,12 @@ pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
         Tool::Point => Some((Kind::Point, Ends::Between)),
         Tool::Gap => Some((Kind::Gap, Ends::Between)),
         Tool::Crossing => Some((Kind::Crossing, Ends::Between)),
-        Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again => None,
+        Tool::ViewBox
+        | Tool::ViewLevel
+        | Tool::ViewSplit
+        | Tool::ViewMerge
+        | Tool::SquareOn
+        | Tool::Again => None,
     }
 }
 
@@ -141,7 +146,10 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
     }
     desk.hand.glimpse = None;
     match (desk.hand.step, desk.hand.tool) {
-        (_, Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again) => pend(desk, touch),
+        (_, Tool::ViewMerge) => view_merge(desk, picture, touch.at),
+        (_, Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::SquareOn | Tool::Again) => {
+            pend(desk, touch)
+        }
         (StepName::TrueLength | StepName::Marks, tool) => place_or_pick(desk, picture, tool, touch, reach),
         (StepName::Picture, _) => {
             desk.hand.view = view_touched(desk, picture, touch.at);
@@ -259,7 +267,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
         seek::want_end(desk, put(touch));
     }
     let wanted = match desk.hand.tool {
-        Tool::ViewBox | Tool::ViewLevel => 2,
+        Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit => 2,
         Tool::SquareOn => 4,
         _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
     };
@@ -280,6 +288,7 @@ pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
     match desk.hand.tool {
         Tool::ViewBox => view_box(desk, &at)?,
         Tool::ViewLevel => view_level(desk, &at)?,
+        Tool::ViewSplit => view_split(desk, &at)?,
         Tool::Again => {
             let mark = desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?;
             desk.take(Intent::Again { mark, points: at })?;
@@ -291,6 +300,21 @@ pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
     desk.hand.held = None;
     desk.hand.tool = Tool::Length;
     Ok(())
+}
+
+/// The chosen view and the touched one become one.
+fn view_merge(desk: &mut Desk, picture: u32, at: At) -> Result<(), Say> {
+    let view = desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?;
+    let with = view_touched(desk, picture, at).ok_or_else(|| Say::new("job.merge-two"))?;
+    desk.take(Intent::MergeViews { view, with })?;
+    desk.hand.tool = Tool::Length;
+    Ok(())
+}
+
+fn view_split(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
+    let [a, b] = at else { return Err(Say::new("job.level-needs-two")) };
+    let view = desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?;
+    desk.take(Intent::SplitView { view, along: [*a, *b] })
 }
 
 fn view_box(desk: &mut Desk, at: &[At]) -> Result<(), Say> {

@@ -4,7 +4,7 @@ use super::document::Hold;
 use super::intent::{About, At, How, StepName, TableName, Tool};
 use super::seek::Seek;
 use crate::mark::By;
-use crate::raster::ask::Caught;
+use crate::raster::ask::{Border, Caught};
 use std::collections::BTreeSet;
 
 /// The hand's whole state.
@@ -38,6 +38,10 @@ pub struct Hand {
     pub seek: Option<Seek>,
     /// The number of what was sought last.
     pub serial: u32,
+    /// The picture that is still to be divided into views.
+    pub divide: Option<u32>,
+    /// Borders that were found with the views of a picture, and can be had by a touch.
+    pub offers: Vec<(u32, Border)>,
     /// What an end that is being slid would hold.
     pub glimpse: Option<Caught>,
 }
@@ -109,6 +113,8 @@ impl Default for Hand {
             hushed: BTreeSet::new(),
             seek: None,
             serial: 0,
+            divide: None,
+            offers: Vec::new(),
             glimpse: None,
         }
     }

@@ -52,6 +52,16 @@ pub enum Intent {
         #[serde(rename = "box")]
         bounds: Bounds,
     },
+    /// Divide a picture into views, all at once.
+    AddViews { picture: u32, views: Vec<NewView> },
+    /// Make two views one: the first takes in the other.
+    MergeViews { view: u32, with: u32 },
+    /// Cut a view in two along a level or plumb line.
+    SplitView {
+        view: u32,
+        #[cfg_attr(test, ts(type = "[[number, number], [number, number]]"))]
+        along: [At; 2],
+    },
     /// Change a view's name, role or box.
     ChangeView {
         view: u32,
@@ -286,6 +296,17 @@ pub enum Length {
     },
 }
 
+/// A view to be.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+pub struct NewView {
+    /// What it shows.
+    pub role: Role,
+    /// Its box.
+    #[serde(rename = "box")]
+    pub bounds: Bounds,
+}
+
 /// A box on the picture, turned about its first corner.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
@@ -391,6 +412,8 @@ words! {
         /** The same: where they cross. */ Crossing,
         /** Two opposite corners of a view. */ ViewBox,
         /** Two points that are level in life, to turn the view's box. */ ViewLevel,
+        /** Two places of the line that cuts a view in two. */ ViewSplit,
+        /** A view that is to be one with the chosen one. */ ViewMerge,
         /** Four corners of a rectangle. */ SquareOn,
         /** The same mark once more. */ Again,
     }

@@ -11,6 +11,7 @@ mod change;
 mod cross;
 mod csv;
 mod desk;
+mod divide;
 mod document;
 mod file;
 mod gesture;

@@ -7,9 +7,9 @@
 use super::desk::Desk;
 use super::document::Hold;
 use super::hand::Held;
-use super::intent::{At, Intent};
+use super::intent::{At, Bounds, Intent, NewView};
 use crate::mark::{By, Kind};
-use crate::raster::ask::{Ask, Caught, Fitted, Found};
+use crate::raster::ask::{Ask, Caught, Fitted, Found, FoundView};
 use crate::words::Say;
 
 /// What is sought, and what for.
@@ -36,6 +36,8 @@ enum Sought {
     Straight { mark: u32, from: u16 },
     /// The round edge that all touches of this mark are on.
     Round { mark: u32 },
+    /// What views a picture that has just come in shows.
+    Views,
 }
 
 /// How and where an end was put.
@@ -86,6 +88,40 @@ pub(super) fn want_point(desk: &mut Desk, put: Put) {
     }
 }
 
+/// Wants to know what views the picture that has just come in shows, unless something else is sought first.
+pub(super) fn want_views(desk: &mut Desk) {
+    if desk.hand.seek.is_some() || desk.hand.divide.is_none() || desk.hand.divide != desk.hand.picture {
+        return;
+    }
+    want(desk, Ask::Views, Sought::Views);
+}
+
+/// Divides a picture into the views that were found on it; a thing that is seen once isn't divided.
+fn divide(desk: &mut Desk, picture: u32, found: Vec<FoundView>) -> Result<(), Say> {
+    desk.hand.divide = None;
+    let document = desk.document();
+    if document.views.iter().any(|v| v.picture == picture && !v.whole) || document.picture(picture).is_none()
+    {
+        return Ok(());
+    }
+    let sound = |b: &[f64; 4]| b.iter().all(|v| v.is_finite()) && b[2] - b[0] > 4.0 && b[3] - b[1] > 4.0;
+    let found: Vec<FoundView> = found.into_iter().filter(|v| sound(&v.bounds)).collect();
+    let views: Vec<NewView> = found
+        .iter()
+        .zip(super::divide::roles(&found))
+        .map(|(v, role)| {
+            let [left, top, right, bottom] = v.bounds;
+            NewView {
+                role,
+                bounds: Bounds { at: At::new(left, top), size: [right - left, bottom - top], tilt: 0.0 },
+            }
+        })
+        .collect();
+    desk.hand.offers = found.into_iter().flat_map(|v| v.shapes).map(|s| (picture, s)).collect();
+    // One box for all would only stand in the way.
+    if views.len() < 2 { Ok(()) } else { desk.take(Intent::AddViews { picture, views }) }
+}
+
 /// Wants to know what the end that is being slid would hold.
 pub(super) fn want_glimpse(desk: &mut Desk, put: Put) {
     want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::Glimpse);
@@ -103,7 +139,16 @@ fn want(desk: &mut Desk, ask: Ask, sought: Sought) {
 /// What the fact that is made of it says.
 pub(super) fn found(desk: &mut Desk, serial: u32, found: Option<Found>) -> Result<(), Say> {
     let Some(seek) = desk.hand.seek.take_if(|s| s.serial == serial) else { return Ok(()) };
+    take(desk, seek, found)
+}
+
+fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
     match (seek.sought, found) {
+        (Sought::Views, Some(Found::Views(views))) => divide(desk, seek.picture, views),
+        (Sought::Views, _) => {
+            desk.hand.divide = None;
+            Ok(())
+        }
         (Sought::Glimpse, found) => {
             desk.hand.glimpse = match found {
                 Some(Found::Caught(caught)) if sound(&caught) => Some(caught),
@@ -218,11 +263,22 @@ mod tests {
         r#"{"kind":"tap","at":[900,100],"by":"touch","zoom":0.5,"reach":24}"#,
     ];
 
-    /// An upright drawn line, 3 px wide, its middle at `x`.
-    fn line_at(serial: u32, x: f64) -> String {
-        format!(
+    /// Answers what is sought just now: an upright drawn line, 3 px wide, its middle at `x`.
+    fn find(desk: &mut Desk, x: f64) {
+        let serial = desk.scene().seek.map_or(0, |s| s.serial);
+        let found = format!(
             r#"{{"kind":"found","serial":{serial},"found":{{"caught":{{"what":"line","at":[{x},100],"cov":[0.0009,0,0],"along":[0,1],"half":[1.5,0]}}}}}}"#
-        )
+        );
+        desk.intend(serde_json::from_str(&found).unwrap()).unwrap();
+    }
+
+    /// Both ends touched, and each holds a line.
+    fn held() -> Desk {
+        let mut desk = after(&[PICTURE, TAPS[0]]);
+        find(&mut desk, 103.0);
+        desk.intend(serde_json::from_str(TAPS[1]).unwrap()).unwrap();
+        find(&mut desk, 897.25);
+        desk
     }
 
     fn ends(desk: &Desk) -> Vec<f64> {
@@ -231,25 +287,18 @@ mod tests {
 
     #[test]
     fn an_end_holds_what_is_found_and_its_length_is_as_good() {
-        let (a, b) = (line_at(1, 103.0), line_at(2, 897.25));
-        let mut desk = after(&[PICTURE, TAPS[0]]);
-        assert_eq!(desk.scene().seek.map(|s| s.serial), Some(1));
-        for line in [&a, TAPS[1], &b] {
-            desk.intend(serde_json::from_str(line).unwrap()).unwrap();
-        }
+        let mut desk = held();
         assert_eq!(ends(&desk), [103.0, 897.25]);
-        assert_eq!(desk.scene().seek, None);
         // √2 × 0.03 px, by hand; the touches' own σ of 17 px is only left along the edges, where it doesn't lengthen.
         let reading = desk.reckoned.reading(1).and_then(|r| r.primary()).unwrap();
         assert!((reading.u() - 0.030 * 2.0_f64.sqrt()).abs() < 1e-4, "{}", reading.u());
-        let hand = desk.scene().hand.unwrap();
-        assert_eq!(hand.holding, "holds a drawn line");
+        assert_eq!(desk.scene().hand.unwrap().holding, "holds a drawn line");
     }
 
     #[test]
     fn a_touch_and_what_it_caught_are_one_thing_to_undo() {
-        let (a, b) = (line_at(1, 103.0), line_at(2, 897.25));
-        let mut desk = after(&[PICTURE, TAPS[0], &a, TAPS[1], &b, r#"{"kind":"undo"}"#]);
+        let mut desk = held();
+        desk.intend(Intent::Undo).unwrap();
         assert_eq!(ends(&desk), [103.0]);
         desk.intend(Intent::Redo).unwrap();
         assert_eq!(ends(&desk), [103.0, 897.25]);
@@ -260,14 +309,12 @@ mod tests {
 
     #[test]
     fn one_key_lets_go_and_one_choice_moves_every_end_to_its_side() {
-        let (a, b) = (line_at(1, 103.0), line_at(2, 897.25));
-        let lines = [PICTURE, TAPS[0], &a, TAPS[1], &b];
         for (then, expected) in [
             (r#"{"kind":"loosen"}"#, [103.0, 900.0]),
             (r#"{"kind":"set-side","side":"outer"}"#, [101.5, 898.75]),
             (r#"{"kind":"set-side","side":"inner"}"#, [104.5, 895.75]),
         ] {
-            let mut desk = after(&lines);
+            let mut desk = held();
             desk.intend(serde_json::from_str(then).unwrap()).unwrap();
             assert_eq!(ends(&desk), expected, "{then}");
         }
@@ -275,19 +322,46 @@ mod tests {
 
     #[test]
     fn an_old_answer_and_one_that_cant_be_reckoned_with_change_nothing() {
-        let old = line_at(1, 103.0);
-        let mad = line_at(2, 1e300);
-        let mut desk = after(&[PICTURE, TAPS[0], TAPS[1], &old, &mad]);
+        let mut desk = after(&[PICTURE, TAPS[0], TAPS[1]]);
+        desk.intend(Intent::Found { serial: 1, found: None }).unwrap();
+        find(&mut desk, 1e300);
         assert_eq!(ends(&desk), [100.0, 900.0]);
         // A slide goes on while what it would hold is shown.
         desk.slide([10.0, 0.0], By::Touch, 4.0).unwrap();
-        let serial = desk.scene().seek.unwrap().serial;
-        desk.intend(serde_json::from_str(&line_at(serial, 911.0)).unwrap()).unwrap();
+        find(&mut desk, 911.0);
         let hand = desk.scene().hand.unwrap();
         assert_eq!((hand.at[0], hand.hold.map(|h| (h.at[0], h.glimpse))), (910.0, Some((911.0, true))));
         desk.intend(Intent::Settle).unwrap();
-        let serial = desk.scene().seek.unwrap().serial;
-        desk.intend(serde_json::from_str(&line_at(serial, 911.0)).unwrap()).unwrap();
+        find(&mut desk, 911.0);
         assert_eq!(ends(&desk), [100.0, 911.0]);
+    }
+
+    #[test]
+    fn a_drawing_is_divided_once_its_ends_are_seen_to() {
+        let mut desk = after(&[PICTURE, TAPS[0]]);
+        find(&mut desk, 103.0);
+        let seek = desk.scene().seek.unwrap();
+        assert_eq!(seek.ask, Ask::Views);
+        // A monoplane 184 long, 240 span, 60 high, as in `divide.rs`.
+        let view = |b: &str| format!(r#"{{"bounds":{b},"shapes":[]}}"#);
+        let views = ["[0,0,184,240]", "[0,300,184,360]", "[250,300,490,360]"].map(view).join(",");
+        let found = format!(r#"{{"kind":"found","serial":{},"found":{{"views":[{views}]}}}}"#, seek.serial);
+        desk.intend(serde_json::from_str(&found).unwrap()).unwrap();
+        let names: Vec<String> = desk.scene().views.iter().map(|v| v.name.clone()).collect();
+        assert_eq!(names[1..], ["top", "side", "front"]);
+        assert_eq!(desk.scene().seek, None);
+        for (fact, boxes) in [
+            (r#"{"kind":"merge-views","view":3,"with":4}"#, vec![[0.0, 300.0, 490.0, 60.0]]),
+            (
+                r#"{"kind":"split-view","view":3,"along":[[200,290],[202,380]]}"#,
+                vec![[0.0, 300.0, 201.0, 60.0], [201.0, 300.0, 289.0, 60.0]],
+            ),
+        ] {
+            desk.intend(serde_json::from_str(fact).unwrap()).unwrap();
+            let now = desk.document().views.iter().skip(2);
+            let got: Vec<[f64; 4]> =
+                now.map(|v| [v.bounds.at.x, v.bounds.at.y, v.bounds.size[0], v.bounds.size[1]]).collect();
+            assert_eq!(got, boxes, "{fact}");
+        }
     }
 }

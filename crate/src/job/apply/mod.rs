@@ -1,6 +1,7 @@
 //! What each fact does to the document. Every fact is checked whole before anything is changed by it; an error
 //! leaves a document that the caller throws away.
 
+mod divide;
 mod marks;
 mod size;
 mod views;
@@ -25,6 +26,7 @@ pub(super) const LONGEST_NAME: usize = 500;
 pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     use Intent::*;
     match fact {
+        AddViews { .. } | MergeViews { .. } | SplitView { .. } => divide::apply(document, fact),
         AddPicture { .. }
         | RemovePicture { .. }
         | SetResolution { .. }

@@ -101,7 +101,7 @@ fn remove_picture(document: &mut Document, id: u32) -> Result<(), Say> {
     Ok(())
 }
 
-fn check_bounds(bounds: &Bounds) -> Result<(), Say> {
+pub(super) fn check_bounds(bounds: &Bounds) -> Result<(), Say> {
     let numbers = [bounds.at.x, bounds.at.y, bounds.size[0], bounds.size[1], bounds.tilt];
     if numbers.iter().any(|v| !v.is_finite() || v.abs() > 1e6) {
         return Err(Say::new("job.point-not-a-place"));
@@ -115,7 +115,7 @@ fn check_bounds(bounds: &Bounds) -> Result<(), Say> {
     Ok(())
 }
 
-fn add_view(
+pub(super) fn add_view(
     document: &mut Document,
     picture: u32,
     given: &str,
@@ -161,7 +161,7 @@ fn change_view(
     Ok(())
 }
 
-fn remove_view(document: &mut Document, view: u32) -> Result<(), Say> {
+pub(super) fn remove_view(document: &mut Document, view: u32) -> Result<(), Say> {
     if view_mut(document, view)?.whole {
         return Err(Say::new("job.whole-view-stays"));
     }

@@ -50,6 +50,9 @@ fn pending_guide(sight: &Sight) -> Option<String> {
         Tool::ViewBox => "guide.box-keep",
         Tool::ViewLevel if n < 2 => "guide.level",
         Tool::ViewLevel => "guide.level-keep",
+        Tool::ViewMerge => "guide.merge",
+        Tool::ViewSplit if n < 2 => "guide.split",
+        Tool::ViewSplit => "guide.split-keep",
         Tool::SquareOn if n < 4 => "guide.corners",
         Tool::SquareOn => "guide.corners-size",
         Tool::Again => "guide.again",
@@ -159,7 +162,10 @@ fn busy_keys(sight: &Sight) -> Option<Vec<Key>> {
 
 fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
     let hand = sight.hand;
-    let placing = matches!(hand.tool, Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again);
+    let placing = matches!(
+        hand.tool,
+        Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::ViewMerge | Tool::SquareOn | Tool::Again
+    );
     if placing {
         let wanted = match hand.tool {
             Tool::SquareOn => 4,
@@ -238,6 +244,11 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
         say::key(sight, "view-name", Intent::Ask { about: About::ViewName }),
         say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }),
     ];
+    let views = sight.document.views.iter().filter(|o| o.picture == v.picture && !o.whole).count();
+    if views > 1 {
+        keys.push(say::key(sight, "view-merge", Intent::Tool { tool: Tool::ViewMerge }));
+    }
+    keys.push(say::key(sight, "view-split", Intent::Tool { tool: Tool::ViewSplit }));
     keys.push(match v.rectangle {
         Some(_) => say::key(sight, "flat", Intent::Flat { view: v.id }),
         None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
@@ -266,6 +277,8 @@ fn tool_name(tool: Tool) -> &'static str {
         Tool::Crossing => "crossing",
         Tool::ViewBox => "view-box",
         Tool::ViewLevel => "view-level",
+        Tool::ViewSplit => "view-split",
+        Tool::ViewMerge => "view-merge",
         Tool::SquareOn => "square-on",
         Tool::Again => "again",
     }
