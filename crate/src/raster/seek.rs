@@ -12,7 +12,12 @@ use crate::words::Say;
 pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
     let found = match ask {
         Ask::Catch { at, reach } => edge::catch(luma, *at, *reach).map(Found::Caught),
-        Ask::Straight { .. } | Ask::Round { .. } => None,
+        Ask::Straight { along, reach } => edge::straight(luma, along, *reach).map(|s| Found::Straight {
+            fitted: s.fitted,
+            ends: s.ends,
+            half: s.half,
+        }),
+        Ask::Round { through, reach } => edge::round(luma, through, *reach).map(Found::Round),
         Ask::Border { .. } | Ask::Follow { .. } | Ask::Views => None,
     };
     found.ok_or_else(|| Say::new("seek.nothing"))

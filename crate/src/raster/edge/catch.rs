@@ -111,13 +111,13 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// The stretch at a spot: first guess by a cut across, then fitted.
-pub(super) fn hold(scene: &Scene, spot: &Spot, length: f64) -> Option<Stroke> {
+/// The stretch at a spot: first guess by a cut across, then fitted; curved as it is, or with a bend that is given.
+pub(super) fn hold(scene: &Scene, spot: &Spot, length: f64, bend: Option<f64>) -> Option<Stroke> {
     let cut = Profile::across(scene.patch, spot.at, spot.along, length);
     let frame = cut.take(spot.at, spot.along, length, 0.35 * scene.least)?;
+    let frame = Box { curved: bend.is_none(), bend: bend.unwrap_or(0.0), ..frame };
     let stroke = fit(scene.patch, &frame)?;
-    (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(())?;
-    Some(stroke)
+    (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(stroke)
 }
 
 /// The same stretch once more, about the place on it that is nearest to `touch`, with as much room as its blur
@@ -153,7 +153,7 @@ fn nearest(scene: &Scene, touch: [f64; 2], reach: f64) -> Option<(Stroke, f64)> 
         }
         tried.push(spot);
         for length in LENGTHS {
-            let Some(first) = hold(scene, &spot, length) else { continue };
+            let Some(first) = hold(scene, &spot, length, None) else { continue };
             let stroke = again(scene, &first, touch, length).unwrap_or(first);
             let far = libm::hypot(stroke.at[0] - touch[0], stroke.at[1] - touch[1]);
             if far <= reach + stroke.half() {
@@ -183,7 +183,7 @@ fn finer(luma: &Luma, at: At, reach: f64, patch: &Patch, stroke: Stroke) -> (Pat
         let scene = Scene::of(&fine);
         let middle = fine.own(patch.out(stroke.at));
         let spot = Spot { at: middle, along: stroke.along, far: 0.0 };
-        let first = hold(&scene, &spot, LENGTHS[0])?;
+        let first = hold(&scene, &spot, LENGTHS[0], None)?;
         let next = again(&scene, &first, fine.own(at), LENGTHS[0])?;
         (next.together < 0.3 && next.sigma() < stroke.sigma() * coarse).then_some((fine, next))
     };

@@ -298,6 +298,7 @@ fn ending(scene: &Scene, hub: [f64; 2], leg: &Leg) -> Option<Meeting> {
         across: [-7.0, 7.0],
         shape: Shape::Step,
         curved: false,
+        bend: 0.0,
         steady: true,
         wedge: [None, None],
     };

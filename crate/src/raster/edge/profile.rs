@@ -117,6 +117,7 @@ impl Profile {
             across: [-left.min(room), right.min(room)],
             shape,
             curved: true,
+            bend: 0.0,
             steady: false,
             wedge: [None, None],
         }

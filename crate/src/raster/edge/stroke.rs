@@ -45,8 +45,10 @@ pub(super) struct Box {
     /// How far across to the left (negative) and to the right of `along` turned by a quarter.
     pub across: [f64; 2],
     pub shape: Shape,
-    /// May it be curved?
+    /// Is how it bends found, rather than given?
     pub curved: bool,
+    /// How it bends, where that is given: 1 / radius, positive towards the turned `along`.
+    pub bend: f64,
     /// Is its direction given, rather than found?
     pub steady: bool,
     /// Pixels count only where both of these (a place, a step square to the border) are at or over 0.
@@ -166,6 +168,7 @@ pub(super) fn fit(patch: &Patch, start: &Box) -> Option<Stroke> {
         }
         if round == 0 {
             begin(&frame, &dots, &mut p);
+            p[CURVE] = frame.bend;
         }
         improve(&frame, &mut dots, &mut p, n)?;
         let [dx, dy] = turned(frame.along);
