@@ -6,6 +6,7 @@
 pub mod ask;
 pub mod header;
 pub mod luma;
+pub mod region;
 
 use crate::words::Say;
 
