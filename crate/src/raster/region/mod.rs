@@ -14,10 +14,12 @@ mod refine;
 mod ring;
 mod runs;
 mod shape;
+mod sheet;
 mod touch;
 mod trace;
 
 #[cfg(test)]
 mod tests;
 
+pub use sheet::views;
 pub use touch::border;
