@@ -9,6 +9,7 @@
 //! of things, where light was blurred before it was encoded, an edge may lie up to a pixel off, all round alike.
 
 mod bits;
+mod cells;
 mod level;
 mod refine;
 mod ring;

@@ -7,8 +7,6 @@ use super::runs::{Part, Runs};
 use super::touch::{MARGIN, Parted, Region, is_line};
 use super::trace::outer_ring;
 
-/// Where what was touched is at least this share of what the same lines enclose, all of that is meant.
-const MOST_OF_IT: f64 = 0.5;
 /// Holes smaller than this share of the whole are specks, and never fewer pixels than that.
 const SPECK: (f64, f64) = (0.0002, 60.0);
 /// Small things filling less than this of the box round them are arrowheads: a triangle fills half.
@@ -24,8 +22,7 @@ pub(super) struct Solid {
 }
 
 /// What the region is the inside of.
-pub(super) fn whole(parted: &Parted, region: &Region, touched: [i64; 2]) -> Option<Solid> {
-    let kind = kind(parted, region);
+pub(super) fn whole(region: &Region, kind: Kind) -> Option<Solid> {
     let Kind::Line(half) = kind else {
         // Grown and shrunk by one, so that specks of noise on the edge don't count.
         let pixels = region.pixels.grown(1).filled()?.shrunk(1);
@@ -33,9 +30,6 @@ pub(super) fn whole(parted: &Parted, region: &Region, touched: [i64; 2]) -> Opti
     };
     let reach = half as usize + 2;
     let middle = (half + 0.5) as usize;
-    if let Some((pixels, at)) = silhouette(parted, region, touched, reach) {
-        return Some(Solid { pixels: pixels.shrunk(middle), at, kind, reach });
-    }
     // Lines that go in from the border are slits; grown over and shrunk back they are gone.
     let pixels = region.pixels.grown(reach).filled()?.shrunk(reach - middle);
     Some(Solid { pixels, at: region.at, kind, reach })
@@ -51,34 +45,13 @@ fn around(parted: &Parted, region: &Region) -> Option<u32> {
 }
 
 /// Whether a drawn line goes round a region, or another tone begins.
-fn kind(parted: &Parted, region: &Region) -> Kind {
+pub(super) fn kind(parted: &Parted, region: &Region) -> Kind {
     let margin = 2 * MARGIN as usize;
     let size = [region.pixels.width(), region.pixels.height()].map(|s| s.saturating_sub(margin) as u32);
     match around(parted, region).and_then(|number| parted.runs.part(number)) {
         Some(part) if is_line(part, size) && part.dark != region.dark => Kind::Line(part.thickness() / 2.0),
         _ => Kind::Edge,
     }
-}
-
-/// All that the lines round the region enclose, where the region is most of it but not all.
-fn silhouette(parted: &Parted, region: &Region, touched: [i64; 2], reach: usize) -> Option<(Bits, [i64; 2])> {
-    let number = around(parted, region)?;
-    let (ink, at) = parted.runs.cut(number, MARGIN)?;
-    let filled = ink.filled()?;
-    let solid = without_strokes(&filled, reach);
-    let runs = Runs::of(&solid)?;
-    let number = runs.at(touched[0] - at[0], touched[1] - at[1])?;
-    let part = *runs.part(number)?;
-    if !part.dark {
-        return None;
-    }
-    let own = region.pixels.filled()?.count() as f64;
-    let inner =
-        part.area as f64 - part.around as f64 * std::f64::consts::FRAC_PI_4 * (reach as f64 - 2.0) * 2.0;
-    (own >= MOST_OF_IT * part.area as f64 && own < 0.995 * inner).then_some(())?;
-    let (mut only, from) = runs.cut(number, 0)?;
-    only = only.cut(-from[0], -from[1], ink.width(), ink.height());
-    Some((only, at))
 }
 
 /// A solid thing without the strokes that hang on it.

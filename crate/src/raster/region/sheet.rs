@@ -7,7 +7,7 @@ use super::bits::Bits;
 use super::refine::{How, Kind};
 use super::runs::{Part, Runs};
 use super::shape::{Solid, holes, without_strokes};
-use super::touch::{MARGIN, Parted, Region, fine_ring, is_line, told};
+use super::touch::{self, MARGIN, Parted, Region, fine_ring, is_line, told};
 use crate::order::{sort_by, sort_by_key};
 use crate::raster::ask::{Border, FoundView};
 use crate::raster::luma::Luma;
@@ -279,10 +279,15 @@ fn outline(parted: &Parted, shape: &Shape) -> Option<Border> {
     let middle = if let Kind::Line(half) = shape.kind { (half + 0.5) as usize } else { 0 };
     let solid =
         Solid { pixels: shape.pixels.shrunk(middle), at: shape.at, kind: shape.kind, reach: shape.reach };
-    let lines = middle > 0;
+    let lines = matches!(shape.kind, Kind::Line(_));
+    let main = main_region(parted, shape, lines);
+    // Where one cell is most of it, its own border leaves out what dimension lines enclose outside.
+    if let Some(region) = main.as_ref().filter(|r| lines && 2 * r.pixels.count() > shape.area) {
+        return touch::outline(parted, region);
+    }
     let how = |dark_inside| How { kind: shape.kind, dark_inside, closed: true, spacing: 1.0 };
     let mut rings = vec![fine_ring(parted.luma, &solid.pixels, solid.at, how(!lines))?];
-    if let Some(region) = main_region(parted, shape, lines) {
+    if let Some(region) = main {
         rings.extend(
             holes(&solid, &region)
                 .iter()

@@ -1,11 +1,12 @@
 //! The border of the part that was touched.
 
 use super::bits::Bits;
+use super::cells::with_cells;
 use super::level::Level;
 use super::refine::{Fine, How, Kind, refined};
 use super::ring::Place;
 use super::runs::{Part, Runs};
-use super::shape::{Solid, holes, whole};
+use super::shape::{holes, kind, whole};
 use super::trace::outer_ring;
 use crate::fault::{Area, spoil};
 use crate::plane::{Picture, Point};
@@ -82,7 +83,7 @@ pub fn border(luma: &Luma, inside: At) -> Result<Border, Say> {
     } else {
         enclosed(&parted, touched).ok_or_else(|| Say::new("seek.runs-off"))?
     };
-    let found = outline(&parted, &region, touched).ok_or_else(nothing)?;
+    let found = outline(&parted, &region).ok_or_else(nothing)?;
     if bridged_share(&found) > MOST_BRIDGED {
         return Err(if part.at_border { Say::new("seek.runs-off") } else { nothing() });
     }
@@ -153,8 +154,11 @@ fn shared_out(mut own: Bits, mut others: Bits, room: &Bits, steps: usize) -> Bit
 }
 
 /// The rings of a region: outer one first, then holes.
-pub(super) fn outline(parted: &Parted, region: &Region, touched: [i64; 2]) -> Option<Border> {
-    let solid = whole(parted, region, touched)?;
+pub(super) fn outline(parted: &Parted, region: &Region) -> Option<Border> {
+    let kind = kind(parted, region);
+    let wider = if let Kind::Line(half) = kind { with_cells(parted, region, half) } else { None };
+    let region = wider.as_ref().unwrap_or(region);
+    let solid = whole(region, kind)?;
     let how = |dark_inside| How { kind: solid.kind, dark_inside, closed: true, spacing: 1.0 };
     let outer = fine_ring(parted.luma, &solid.pixels, solid.at, how(region.dark))?;
     let mut rings = vec![outer];
