@@ -4,9 +4,11 @@
 //! page, a decoder outside the core does it natively), and it knows nothing of views, marks or lengths.
 
 pub mod ask;
+pub mod edge;
 pub mod header;
 pub mod luma;
 pub mod region;
+pub mod seek;
 
 use crate::words::Say;
 

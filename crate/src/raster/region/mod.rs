@@ -18,9 +18,11 @@ mod shape;
 mod sheet;
 mod touch;
 mod trace;
+mod wire;
 
 #[cfg(test)]
 mod tests;
 
 pub use sheet::views;
 pub use touch::border;
+pub use wire::follow;

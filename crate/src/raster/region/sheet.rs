@@ -171,10 +171,9 @@ fn corners_reached(parted: &Parted, part: &Part) -> bool {
 
 /// Whether a small shape stands in a row of at least two others of its height.
 fn is_letter(parted: &Parted, shape: &Shape) -> bool {
-    let Some(own) = parted.runs.part(shape.part) else { return false };
-    let [left, top, right, bottom] = own.bounds.map(f64::from);
+    let [left, top, right, bottom] = shape.bounds.map(|v| v as f64);
     let high = (right - left).max(bottom - top);
-    let beside = parted.runs.parts().iter().filter(|p| p.dark && *p != own).filter(|p| {
+    let beside = parted.runs.parts().iter().filter(|p| p.dark).filter(|p| {
         let [l, t, r, b] = p.bounds.map(f64::from);
         let tall = (r - l).max(b - t);
         let apart = |a: f64, b: f64, c: f64, d: f64| (c - b).max(a - d);
