@@ -105,6 +105,10 @@ pub struct Border {
     pub rings: Vec<Vec<At>>,
     /// Standard uncertainty of each point across the border, picture px.
     pub sigma: f64,
+    /// Half the width of the line it was drawn with, picture px: the rings lie in the line's middle, its sides so far to
+    /// either side of them. 0 where two tones meet.
+    #[serde(default)]
+    pub half: f64,
     /// Gaps of a drawn line that were bridged.
     #[cfg_attr(test, ts(type = "[[number, number], [number, number]][]"))]
     pub bridges: Vec<[At; 2]>,

@@ -3,6 +3,7 @@
 use super::ask::{Ask, Found};
 use super::edge;
 use super::luma::Luma;
+use super::region;
 use crate::words::Say;
 
 /// What is found.
@@ -12,13 +13,12 @@ use crate::words::Say;
 pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
     let found = match ask {
         Ask::Catch { at, reach } => edge::catch(luma, *at, *reach).map(Found::Caught),
-        Ask::Straight { along, reach } => edge::straight(luma, along, *reach).map(|s| Found::Straight {
-            fitted: s.fitted,
-            ends: s.ends,
-            half: s.half,
-        }),
-        Ask::Round { through, reach } => edge::round(luma, through, *reach).map(Found::Round),
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views => None,
+        Ask::Straight { .. } | Ask::Round { .. } => None,
+        Ask::Border { inside } => return region::border(luma, *inside).map(Found::Border),
+        Ask::Follow { from, to } => {
+            return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
+        }
+        Ask::Views => return region::views(luma).map(Found::Views),
     };
     found.ok_or_else(|| Say::new("seek.nothing"))
 }
