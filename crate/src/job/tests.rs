@@ -73,6 +73,24 @@ fn three_lengths_and_the_one_that_is_wanted() {
     assert!(scene.rows[0].finished.as_ref().unwrap().plus > 0.0);
 }
 
+/// By construction: 10.25 px a mm across and 10 along is a picture stretched across, and the other way round.
+#[test]
+fn a_stretch_is_told_in_its_own_direction() {
+    for (across, along, said) in
+        [(10.25, 10.0, "stretched across by 2.5 %"), (10.0, 10.25, "up and down by 2.4 %")]
+    {
+        let mut desk = after(&[
+            PICTURE,
+            &length(100.0, 100.0, 200.0 * across, 0.0),
+            &length(100.0, 100.0, 0.0, 180.0 * along),
+            r#"{"kind":"set-known","mark":1,"length":{"mm":200},"pm":{"mm":0.05}}"#,
+            r#"{"kind":"set-known","mark":2,"length":{"mm":180},"pm":{"mm":0.05}}"#,
+        ]);
+        let notes = desk.scene().notes;
+        assert!(notes.iter().any(|n| n.text.contains(said)), "{said}: {notes:?}");
+    }
+}
+
 #[test]
 fn the_first_question_is_answered_in_five_touches() {
     let mut desk = after(&[

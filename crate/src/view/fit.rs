@@ -93,12 +93,12 @@ pub struct Fit {
 
 /// Fits the simplest map the knowns can bear.
 ///
-/// One scale from true lengths; two, along the view's axes, when the person accepted them; a homography from
-/// a rectangle; the file's resolution with a drawing's scale; or ratios only.
+/// One scale from a true length; from several, two held together, or free when the person accepted that, both
+/// along the view's axes; a homography from a rectangle; the file's resolution with a drawing's scale; or
+/// ratios only.
 ///
-/// - Where lengths could tell two scales and one is kept, [`Source::Stretch`] carries the width of the map
-///   refused: its parts are those of C₂ − C₁, the difference of the two maps' covariances, which has rank
-///   one (the restricted estimate is the free one projected along C₂h, h being the constraint).
+/// - Scales held together follow a stretch as far as the lengths tell it. What they don't tell is taken as
+///   none, as with one length; [`Source::Stretch`] is what that takes off a stretch that shows.
 /// - Where the knowns disagree, [`Source::Misfit`] widens the map's covariance by χ²/ν, the square of the
 ///   Birge ratio, without touching what it shares with the marks.
 ///
@@ -107,7 +107,7 @@ pub struct Fit {
 ///
 /// # References
 /// Birge, Physical Review 40 (1932) 207; the same widening is the scale factor of the Particle Data Group's
-/// Review, "Introduction", §5.2 [memory]. Restricted least squares: any text on the general linear model.
+/// Review, "Introduction", §5.2 [memory].
 pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
     knowns::check(knowns)?;
     let pulling: Vec<&Known> = knowns.knowns.iter().filter(|k| k.pulls).collect();
@@ -197,8 +197,8 @@ fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
     });
     let (fitted, two_scales) = match two {
         Some(two) if knowns.two_scales => (two, true),
-        Some(two) => (carry_stretch(knowns.view, one, &two), false),
-        None => (one, false),
+        _ if pulling.len() > 1 => (lengths::held(knowns.view, &shape, pulling, &one)?, false),
+        _ => (one, false),
     };
     Ok(Chosen { fitted, scale: Scale::Lengths, two_scales, stretch, paper: paper(knowns) })
 }
@@ -208,19 +208,6 @@ fn paper(knowns: &Knowns) -> Option<Homography<Picture, Paper>> {
     knowns.resolution?;
     let [a, b] = lengths::level(knowns);
     Some(Homography::from_rows([[a[0], a[1], 0.0], [b[0], b[1], 0.0], [0.0, 0.0, 1.0]]))
-}
-
-/// One scale with the width of the two that were refused.
-fn carry_stretch(view: u32, mut one: Fitted, two: &Fitted) -> Fitted {
-    let apart = two.params[0].minus(&two.params[1]);
-    let u = apart.u();
-    for (param, free) in one.params.iter_mut().zip(&two.params) {
-        let effect = free.covariance(&apart) / u;
-        let part = Part { source: Source::Stretch(view), effect, freedom: apart.freedom() };
-        let carried = Estimate::from_parts(0.0, vec![part]);
-        *param = Estimate::combine(param.value, &[(1.0, param), (1.0, &carried)]);
-    }
-    one
 }
 
 /// Widens the covariance C of the map to (χ²/ν)·C by independent parts, so that what the map shares with

@@ -1,4 +1,4 @@
-//! Fits of true lengths: to one scale, to two, or together with the corners of a rectangle.
+//! Fits of true lengths: to one scale, to two, or to two held together.
 
 use super::knowns::{Known, Knowns};
 use super::map::{Model, Shape};
@@ -24,10 +24,10 @@ impl Fitted {
     }
 }
 
-/// Two scales whose ratio is known no better than this (relative, standard) aren't told apart at all: the
-/// lengths run in nearly one direction, and say as little about a stretch as a single length does. Prints
-/// and scans are stretched by a few per cent at most (common practice, no source).
-const TELLS: f64 = 0.05;
+/// By how much prints and scans are stretched, as a relative standard deviation: few by more than twice this
+/// (common practice, no source). It says how large a stretch the lengths are allowed to show before they are
+/// said to disagree, and how well they must tell it to be heard.
+pub(crate) const USUAL: f64 = 0.02;
 
 /// The turn to the view's level axis: in px, or in mm of paper where the file has a resolution, so that
 /// unlike resolutions across and down make no stretch.
@@ -68,7 +68,45 @@ pub(crate) fn one_scale(shape: &Shape, pulling: &[&Known]) -> Result<Fitted, Say
     fitted(shape, vec![scale.clone(), scale], &solved, 0)
 }
 
-/// Two scales, across and along the view; `None` when the lengths don't tell them apart.
+/// A scale across and one along, held together: the stretch between them is an unknown with a prior, none
+/// give or take [`USUAL`], and so follows the lengths as far as they tell it. Lengths in one direction give
+/// one scale, lengths well apart two, with nothing sudden between.
+///
+/// What the lengths don't tell is *taken* as none, as it is with a single length: so the prior weighs as an
+/// observation would, but is not counted as a source of error. What it takes off a stretch that does show
+/// is: its part, [`Source::Stretch`], is as large as if the prior were off by the stretch found.
+///
+/// # References
+/// Hoerl & Kennard, Technometrics 12 (1970) 55 [memory]: ridge estimates, whose variance is that of the
+/// data alone.
+pub(crate) fn held(view: u32, shape: &Shape, pulling: &[&Known], one: &Fitted) -> Result<Fitted, Say> {
+    let solved = solve(&one.model.theta, |theta| {
+        let model = Model::at(shape, theta)?;
+        let mut rows = vec![Row {
+            residual: libm::log(theta[0] / theta[1]),
+            slope: vec![1.0 / theta[0], -1.0 / theta[1]],
+            parts: vec![Part { source: Source::Stretch(view), effect: USUAL, freedom: f64::INFINITY }],
+        }];
+        for known in pulling {
+            rows.push(row(&model, known)?);
+        }
+        Ok(rows)
+    })?;
+    let shown = libm::log(solved.theta[0].value / solved.theta[1].value) / USUAL;
+    let weigh = |e: &Estimate| {
+        let part = |p: &Part| match p.source {
+            Source::Stretch(_) => Part { effect: p.effect * shown, ..*p },
+            _ => *p,
+        };
+        Estimate::from_parts(e.value, e.parts().iter().map(part).collect())
+    };
+    let params = solved.theta.iter().map(|t| weigh(t).times(spoil(Area::Scale, 1.001))).collect();
+    let fitted = fitted(shape, params, &solved, 1)?;
+    Ok(Fitted { left: fitted.left.iter().map(weigh).collect(), ..fitted })
+}
+
+/// Two scales, across and along the view, each free; `None` when the lengths tell less of a stretch between
+/// them than is known of prints at large.
 pub(crate) fn two_scales(shape: &Shape, pulling: &[&Known], one: &Fitted) -> Result<Option<Fitted>, Say> {
     if pulling.len() < 2 {
         return Ok(None);
@@ -80,7 +118,7 @@ pub(crate) fn two_scales(shape: &Shape, pulling: &[&Known], one: &Fitted) -> Res
     // Lengths in one direction leave the other scale open; that is no error, but no second scale either.
     let Ok(solved) = solve(&one.model.theta, rows) else { return Ok(None) };
     let ratio = solved.theta[0].over(&solved.theta[1]);
-    if ratio.u() / ratio.value > TELLS {
+    if ratio.u() / ratio.value > USUAL {
         return Ok(None);
     }
     fitted(shape, solved.theta.clone(), &solved, 0).map(Some)

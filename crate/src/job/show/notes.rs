@@ -62,7 +62,8 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
     };
     let offered = fit.stretch.as_ref().filter(|s| s.significant && !view.two_scales);
     if let Some(stretch) = offered {
-        let percent = (stretch.ratio.value - 1.0) * 100.0;
+        // More mm a px across than along is a picture squeezed across, or stretched along.
+        let percent = (1.0 / stretch.ratio.value - 1.0) * 100.0;
         let pm = stretch.ratio.half_width() * 100.0;
         let text = sight.say(
             &Say::new(if percent >= 0.0 { "note.stretched-across" } else { "note.stretched-along" })
@@ -276,6 +277,10 @@ pub fn scale_words(sight: &Sight, view: &View) -> String {
         }
         Scale::Drawing => Say::new("scale.drawing"),
         Scale::Rectangle => Say::new("scale.rectangle"),
+        // Lengths that run one way tell no more of a stretch than one does.
+        Scale::Lengths if lengths > 1 && fit.stretch.is_none() && mapped.origin.rectangle.is_none() => {
+            Say::new("scale.lengths-one-way").count("count", lengths)
+        }
         Scale::Lengths => Say::new("scale.lengths").count("count", lengths),
     };
     let own = mapped.origin.lengths.is_none_or(|l| l == view.id);
