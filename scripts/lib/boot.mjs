@@ -39,7 +39,7 @@ async function references(dist, file) {
   if (file.endsWith('.css')) return fromStyle(text);
   const imports = [...text.matchAll(IMPORT)].map((match) => match[1]);
   // The glue is of no use without its core.
-  return file === 'core/scrieve.js' ? [...imports, './scrieve_bg.wasm'] : imports;
+  return file === 'core/desk.js' ? [...imports, './desk_bg.wasm'] : imports;
 }
 
 /**

@@ -8,6 +8,7 @@ import { dirname, join, relative, sep } from 'node:path';
 import { parseArgs } from 'node:util';
 import { fileURLToPath } from 'node:url';
 import { bootFiles } from './boot.mjs';
+import { pathsIn } from './paths.mjs';
 import { budgets, table, weigh } from './weigh.mjs';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
@@ -78,14 +79,18 @@ async function main() {
     recursive: true,
     filter: (source) => !NOT_SERVED(relative(join(ROOT, 'www'), source).split(sep).join('/')),
   });
-  for (const name of ['scrieve.js', 'scrieve_bg.wasm']) {
+  for (const name of ['desk.js', 'desk_bg.wasm', 'mill.js', 'mill_bg.wasm', 'mill_plain_bg.wasm']) {
     await mkdir(join(out, 'core'), { recursive: true });
     await cp(join(ROOT, 'build/web/core', name), join(out, 'core', name));
   }
   await copyFonts(out);
 
-  // The version is a hash of all bytes served, taken before it is itself written into two of them.
   const names = await walk(out);
+  const told = (await Promise.all(names.map(async (name) => pathsIn(await readFile(join(out, name)))
+    .map((path) => `${name}: ${path}`)))).flat();
+  if (told.length > 0) throw new Error(`what is served names folders of this machine:\n${told.join('\n')}`);
+
+  // The version is a hash of all bytes served, taken before it is itself written into two of them.
   const whole = createHash('sha256').update(options.note);
   for (const name of names) whole.update(`\n${name} ${sha256(await readFile(join(out, name)))}`);
   const version = whole.digest('hex').slice(0, 16);

@@ -46,7 +46,7 @@ async function mends(t) {
   await t.open(); await ready(t); await t.dropFile(HEN);
   await t.waitFor(() => window.scrieve.scene().picture != null);
   // a desk that traps once
-  await t.run(async () => { const core = await import('./core/scrieve.js'); const old = core.Desk.prototype.intend; core.Desk.prototype.intend = function () { core.Desk.prototype.intend = old; throw new WebAssembly.RuntimeError('unreachable'); }; });
+  await t.run(async () => { const core = await import('./core/desk.js'); const old = core.Desk.prototype.intend; core.Desk.prototype.intend = function () { core.Desk.prototype.intend = old; throw new WebAssembly.RuntimeError('unreachable'); }; });
   await t.tapOn('[data-step="lists"]');
   await t.waitForText('#refused', 'back');
   await t.tapOn('[data-step="lists"]');
