@@ -20,10 +20,6 @@ const { values: options } = parseArgs({
   },
 });
 
-const FONT = join(ROOT, 'node_modules/@fontsource/source-sans-3');
-/** Latin in both weights the page uses; other alphabets (in names people give) are set in the system's own face. */
-const FACES = [['latin', 400], ['latin', 600]];
-
 /** Left out of the cache: the worker itself, what only a host reads, what only a person reads. */
 const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt']);
 /** In www/ for those who work on it; no browser asks for it. */
@@ -38,30 +34,6 @@ async function walk(dir) {
     .filter((entry) => entry.isFile())
     .map((entry) => relative(dir, join(entry.parentPath ?? entry.path, entry.name)).split(sep).join('/'))
     .sort();
-}
-
-async function copyFonts(out) {
-  await mkdir(join(out, 'fonts'), { recursive: true });
-  const ranges = JSON.parse(await readFile(join(FONT, 'unicode.json'), 'utf8'));
-  const rules = [];
-  for (const [subset, weight] of FACES) {
-    const name = `source-sans-3-${subset}-${weight}-normal.woff2`;
-    await cp(join(FONT, 'files', name), join(out, 'fonts', name));
-    // A subset in one weight serves for both, each declared by itself: browsers don't mix faces whose weights are
-    // told as a range with faces whose weight is one number, and would leave those out.
-    const weights = FACES.filter(([other]) => other === subset).length > 1 ? [weight] : [400, 600];
-    for (const told of weights) {
-      rules.push(`@font-face {
-  font-family: "Source Sans 3";
-  font-weight: ${told};
-  font-display: swap;
-  src: url(./${name}) format("woff2");
-  unicode-range: ${ranges[subset]};
-}`);
-    }
-  }
-  await writeFile(join(out, 'fonts/fonts.css'), `/* Made by scripts/build. */\n${rules.join('\n')}\n`);
-  await cp(join(FONT, 'LICENSE'), join(out, 'fonts/LICENSE.txt'));
 }
 
 /** Puts `text` in place of what stands between the two marks `name` in `source`. */
@@ -83,7 +55,6 @@ async function main() {
     await mkdir(join(out, 'core'), { recursive: true });
     await cp(join(ROOT, 'build/web/core', name), join(out, 'core', name));
   }
-  await copyFonts(out);
 
   const names = await walk(out);
   const told = (await Promise.all(names.map(async (name) => pathsIn(await readFile(join(out, name)))

@@ -2,7 +2,7 @@
 import { join } from 'node:path';
 import { ROOT } from '../browser/context.mjs';
 const ALL = ['chromium', 'firefox', 'webkit'];
-const HEN = join(ROOT, 'www/examples/marsh-hen.jpg');
+const HEN = join(ROOT, 'www/examples/marsh-hen.webp');
 const ready = (t) => t.waitFor(() => window.scrieve?.ready);
 const scene = (t) => t.run(() => window.scrieve.scene());
 async function touchPicture(t, x, y) {
