@@ -36,7 +36,7 @@ export interface MillPixels {
 
 /** The core's module, as the mill sees it. */
 export interface MillCore {
-  default(): Promise<unknown>;
+  default(from: { module_or_path: URL }): Promise<unknown>;
   Mill: new (width: number, height: number, name: string) => MillPixels;
   picture_head(): number;
   picture_header(bytes: Uint8Array, name: string): Header;
