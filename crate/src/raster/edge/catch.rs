@@ -173,7 +173,7 @@ fn nearest(scene: &Scene, touch: [f64; 2], reach: f64) -> Option<(Stroke, f64)> 
 fn keenest(scene: &Scene, touch: [f64; 2], limit: f64) -> Option<Meeting> {
     let far = |m: &Meeting| libm::hypot(m.at[0] - touch[0], m.at[1] - touch[1]);
     let mut found: Vec<Meeting> = Vec::new();
-    for spot in scene.slopes.meetings(touch, limit + 4.0, scene.least).iter().take(8) {
+    for spot in scene.slopes.meetings(touch, limit + 4.0, scene.least).iter().take(5) {
         let known = |m: &Meeting| libm::hypot(m.at[0] - spot.at[0], m.at[1] - spot.at[1]) < 6.0;
         if found.len() < 2 && !found.iter().any(known) {
             found.extend(meet(scene, spot.at).filter(|m| far(m) <= limit));
