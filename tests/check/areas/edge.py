@@ -42,7 +42,7 @@ def across(got, what, normal):
 
 
 def bound(shape, blur, share, half=8.0):
-    """Cramér–Rao for the place, slope and bend of an edge in a stretch of ± `half` px, from the picture's own slope."""
+    """Cramér–Rao for the place of an edge of unknown slope, bend and tones in a stretch of ± `half` px, from the picture's own slope."""
     step = 0.02
     (x, y), angle = draw.grid(SIZE, 1), shape
     c, s = math.cos(angle), math.sin(angle)
@@ -50,7 +50,9 @@ def bound(shape, blur, share, half=8.0):
     slope = (tone[1] - tone[0]) / (2 * step)
     t = (y - TRUTH[1]) * c - (x - TRUTH[0]) * s
     at = np.abs(t) <= half
-    rows = np.array([slope[at], (slope * t)[at], (slope * t * t)[at]])
+    # A bend k moves the blurred edge by k (t² + blur²) / 2, the px's own blur of 1/12 px² included; tones are unknown.
+    ink = draw.covered(draw.side(TRUTH, angle), SIZE, blur)
+    rows = np.array([slope[at], (slope * t)[at], (slope * (t * t + blur * blur + 1 / 12))[at], ink[at], np.ones(at.sum())])
     return math.sqrt(np.linalg.inv(rows @ rows.T)[0, 0]) * 255 * share
 
 

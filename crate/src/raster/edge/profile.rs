@@ -129,7 +129,7 @@ impl Profile {
         let own = rises.get(i).map_or(0.0, |r| r.steep.abs());
         let counts = |k: &usize| rises.get(*k).is_some_and(|r| r.steep.abs() >= 0.12 * own);
         // Half the way to whatever comes next, so that it stays out.
-        let room = if pair.is_some() { half + 7.0 } else { 7.0 };
+        let room = if pair.is_some() { half + 9.0 } else { 9.0 };
         let left = (0..first).rev().find(counts).map_or(room, |k| gap(at(first) - at(k)) + half);
         let right = (last + 1..rises.len()).find(counts).map_or(room, |k| gap(at(k) - at(last)) + half);
         let shape = if pair.is_some() { Shape::Bar(narrowed(half)) } else { Shape::Step };
