@@ -50,6 +50,27 @@ impl Profile {
         Profile { values: (-n..=n).filter_map(|i| mean(f64::from(i) * STEP)).collect() }
     }
 
+    /// The same, smoothed as much as noise of so many grey levels a px asks for, so that one blurred edge doesn't
+    /// look like several.
+    #[must_use]
+    pub fn calmed(mut self, noise: f64) -> Profile {
+        let passes = if noise < 2.5 {
+            0
+        } else if noise < 8.0 {
+            2
+        } else {
+            4
+        };
+        for _ in 0..passes {
+            let calm: Vec<f64> =
+                self.values.windows(3).map(|w| 0.25 * (w[0].1 + w[2].1) + 0.5 * w[1].1).collect();
+            for (to, by) in self.values.iter_mut().skip(1).zip(calm) {
+                to.1 = by;
+            }
+        }
+        self
+    }
+
     /// One from values that stand at even steps of half a px.
     pub fn new(values: Vec<(f64, f64)>) -> Profile {
         Profile { values }
@@ -92,8 +113,10 @@ impl Profile {
     /// `least` as in [`Profile::rises`].
     pub fn take(&self, middle: [f64; 2], along: [f64; 2], length: f64, least: f64) -> Option<Box> {
         let rises = self.rises(least);
-        let nearest = (0..rises.len()).min_by(|a, b| far(&rises, *a).total_cmp(&far(&rises, *b)))?;
-        (far(&rises, nearest) < 2.5).then(|| self.about(&rises, nearest, middle, along, length))
+        let worth = |i: &usize| rises.get(*i).map_or(0.0, |r| r.steep.abs() * (1.0 - 0.12 * r.at.abs()));
+        let near = (0..rises.len()).filter(|i| far(&rises, *i) < 2.5);
+        let best = near.max_by(|a, b| worth(a).total_cmp(&worth(b)))?;
+        Some(self.about(&rises, best, middle, along, length))
     }
 
     /// The box about one of the rises.
@@ -106,10 +129,10 @@ impl Profile {
         let own = rises.get(i).map_or(0.0, |r| r.steep.abs());
         let counts = |k: &usize| rises.get(*k).is_some_and(|r| r.steep.abs() >= 0.12 * own);
         // Half the way to whatever comes next, so that it stays out.
-        let room = if pair.is_some() { half + 7.0 } else { 7.0 };
+        let room = if pair.is_some() { half + 9.0 } else { 9.0 };
         let left = (0..first).rev().find(counts).map_or(room, |k| gap(at(first) - at(k)) + half);
         let right = (last + 1..rises.len()).find(counts).map_or(room, |k| gap(at(k) - at(last)) + half);
-        let shape = if pair.is_some() { Shape::Bar(half.max(0.3)) } else { Shape::Step };
+        let shape = if pair.is_some() { Shape::Bar(narrowed(half)) } else { Shape::Step };
         Box {
             middle: [middle[0] + across[0] * centre, middle[1] + across[1] * centre],
             along,
@@ -161,6 +184,11 @@ impl Profile {
 
 fn far(rises: &[Rise], i: usize) -> f64 {
     rises.get(i).map_or(f64::MAX, |r| r.at.abs())
+}
+
+/// Half the width of a line whose sides are steepest this far from its middle: the usual blur moves them outwards.
+fn narrowed(half: f64) -> f64 {
+    libm::sqrt((half * half - 0.6).max(0.25))
 }
 
 /// How far a box goes towards a neighbour this far off.

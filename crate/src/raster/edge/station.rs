@@ -15,8 +15,6 @@ pub(super) struct Rough {
     /// Which cut it was met on.
     pub cut: usize,
     pub at: At,
-    /// From the cut's middle, in the direction of its turned `along`.
-    pub off: f64,
     /// Does it get lighter that way?
     pub lighter: bool,
     /// How much it counts: steeper and nearer ones more.
@@ -29,8 +27,6 @@ pub(super) struct Exact {
     /// Which of the places asked for.
     pub cut: usize,
     pub at: At,
-    /// Unit step across.
-    pub across: [f64; 2],
     /// Variance across.
     pub variance: f64,
     /// Half the width of a drawn line.
@@ -59,7 +55,7 @@ pub(super) fn rough(luma: &Luma, cuts: &[Cut], reach: f64, step: i64) -> Vec<Rou
             let near = off / (0.5 * reach);
             let at = cut.at + Vector::new(across[0], across[1]) * off;
             let weight = rise.steep.abs() / (1.0 + near * near);
-            out.push(Rough { cut: i, at, off, lighter: rise.steep > 0.0, weight });
+            out.push(Rough { cut: i, at, lighter: rise.steep > 0.0, weight });
         }
     }
     // The strongest few per cent must not outweigh all others.
@@ -84,7 +80,7 @@ pub(super) fn exact(luma: &Luma, cuts: &[Cut], length: f64, step: i64) -> Vec<Ex
             Shape::Bar(half) => Some(half * scale),
         };
         let variance = stroke.cov[0][0] * scale * scale;
-        Some(Exact { cut: i, at: patch.out(stroke.at), across: stroke.across(), variance, half })
+        Some(Exact { cut: i, at: patch.out(stroke.at), variance, half })
     };
     let mut found: Vec<Exact> = cuts.iter().enumerate().filter_map(one).collect();
     // Either a drawn line or an edge: whichever most of the places say.

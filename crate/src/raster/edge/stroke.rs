@@ -13,7 +13,7 @@
 //! (1980) 817. Robust weights: Huber, Annals of Mathematical Statistics 35 (1964) 73.
 
 use super::normal::{Cells, MOST, Normal, cholesky_solve, inverse};
-use super::patch::{Patch, floor, median};
+use super::patch::{Patch, floor, middle};
 
 /// What a stretch is taken for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,6 +112,11 @@ impl Stroke {
         turned(self.along)
     }
 
+    /// Grey levels at the middle of a drawn line, from the paper: its contrast as far as its blur lets it show.
+    pub fn depth(&self) -> f64 {
+        self.contrast.abs() * (2.0 * bell(self.half() / self.blur).1 - 1.0)
+    }
+
     /// Standard deviation of its place across.
     pub fn sigma(&self) -> f64 {
         libm::sqrt(self.cov[0][0].max(0.0))
@@ -146,7 +151,8 @@ pub(super) fn turned(a: [f64; 2]) -> [f64; 2] {
 /// Abramowitz & Stegun 7.1.26, error at most 1.5e-7.
 fn bell(x: f64) -> (f64, f64) {
     let z = x.abs() * std::f64::consts::FRAC_1_SQRT_2;
-    let e = libm::exp(-z * z);
+    // Single precision is as good as the polynomial.
+    let e = f64::from(libm::expf((-z * z) as f32));
     let t = 1.0 / (1.0 + 0.327_591_1 * z);
     let poly = t
         * (0.254_829_592
@@ -170,13 +176,13 @@ pub(super) fn fit(patch: &Patch, start: &Box) -> Option<Stroke> {
             begin(&frame, &dots, &mut p);
             p[CURVE] = frame.bend;
         }
-        improve(&frame, &mut dots, &mut p, n)?;
+        improve(&frame, &mut dots, &mut p, n, if round == 0 { 30.0 } else { 1.0 })?;
         let [dx, dy] = turned(frame.along);
         let off = p[D];
         if !(off.abs() < 4.0 && p[SLOPE].abs() < 1.2) {
             return None;
         }
-        if off.abs() < 0.02 && p[SLOPE].abs() < 0.01 {
+        if round > 0 && off.abs() < 0.02 && p[SLOPE].abs() < 0.01 {
             break;
         }
         frame.middle = [frame.middle[0] + dx * off, frame.middle[1] + dy * off];
@@ -308,8 +314,8 @@ fn normal(frame: &Box, dots: &mut [Dot], p: &Cells, n: usize, scale: f64) -> (No
     (eq, cost)
 }
 
-/// Levenberg–Marquardt from `p`.
-fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize) -> Option<()> {
+/// Levenberg–Marquardt from `p`; `loose`: how many times the usual steps may be to be the last one.
+fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize, loose: f64) -> Option<()> {
     let mut damping = 1e-3;
     let mut scale = spread(frame, dots, p);
     let (mut eq, mut cost) = normal(frame, dots, p, n, scale);
@@ -322,7 +328,7 @@ fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize) -> Option<()>
         trial[BLUR] = trial[BLUR].clamp(-1.2, 1.7);
         trial[HALF] = trial[HALF].clamp(-1.6, 2.5);
         let (next, sum) = normal(frame, dots, &trial, n, scale);
-        let small = step[D].abs() < 1e-5 && step[BLUR].abs() < 1e-3;
+        let small = step[D].abs() < 1e-4 * loose && step[BLUR].abs() < 2e-3 * loose;
         if sum <= cost {
             damping = (damping * 0.1).max(1e-9);
             *p = trial;
@@ -344,9 +350,9 @@ fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize) -> Option<()>
 /// A robust standard deviation of what is left over, grey levels; never under what whole grey levels make of it.
 fn spread(frame: &Box, dots: &[Dot], p: &Cells) -> f64 {
     let mut slopes = [0.0; MOST];
-    let mut sizes: Vec<f64> =
-        dots.iter().map(|d| (d.value - model(frame, p, d.t, d.u, &mut slopes)).abs()).collect();
-    (median(&mut sizes) / 0.6745).max(0.29)
+    let size = |d: &Dot, slopes: &mut Cells| (d.value - model(frame, p, d.t, d.u, slopes)).abs() as f32;
+    let sizes: Vec<f32> = dots.iter().map(|d| size(d, &mut slopes)).collect();
+    (f64::from(middle(&sizes)) / 0.6745).max(0.29)
 }
 
 /// Everything that is told of the fit.
@@ -376,8 +382,13 @@ fn finish(frame: &Box, dots: &mut [Dot], p: &Cells) -> Option<Stroke> {
     let explained = explained(dots);
     let strength = libm::sqrt(dots.len() as f64 * explained.max(0.0) / (1.0 - explained).max(1e-6) / widen);
     let blur = libm::exp(p[BLUR]);
-    // A blurred bend shows nearer to its centre by σ²/2R.
-    let off = p[D] - 0.5 * blur * blur * p[CURVE];
+    // A blurred bend shows nearer to its centre by σ²/2R; what isn't known of the bend isn't known of the place.
+    let shrink = 0.5 * blur * blur;
+    let off = p[D] - shrink * p[CURVE];
+    let [_, slope, bend] = cov;
+    cov[0] = [0, 1, 2].map(|k| cov[0][k] - shrink * bend[k]);
+    cov[0][0] -= shrink * cov[0][2];
+    (cov[1], cov[2]) = ([cov[0][1], slope[1], slope[2]], [cov[0][2], bend[1], bend[2]]);
     let across = turned(frame.along);
     let length = libm::hypot(1.0, p[SLOPE]);
     let along =
