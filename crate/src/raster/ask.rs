@@ -138,6 +138,8 @@ pub enum Found {
         /// Where it begins and ends, picture px.
         #[cfg_attr(test, ts(type = "[[number, number], [number, number]]"))]
         ends: [At; 2],
+        /// From the middle of a drawn line to one of its sides, picture px; zero for an edge between two tones.
+        half: [f64; 2],
     },
     /// A round edge, as places evenly round it whose errors are independent: together they say all that is known of it.
     Round(Vec<Fitted>),

@@ -60,6 +60,8 @@ pub(super) struct Scene<'a> {
     pub slopes: Slopes,
     /// The least gradient that is worth a look.
     pub least: f64,
+    /// Standard deviation of a pixel's noise, grey levels.
+    pub noise: f64,
     /// Contrast of the strongest thing, grey levels, as its gradient tells.
     pub most: f64,
 }
@@ -70,9 +72,9 @@ impl<'a> Scene<'a> {
         let steepest = slopes.most();
         // A step of contrast c under a blur of σ 1, the pixel's own and the gradient's: c / √(2π · 2.1).
         let contrast = 3.6;
-        let noise = 4.2 * NOISE_SHARE * patch.noise();
-        let least = noise.max(0.6 * LEAST_STEP / contrast).max(0.1 * steepest);
-        Scene { patch, slopes, least, most: steepest * contrast }
+        let noise = patch.noise();
+        let least = (4.2 * NOISE_SHARE * noise).max(0.6 * LEAST_STEP / contrast).max(0.1 * steepest);
+        Scene { patch, slopes, least, noise, most: steepest * contrast }
     }
 
     /// Whether a fitted stretch is there at all, or only dots, grain, shading or a printed grid.
@@ -111,13 +113,13 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// The stretch at a spot: first guess by a cut across, then fitted.
-pub(super) fn hold(scene: &Scene, spot: &Spot, length: f64) -> Option<Stroke> {
-    let cut = Profile::across(scene.patch, spot.at, spot.along, length);
+/// The stretch at a spot: first guess by a cut across, then fitted; curved as it is, or with a bend that is given.
+pub(super) fn hold(scene: &Scene, spot: &Spot, length: f64, bend: Option<f64>) -> Option<Stroke> {
+    let cut = Profile::across(scene.patch, spot.at, spot.along, length).calmed(scene.noise);
     let frame = cut.take(spot.at, spot.along, length, 0.35 * scene.least)?;
+    let frame = Box { curved: bend.is_none(), bend: bend.unwrap_or(0.0), ..frame };
     let stroke = fit(scene.patch, &frame)?;
-    (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(())?;
-    Some(stroke)
+    (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(stroke)
 }
 
 /// The same stretch once more, about the place on it that is nearest to `touch`, with as much room as its blur
@@ -130,7 +132,7 @@ pub(super) fn again(scene: &Scene, stroke: &Stroke, touch: [f64; 2], length: f64
     let turn = stroke.curve * t;
     let size = libm::hypot(1.0, turn);
     let along = [(ax + nx * turn) / size, (ay + ny * turn) / size];
-    let cut = Profile::across(scene.patch, middle, along, length);
+    let cut = Profile::across(scene.patch, middle, along, length).calmed(scene.noise);
     let frame = cut.take(middle, along, length, 0.35 * scene.least)?;
     let room = stroke.half() + 3.2 * stroke.blur + 2.0;
     let across = [frame.across[0].max(-room), frame.across[1].min(room)];
@@ -153,7 +155,7 @@ fn nearest(scene: &Scene, touch: [f64; 2], reach: f64) -> Option<(Stroke, f64)> 
         }
         tried.push(spot);
         for length in LENGTHS {
-            let Some(first) = hold(scene, &spot, length) else { continue };
+            let Some(first) = hold(scene, &spot, length, None) else { continue };
             let stroke = again(scene, &first, touch, length).unwrap_or(first);
             let far = libm::hypot(stroke.at[0] - touch[0], stroke.at[1] - touch[1]);
             if far <= reach + stroke.half() {
@@ -169,10 +171,15 @@ fn nearest(scene: &Scene, touch: [f64; 2], reach: f64) -> Option<(Stroke, f64)> 
 
 /// The nearest corner or line end within `limit`.
 fn keenest(scene: &Scene, touch: [f64; 2], limit: f64) -> Option<Meeting> {
-    let spots = scene.slopes.meetings(touch, limit + 4.0, scene.least);
-    let found = spots.iter().take(6).filter_map(|spot| meet(scene, spot.at));
     let far = |m: &Meeting| libm::hypot(m.at[0] - touch[0], m.at[1] - touch[1]);
-    found.filter(|m| far(m) <= limit).min_by(|a, b| far(a).total_cmp(&far(b)))
+    let mut found: Vec<Meeting> = Vec::new();
+    for spot in scene.slopes.meetings(touch, limit + 4.0, scene.least).iter().take(8) {
+        let known = |m: &Meeting| libm::hypot(m.at[0] - spot.at[0], m.at[1] - spot.at[1]) < 6.0;
+        if found.len() < 2 && !found.iter().any(known) {
+            found.extend(meet(scene, spot.at).filter(|m| far(m) <= limit));
+        }
+    }
+    found.into_iter().min_by(|a, b| far(a).total_cmp(&far(b)))
 }
 
 /// What was found in coarse pixels once more in the picture's own, where that is the better of the two.
@@ -183,7 +190,7 @@ fn finer(luma: &Luma, at: At, reach: f64, patch: &Patch, stroke: Stroke) -> (Pat
         let scene = Scene::of(&fine);
         let middle = fine.own(patch.out(stroke.at));
         let spot = Spot { at: middle, along: stroke.along, far: 0.0 };
-        let first = hold(&scene, &spot, LENGTHS[0])?;
+        let first = hold(&scene, &spot, LENGTHS[0], None)?;
         let next = again(&scene, &first, fine.own(at), LENGTHS[0])?;
         (next.together < 0.3 && next.sigma() < stroke.sigma() * coarse).then_some((fine, next))
     };

@@ -160,11 +160,14 @@ fn leg(scene: &Scene, hub: [f64; 2], rays: &[Ray], i: usize, circles: &[f64; 2],
     let ray = rays.get(i)?;
     let away = [libm::cos(ray.angle), libm::sin(ray.angle)];
     let widest = rays.iter().filter_map(|r| r.half).fold(0.0, f64::max);
-    let from = (2.2 * blur + 0.6 + widest).max(2.5).min(circles[0]);
+    // As far off as it takes for the others' blur to have died away, farther where they part slowly.
+    let others = rays.iter().enumerate().filter(|(j, _)| *j != i);
+    let gap = others.map(|(_, r)| bent(r.angle - ray.angle)).fold(1.57, f64::min);
+    let from = ((2.2 * blur + 0.6 + widest) / libm::sin(gap).max(0.3)).max(2.5).min(circles[0] + 1.0);
     let to = circles[1] + 3.0;
     let (middle, length) = (0.5 * (from + to), 0.5 * (to - from));
     let at = [hub[0] + away[0] * middle, hub[1] + away[1] * middle];
-    let cut = Profile::over(scene.patch, at, away, length, 12.0);
+    let cut = Profile::over(scene.patch, at, away, length, 12.0).calmed(scene.noise);
     let frame = cut.take(at, away, length, 0.35 * scene.least)?;
     if matches!(frame.shape, Shape::Bar(_)) != ray.half.is_some() {
         return None;
@@ -298,6 +301,7 @@ fn ending(scene: &Scene, hub: [f64; 2], leg: &Leg) -> Option<Meeting> {
         across: [-7.0, 7.0],
         shape: Shape::Step,
         curved: false,
+        bend: 0.0,
         steady: true,
         wedge: [None, None],
     };

@@ -13,12 +13,18 @@
 mod catch;
 mod corner;
 mod normal;
+mod oval;
 mod patch;
 mod profile;
+mod round;
 mod slope;
+mod station;
+mod straight;
 mod stroke;
 
 pub use catch::catch;
+pub use round::round;
+pub use straight::{Straight, straight};
 
 #[cfg(test)]
 mod drawn;

@@ -50,6 +50,27 @@ impl Profile {
         Profile { values: (-n..=n).filter_map(|i| mean(f64::from(i) * STEP)).collect() }
     }
 
+    /// The same, smoothed as much as noise of so many grey levels a px asks for, so that one blurred edge doesn't
+    /// look like several.
+    #[must_use]
+    pub fn calmed(mut self, noise: f64) -> Profile {
+        let passes = if noise < 2.5 {
+            0
+        } else if noise < 8.0 {
+            2
+        } else {
+            4
+        };
+        for _ in 0..passes {
+            let calm: Vec<f64> =
+                self.values.windows(3).map(|w| 0.25 * (w[0].1 + w[2].1) + 0.5 * w[1].1).collect();
+            for (to, by) in self.values.iter_mut().skip(1).zip(calm) {
+                to.1 = by;
+            }
+        }
+        self
+    }
+
     /// One from values that stand at even steps of half a px.
     pub fn new(values: Vec<(f64, f64)>) -> Profile {
         Profile { values }
@@ -92,8 +113,10 @@ impl Profile {
     /// `least` as in [`Profile::rises`].
     pub fn take(&self, middle: [f64; 2], along: [f64; 2], length: f64, least: f64) -> Option<Box> {
         let rises = self.rises(least);
-        let nearest = (0..rises.len()).min_by(|a, b| far(&rises, *a).total_cmp(&far(&rises, *b)))?;
-        (far(&rises, nearest) < 2.5).then(|| self.about(&rises, nearest, middle, along, length))
+        let worth = |i: &usize| rises.get(*i).map_or(0.0, |r| r.steep.abs() * (1.0 - 0.12 * r.at.abs()));
+        let near = (0..rises.len()).filter(|i| far(&rises, *i) < 2.5);
+        let best = near.max_by(|a, b| worth(a).total_cmp(&worth(b)))?;
+        Some(self.about(&rises, best, middle, along, length))
     }
 
     /// The box about one of the rises.
@@ -117,6 +140,7 @@ impl Profile {
             across: [-left.min(room), right.min(room)],
             shape,
             curved: true,
+            bend: 0.0,
             steady: false,
             wedge: [None, None],
         }

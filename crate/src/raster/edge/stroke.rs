@@ -13,7 +13,7 @@
 //! (1980) 817. Robust weights: Huber, Annals of Mathematical Statistics 35 (1964) 73.
 
 use super::normal::{Cells, MOST, Normal, cholesky_solve, inverse};
-use super::patch::{Patch, floor, median};
+use super::patch::{Patch, floor, middle};
 
 /// What a stretch is taken for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -45,8 +45,10 @@ pub(super) struct Box {
     /// How far across to the left (negative) and to the right of `along` turned by a quarter.
     pub across: [f64; 2],
     pub shape: Shape,
-    /// May it be curved?
+    /// Is how it bends found, rather than given?
     pub curved: bool,
+    /// How it bends, where that is given: 1 / radius, positive towards the turned `along`.
+    pub bend: f64,
     /// Is its direction given, rather than found?
     pub steady: bool,
     /// Pixels count only where both of these (a place, a step square to the border) are at or over 0.
@@ -166,8 +168,9 @@ pub(super) fn fit(patch: &Patch, start: &Box) -> Option<Stroke> {
         }
         if round == 0 {
             begin(&frame, &dots, &mut p);
+            p[CURVE] = frame.bend;
         }
-        improve(&frame, &mut dots, &mut p, n)?;
+        improve(&frame, &mut dots, &mut p, n, if round == 0 { 30.0 } else { 1.0 })?;
         let [dx, dy] = turned(frame.along);
         let off = p[D];
         if !(off.abs() < 4.0 && p[SLOPE].abs() < 1.2) {
@@ -305,8 +308,8 @@ fn normal(frame: &Box, dots: &mut [Dot], p: &Cells, n: usize, scale: f64) -> (No
     (eq, cost)
 }
 
-/// Levenberg–Marquardt from `p`.
-fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize) -> Option<()> {
+/// Levenberg–Marquardt from `p`; `loose`: how many times the usual steps may be to be the last one.
+fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize, loose: f64) -> Option<()> {
     let mut damping = 1e-3;
     let mut scale = spread(frame, dots, p);
     let (mut eq, mut cost) = normal(frame, dots, p, n, scale);
@@ -319,7 +322,7 @@ fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize) -> Option<()>
         trial[BLUR] = trial[BLUR].clamp(-1.2, 1.7);
         trial[HALF] = trial[HALF].clamp(-1.6, 2.5);
         let (next, sum) = normal(frame, dots, &trial, n, scale);
-        let small = step[D].abs() < 1e-5 && step[BLUR].abs() < 1e-3;
+        let small = step[D].abs() < 1e-4 * loose && step[BLUR].abs() < 2e-3 * loose;
         if sum <= cost {
             damping = (damping * 0.1).max(1e-9);
             *p = trial;
@@ -341,9 +344,9 @@ fn improve(frame: &Box, dots: &mut [Dot], p: &mut Cells, n: usize) -> Option<()>
 /// A robust standard deviation of what is left over, grey levels; never under what whole grey levels make of it.
 fn spread(frame: &Box, dots: &[Dot], p: &Cells) -> f64 {
     let mut slopes = [0.0; MOST];
-    let mut sizes: Vec<f64> =
-        dots.iter().map(|d| (d.value - model(frame, p, d.t, d.u, &mut slopes)).abs()).collect();
-    (median(&mut sizes) / 0.6745).max(0.29)
+    let size = |d: &Dot, slopes: &mut Cells| (d.value - model(frame, p, d.t, d.u, slopes)).abs() as f32;
+    let sizes: Vec<f32> = dots.iter().map(|d| size(d, &mut slopes)).collect();
+    (f64::from(middle(&sizes)) / 0.6745).max(0.29)
 }
 
 /// Everything that is told of the fit.
