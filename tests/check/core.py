@@ -87,6 +87,14 @@ class Core:
             told = subprocess.run([*self.command, file.name, "--last", "--csv"], capture_output=True, check=True)
         return told.stdout.decode("utf-8").partition("\n")[2]
 
+    def seek(self, asks):
+        """What is found for each (picture file, ask), or the Refused."""
+        out = []
+        for line in self.lines([{"kind": "seek", "file": str(file), "ask": ask} for file, ask in asks]):
+            answer = json.loads(line)
+            out.append(Refused(answer["error"]) if "error" in answer else answer["found"])
+        return out
+
     def read_lengths(self, texts, style):
         """Each text's length in mm with its figure as text, or the Refused."""
         out = []
