@@ -103,6 +103,14 @@ class Core:
                 out.append(answer.get("found"))
         return out
 
+    def seek_files(self, asks):
+        """What is found for each (picture file, ask), or the Refused."""
+        out = []
+        for line in self.lines([{"kind": "seek", "file": str(file), "ask": ask} for file, ask in asks]):
+            answer = json.loads(line)
+            out.append(Refused(answer["error"]) if "error" in answer else answer["found"])
+        return out
+
     def read_lengths(self, texts, style):
         """Each text's length in mm with its figure as text, or the Refused."""
         out = []

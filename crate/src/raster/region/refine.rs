@@ -1,8 +1,10 @@
 //! From a ring along the sides of pixels to one that lies on the edge, or in the middle of the drawn line, to a
 //! fraction of a pixel.
 //!
-//! Tones are read square to the ring; an edge is where they change fastest, found by the parabola through the logarithms
-//! of three slopes, which is exact for a step blurred by a bell curve (through the slopes themselves it is not).
+//! Tones are read square to the ring. Which edge is meant is told by where they change fastest (the parabola through the
+//! logarithms of three slopes); where it lies, by where they are half way between the tones of the two sides, or of the
+//! line's middle and its sides: noise moves that less, and for a blur alike both ways it is the same place.
+//! A corner is rounded by pen and lens, and so is the ring.
 //! Where another line joins, one side of the drawn line still shows, and half its usual width from there is its middle;
 //! where neither shows, its neighbours say where it goes.
 
@@ -73,27 +75,31 @@ pub(super) fn refined(luma: &Luma, points: &[Place], how: How) -> Fine {
     let mut base = evenly(points, how.spacing, how.closed);
     let mut kind = how.kind;
     let mut fine = Fine::default();
-    // The second time starts from where the first one ended, so that it looks square to the border itself.
-    for reach in [2.75, 1.75] {
+    // The first time the steepest place tells which edge it is; after that, where the tone is half way between the two sides,
+    // which noise moves less, tells where it lies.
+    for (reach, half_way) in [(2.75, false), (1.75, true), (1.75, true)] {
         if base.len() < 8 {
             return Fine { points: base.clone(), seen: vec![false; base.len()], ..Fine::default() };
         }
-        fine = once(luma, &base, How { kind, ..how }, reach);
+        fine = once(luma, &base, How { kind, ..how }, reach, half_way);
         if let Kind::Line(half) = &mut kind {
             *half = fine.half;
         }
         base = evenly(&fine.points, how.spacing, how.closed);
     }
+    fine.sigma = scatter(&fine.points, how.closed);
     fine
 }
 
 /// One time round.
-fn once(luma: &Luma, base: &[Place], how: How, reach: f64) -> Fine {
+fn once(luma: &Luma, base: &[Place], how: How, reach: f64, half_way: bool) -> Fine {
     let out = normals(base, how.closed);
     let half = if let Kind::Line(half) = how.kind { half } else { 0.0 };
     let side = ((half + reach + 2.0) * FINE) as usize;
     let profiles = Profiles::read(luma, base, &out, side, how.closed);
-    let seen: Vec<Seen> = (0..base.len()).map(|i| look(&profiles, i, how, reach)).collect();
+    let levels = if half_way { profiles.levels(half, how.closed) } else { Vec::new() };
+    let seen: Vec<Seen> =
+        (0..base.len()).map(|i| look(&profiles, i, how, reach, levels.get(i).copied())).collect();
     let steep = usual(seen.iter().filter_map(|s| s.first.map(|f| f.steep)));
     let strong = |f: Option<Found>| f.filter(|f| f.steep >= WEAK * steep);
     let (offsets, half) = match how.kind {
@@ -102,23 +108,23 @@ fn once(luma: &Luma, base: &[Place], how: How, reach: f64) -> Fine {
     };
     let half = if half > 0.0 { profiles.half_width(&offsets).unwrap_or(half) } else { 0.0 };
     let offsets = without_strays(&offsets, how.closed);
-    let sigma = scatter(&offsets, how.closed);
     let place = |i: usize, by: f64| [base[i][0] + out[i][0] * by, base[i][1] + out[i][1] * by];
     let known: Vec<Option<Place>> =
         offsets.iter().enumerate().map(|(i, by)| by.map(|by| place(i, by))).collect();
     let points = bridged(&known, base, how.closed);
-    Fine { points, seen: known.iter().map(Option::is_some).collect(), half, sigma }
+    Fine { points, seen: known.iter().map(Option::is_some).collect(), half, sigma: 0.0 }
 }
 
-/// Looks for the border in one profile.
-fn look(profiles: &Profiles, i: usize, how: How, reach: f64) -> Seen {
+/// Looks for the border in one profile: where it is steepest, or where it crosses `level`.
+fn look(profiles: &Profiles, i: usize, how: How, reach: f64, level: Option<f64>) -> Seen {
     let rising = if how.dark_inside { 1.0 } else { -1.0 };
+    let find = |about: f64, rising: f64| match level {
+        Some(level) => profiles.crossing(i, level, about, reach, rising),
+        None => profiles.edge(i, about, reach, rising),
+    };
     match how.kind {
-        Kind::Edge => Seen { first: profiles.edge(i, 0.0, reach, rising), second: None },
-        Kind::Line(half) => Seen {
-            first: profiles.edge(i, -half, reach, rising),
-            second: profiles.edge(i, half, reach, -rising),
-        },
+        Kind::Edge => Seen { first: find(0.0, rising), second: None },
+        Kind::Line(half) => Seen { first: find(-half, rising), second: find(half, -rising) },
     }
 }
 
@@ -241,16 +247,57 @@ impl Profiles {
         quantile(&mut widths, 0.5).map(|w| w / 2.0)
     }
 
+    /// The tone half way between the two sides at each point (for a line: between its middle and both sides), the usual one
+    /// of the stretch round about, so that what joins there doesn't count.
+    fn levels(&self, half: f64, closed: bool) -> Vec<f64> {
+        const ROUND: i64 = 12;
+        let wide = 2 * self.side + 1;
+        let own: Vec<[f32; 3]> = (self.values.chunks_exact(wide))
+            .map(|row| {
+                let at = |k: usize| row.get(k).copied().unwrap_or_default();
+                [(at(0) + at(1)) / 2.0, at(self.side), (at(wide - 1) + at(wide - 2)) / 2.0]
+            })
+            .collect();
+        let n = own.len() as i64;
+        let median = |i: i64, which: usize| {
+            let near = (i - ROUND..=i + ROUND).step_by(2).filter_map(|k| {
+                let k = if closed { k.rem_euclid(n) } else { k };
+                usize::try_from(k).ok().and_then(|k| own.get(k)).map(|tones| f64::from(tones[which]))
+            });
+            usual(near)
+        };
+        (0..n)
+            .map(|i| {
+                let sides = (median(i, 0) + median(i, 2)) / 2.0;
+                if half > 0.0 { (sides + median(i, 1)) / 2.0 } else { sides }
+            })
+            .collect()
+    }
+
+    /// Where the tone crosses `level` in the sense wanted, nearest to `about` and within `reach` px of it.
+    fn crossing(&self, i: usize, level: f64, about: f64, reach: f64, rising: f64) -> Option<Found> {
+        let wide = 2 * self.side + 1;
+        let row = self.values.get(i * wide..(i + 1) * wide)?;
+        let over = |k: usize| rising * (smooth(row, k) - level);
+        let mut best: Option<Found> = None;
+        for k in 2..wide - 3 {
+            let (a, b) = (over(k), over(k + 1));
+            if a < 0.0 && b >= 0.0 {
+                let at = (k as f64 + a / (a - b) - self.side as f64) / FINE;
+                let nearer = best.is_none_or(|f| (at - about).abs() < (f.at - about).abs());
+                if nearer && (at - about).abs() <= reach {
+                    best = Some(Found { at, steep: b - a });
+                }
+            }
+        }
+        best
+    }
+
     /// The steepest change of the sign wanted within `reach` px of `about`.
     fn edge(&self, i: usize, about: f64, reach: f64, rising: f64) -> Option<Found> {
         let wide = 2 * self.side + 1;
         let row = self.values.get(i * wide..(i + 1) * wide)?;
-        // A step of 3 each way, 1 4 6 4 1 smoothed: the slope over about a pixel and a half.
-        let smooth = |k: usize| -> f64 {
-            let v = |d: usize| f64::from(row.get((k + d).saturating_sub(2)).copied().unwrap_or_default());
-            (v(0) + v(4) + 4.0 * (v(1) + v(3)) + 6.0 * v(2)) / 16.0
-        };
-        let slope = |k: usize| rising * (smooth(k + 1) - smooth(k.saturating_sub(1)));
+        let slope = |k: usize| rising * (smooth(row, k + 1) - smooth(row, k.saturating_sub(1)));
         let at = |t: f64| ((t * FINE + self.side as f64).max(0.0) + 0.5) as usize;
         let (from, to) = (at(about - reach).max(5), at(about + reach).min(wide.saturating_sub(6)));
         let mut best = (0.0, 0);
@@ -271,6 +318,12 @@ impl Profiles {
         let shift = if bend < 0.0 { ((a - c) / bend).clamp(-1.0, 1.0) } else { 0.0 };
         Some(Found { at: (k as f64 + shift - self.side as f64) / FINE, steep })
     }
+}
+
+/// A profile's tone at a step, 1 4 6 4 1 smoothed.
+fn smooth(row: &[f32], k: usize) -> f64 {
+    let v = |d: usize| f64::from(row.get((k + d).saturating_sub(2)).copied().unwrap_or_default());
+    (v(0) + v(4) + 4.0 * (v(1) + v(3)) + 6.0 * v(2)) / 16.0
 }
 
 /// The tone at a place, px, mixed from the four pixels round it.

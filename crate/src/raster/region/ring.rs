@@ -78,21 +78,26 @@ pub(super) fn normals(points: &[Place], closed: bool) -> Vec<Place> {
         .collect()
 }
 
-/// The standard deviation of one point against its neighbours, from the median of how far it is off the mean of the two
-/// beside it, six points away so that what they share in smoothing or in the paper's grain doesn't hide it.
-pub(super) fn scatter(offsets: &[Option<f64>], closed: bool) -> f64 {
-    const AWAY: i64 = 6;
-    let n = offsets.len() as i64;
-    let near = |i: i64| {
-        let i = if closed { i.rem_euclid(n.max(1)) } else { i };
-        usize::try_from(i).ok().and_then(|i| *offsets.get(i)?)
+/// The standard deviation of one point across a ring, from the median of differences of the third order, which neither
+/// straight nor evenly bent stretches have; over points four apart, so that what neighbours share in smoothing or in the
+/// paper's grain doesn't hide it.
+pub(super) fn scatter(points: &[Place], closed: bool) -> f64 {
+    let n = points.len() as i64;
+    let out = normals(points, closed);
+    let at = |i: i64| {
+        let i = if closed { i.rem_euclid(n) } else { i };
+        usize::try_from(i).ok().and_then(|i| points.get(i))
     };
     let mut off: Vec<f64> = Vec::new();
-    off.extend((0..n).filter_map(|i| Some((near(i)? - (near(i - AWAY)? + near(i + AWAY)?) / 2.0).abs())));
-    // Off by σ·√1.5; a normal deviation's median is 0.6745 of its standard deviation.
+    off.extend((0..n).zip(&out).filter_map(|(i, normal)| {
+        let (a, b, c, d) = (at(i - 6)?, at(i - 2)?, at(i + 2)?, at(i + 6)?);
+        let third = |k: usize| a[k] - 3.0 * b[k] + 3.0 * c[k] - d[k];
+        Some((third(0) * normal[0] + third(1) * normal[1]).abs())
+    }));
+    // 1 + 9 + 9 + 1 variances; a normal deviation's median is 0.6745 of its standard deviation.
     let median = super::level::quantile(&mut off, 0.5).unwrap_or(0.0);
-    libm::sqrt(median * median / (0.6745 * 0.6745 * 1.5) + FLOOR * FLOOR)
+    libm::sqrt(median * median / (0.6745 * 0.6745 * 20.0) + FLOOR * FLOOR)
 }
 
 /// What no border is known better than, px: light that was mixed before it was encoded, print, paper.
-const FLOOR: f64 = 0.02;
+const FLOOR: f64 = 0.01;

@@ -6,6 +6,7 @@ use super::ring::Place;
 use super::runs::{Part, Runs};
 use super::touch::{MARGIN, Parted, Region, is_line};
 use super::trace::outer_ring;
+use std::collections::BTreeMap;
 
 /// Holes smaller than this share of the whole are specks, and never fewer pixels than that.
 const SPECK: (f64, f64) = (0.0002, 60.0);
@@ -35,13 +36,19 @@ pub(super) fn whole(region: &Region, kind: Kind) -> Option<Solid> {
     Some(Solid { pixels, at: region.at, kind, reach })
 }
 
-/// The part of the other tone that lies round the region.
+/// The part of the other tone that lies to the left of most of the region's rows.
 fn around(parted: &Parted, region: &Region) -> Option<u32> {
-    let y = (0..region.pixels.height()).find(|y| region.pixels.row(*y).iter().any(|word| *word != 0))?;
-    let row = region.pixels.row(y);
-    let (i, word) = row.iter().enumerate().find(|(_, word)| **word != 0)?;
-    let x = 64 * i as i64 + i64::from(word.trailing_zeros());
-    parted.runs.at(region.at[0] + x, region.at[1] + y as i64 - 1)
+    let mut rows: BTreeMap<u32, usize> = BTreeMap::new();
+    for y in 0..region.pixels.height() {
+        let row = region.pixels.row(y);
+        let Some((i, word)) = row.iter().enumerate().find(|(_, word)| **word != 0) else { continue };
+        let x = 64 * i as i64 + i64::from(word.trailing_zeros());
+        let beside = parted.runs.at(region.at[0] + x - 1, region.at[1] + y as i64);
+        if let Some(number) = beside.filter(|n| parted.runs.part(*n).is_some_and(|p| p.dark != region.dark)) {
+            *rows.entry(number).or_insert(0) += 1;
+        }
+    }
+    rows.into_iter().max_by_key(|(_, count)| *count).map(|(number, _)| number)
 }
 
 /// Whether a drawn line goes round a region, or another tone begins.
@@ -49,7 +56,7 @@ pub(super) fn kind(parted: &Parted, region: &Region) -> Kind {
     let margin = 2 * MARGIN as usize;
     let size = [region.pixels.width(), region.pixels.height()].map(|s| s.saturating_sub(margin) as u32);
     match around(parted, region).and_then(|number| parted.runs.part(number)) {
-        Some(part) if is_line(part, size) && part.dark != region.dark => Kind::Line(part.thickness() / 2.0),
+        Some(part) if is_line(part, size) => Kind::Line(part.thickness() / 2.0),
         _ => Kind::Edge,
     }
 }
