@@ -180,7 +180,7 @@ fn touched(desk: &Desk, picture: u32, touch: Touch, reach: f64) -> Option<(u32, 
     let r = reach / touch.zoom;
     let mut best: Option<(f64, u32, u16)> = None;
     for m in desk.document().marks.iter().filter(|m| m.picture == picture && !m.fitted) {
-        for (i, p) in m.points.iter().enumerate() {
+        for (i, p) in m.points.iter().enumerate().filter(|(_, p)| !p.between) {
             let d = p.at.distance(touch.at);
             if d <= r && best.is_none_or(|(b, ..)| d < b) {
                 best = Some((d, m.id, u16::try_from(i).unwrap_or(u16::MAX)));
@@ -234,6 +234,7 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
         && had >= 3
         && first.is_some_and(|f| f.distance(touch.at) <= reach / touch.zoom);
     if closes {
+        seek::want_last_stretch(desk, open);
         return let_go(desk);
     }
     desk.take(Intent::AddPoint {

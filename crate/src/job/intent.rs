@@ -7,7 +7,7 @@
 use crate::mark::{By, Ends, Kind};
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
-use crate::raster::ask::{Caught, Fitted, Found};
+use crate::raster::ask::{Border, Caught, Fitted, Found};
 use serde::{Deserialize, Serialize};
 
 #[cfg(test)]
@@ -153,6 +153,16 @@ pub enum Intent {
     /// Put places that were fitted to an edge for those that were touched along it: for two from `from` on, or for
     /// all of a circle.
     Fit { mark: u32, from: u16, points: Vec<Fitted> },
+    /// Put places that were found along an edge before the point `before` of an outline or a path, or at its end.
+    Follow {
+        mark: u32,
+        before: u16,
+        #[cfg_attr(test, ts(type = "[number, number][]"))]
+        points: Vec<At>,
+        sigma: f64,
+    },
+    /// Lay a border that was found in the picture on an outline.
+    Trace { mark: u32, border: Border },
     /// Take one point off a path, circle, outline.
     RemovePoint { mark: u32, point: u16 },
     /// Mark the same thing once more; the spread goes into its ±.

@@ -175,6 +175,8 @@ impl Journal {
 fn joined(a: &Intent, b: &Intent) -> bool {
     match (a, b) {
         (Intent::Place { .. }, Intent::MovePoint { caught: Some(_), point: 0, .. }) => true,
+        (Intent::Place { .. }, Intent::Trace { .. }) => true,
+        (Intent::AddPoint { mark: m, .. }, Intent::Follow { mark: n, .. }) => m == n,
         (Intent::AddPoint { mark: m, .. }, Intent::Fit { mark: n, .. }) => m == n,
         (Intent::AddPoint { mark: m, .. }, Intent::MovePoint { mark: n, caught: Some(_), .. }) => m == n,
         (

@@ -36,6 +36,10 @@ enum Sought {
     Straight { mark: u32, from: u16 },
     /// The round edge that all touches of this mark are on.
     Round { mark: u32 },
+    /// The border of the part that was touched inside; where there is none, the touch is a place on its edge.
+    Border { mark: u32, put: Put },
+    /// The edge between two touches of this mark, the later of them this point.
+    Follow { mark: u32, before: u16 },
     /// What views a picture that has just come in shows.
     Views,
 }
@@ -81,11 +85,28 @@ pub(super) fn want_point(desk: &mut Desk, put: Put) {
             want(desk, ask, Sought::Straight { mark, from: point - 1 });
         }
         (Kind::Gap | Kind::Crossing, _) => {}
+        (Kind::Outline, [inside]) => {
+            let inside = *inside;
+            want(desk, Ask::Border { inside }, Sought::Border { mark, put });
+        }
         (Kind::Circle, through) if through.len() >= 3 => {
             want(desk, Ask::Round { through: all, reach }, Sought::Round { mark });
         }
+        (Kind::Outline, [.., from, to]) => {
+            let ask = Ask::Follow { from: *from, to: *to };
+            want(desk, ask, Sought::Follow { mark, before: point });
+        }
         _ => want_end(desk, put),
     }
+}
+
+/// Wants the edge from an outline's last point back to its first.
+pub(super) fn want_last_stretch(desk: &mut Desk, mark: u32) {
+    let Some(points) = desk.document().mark(mark).map(|m| &m.points) else { return };
+    let (Some(first), Some(last)) = (points.first(), points.last()) else { return };
+    let (from, to) = (last.at, first.at);
+    let Ok(before) = u16::try_from(points.len()) else { return };
+    want(desk, Ask::Follow { from, to }, Sought::Follow { mark, before });
 }
 
 /// Wants to know what views the picture that has just come in shows, unless something else is sought first.
@@ -144,6 +165,30 @@ pub(super) fn found(desk: &mut Desk, serial: u32, found: Option<Found>) -> Resul
 
 fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
     match (seek.sought, found) {
+        (Sought::Border { mark, .. }, Some(Found::Border(border))) if alone(desk, mark) => {
+            desk.take(Intent::Trace { mark, border })?;
+            desk.hand.open = None;
+            desk.hand.held = None;
+            Ok(())
+        }
+        (Sought::Follow { mark, before }, Some(Found::Path { points, sigma })) => {
+            let had = desk.document().mark(mark).map_or(0, |m| m.points.len());
+            desk.take(Intent::Follow { mark, before, points, sigma })?;
+            let now = desk.document().mark(mark).map_or(0, |m| m.points.len());
+            let shift = u16::try_from(now.saturating_sub(had)).unwrap_or(0);
+            if let Some(Held::Mark { mark: m, point }) = &mut desk.hand.held
+                && *m == mark
+                && *point >= before
+            {
+                *point += shift;
+            }
+            Ok(())
+        }
+        (Sought::Border { put, .. }, None) => {
+            // Touched on its edge, then: the first of several places along it.
+            want_end(desk, put);
+            Ok(())
+        }
         (Sought::Views, Some(Found::Views(views))) => divide(desk, seek.picture, views),
         (Sought::Views, _) => {
             desk.hand.divide = None;
@@ -172,6 +217,11 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
         }
         _ => Ok(()),
     }
+}
+
+/// An outline that has been touched once.
+fn alone(desk: &Desk, mark: u32) -> bool {
+    desk.document().mark(mark).is_some_and(|m| m.kind == Kind::Outline && m.points.len() == 1)
 }
 
 /// What can't be fitted leaves the touches as they are.
@@ -289,9 +339,9 @@ mod tests {
     fn an_end_holds_what_is_found_and_its_length_is_as_good() {
         let mut desk = held();
         assert_eq!(ends(&desk), [103.0, 897.25]);
-        // √2 × 0.03 px, by hand; the touches' own σ of 17 px is only left along the edges, where it doesn't lengthen.
+        // √2 × √(0.03² + 0.1²) px, by hand; the touches' own σ of 17 px is only left along the edges, where it doesn't lengthen.
         let reading = desk.reckoned.reading(1).and_then(|r| r.primary()).unwrap();
-        assert!((reading.u() - 0.030 * 2.0_f64.sqrt()).abs() < 1e-4, "{}", reading.u());
+        assert!((reading.u() - (2.0_f64 * (0.0009 + 0.01)).sqrt()).abs() < 1e-4, "{}", reading.u());
         assert_eq!(desk.scene().hand.unwrap().holding, "holds a drawn line");
     }
 

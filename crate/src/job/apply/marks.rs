@@ -29,6 +29,10 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             move_point(document, *mark, *point, holding(put, *caught)?)
         }
         Intent::Fit { mark, from, points } => fit(document, *mark, usize::from(*from), points),
+        Intent::Follow { mark, before, points, sigma } => {
+            super::trace::follow(document, *mark, usize::from(*before), points, *sigma)
+        }
+        Intent::Trace { mark, border } => super::trace::trace(document, *mark, border),
         Intent::RemovePoint { mark, point } => remove_point(document, *mark, *point),
         Intent::Again { mark, points } => again(document, *mark, points),
         Intent::DeleteMark { mark } => {
@@ -80,6 +84,8 @@ fn place(
         along: Along::Free,
         known: None,
         fitted: false,
+        border: None,
+        holes: Vec::new(),
     });
     Ok(id)
 }
@@ -101,6 +107,7 @@ fn move_point(document: &mut Document, mark: u32, point: u16, put: Placing) -> R
     let m = mark_mut(document, mark)?;
     let p = m.points.get_mut(at).ok_or_else(|| Say::new("job.no-such-point"))?;
     *p = put;
+    super::trace::unfollow(m, at);
     // Placings made again were of where it stood.
     m.repeats.clear();
     lay_sides(document, mark)?;
@@ -148,7 +155,7 @@ fn on_edge(fitted: &Fitted) -> Result<Placing, Say> {
     let along = [-ny.copysign(xy) / n, nx / n];
     let caught =
         Caught { what: What::Edge, at: fitted.at, cov: fitted.cov, along: Some(along), half: [0.0; 2] };
-    let put = Placing { at: fitted.at, sigma: libm::sqrt(whole.max(0.0)), hold: None };
+    let put = Placing { at: fitted.at, sigma: libm::sqrt(whole.max(0.0)), hold: None, between: false };
     holding(put, Some(caught))
 }
 
@@ -157,6 +164,9 @@ fn on_edge(fitted: &Fitted) -> Result<Placing, Say> {
 fn lay_sides(document: &mut Document, mark: u32) -> Result<(), Say> {
     let side = document.side;
     let m = mark_mut(document, mark)?;
+    if m.border.is_some() {
+        return super::trace::lay(document, mark);
+    }
     let middles: Vec<At> = m.points.iter().map(|p| p.hold.map_or(p.at, |h| h.caught.at)).collect();
     let n = middles.len() as f64;
     let (x, y) = middles.iter().fold((0.0, 0.0), |s, p| (s.0 + p.x, s.1 + p.y));
@@ -349,8 +359,11 @@ fn places(m: &Mark) -> Vec<At> {
 }
 
 fn copy(document: &mut Document, m: &Mark, ats: Vec<At>) -> Result<(), Say> {
-    let points =
-        ats.into_iter().zip(&m.points).map(|(at, p)| Placing { at, sigma: p.worst(), hold: None }).collect();
+    let points = ats
+        .into_iter()
+        .zip(&m.points)
+        .map(|(at, p)| Placing { at, sigma: p.worst(), hold: None, between: false })
+        .collect();
     let new = place(document, m.picture, m.kind, m.ends, points, &m.name)?;
     mark_mut(document, new)?.along = m.along;
     Ok(())

@@ -4,6 +4,7 @@
 mod divide;
 mod marks;
 mod size;
+mod trace;
 mod views;
 
 use super::document::{Document, Mark, Placing, View};
@@ -43,6 +44,8 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | AddPoint { .. }
         | MovePoint { .. }
         | Fit { .. }
+        | Trace { .. }
+        | Follow { .. }
         | RemovePoint { .. }
         | Again { .. }
         | DeleteMark { .. }
@@ -93,7 +96,7 @@ pub(super) fn placing(at: At, by: By, zoom: f64, seen: bool) -> Result<Placing, 
     if !zoom.is_finite() || zoom <= 0.0 {
         return Err(Say::new("job.zoom-not-positive"));
     }
-    Ok(Placing { at, sigma: click_sigma(by, zoom, seen), hold: None })
+    Ok(Placing { at, sigma: click_sigma(by, zoom, seen), hold: None, between: false })
 }
 
 /// A name as given: no control characters, no more than so many letters, no space round it.

@@ -63,7 +63,7 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
             ..Shape::default()
         },
     };
-    let strokes = |role: Role| {
+    let strokes = |role: Role| -> Vec<Vec<[f64; 2]>> {
         drawn
             .strokes
             .iter()
@@ -82,11 +82,11 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         picture: m.picture,
         number: m.number,
         line: rows::line(m.number),
-        paths: strokes(Role::Mark),
-        thin: strokes(Role::Help),
+        paths: strokes(Role::Mark).into_iter().chain(holes(m)).collect(),
+        thin: strokes(Role::Help).into_iter().chain(bridges(m)).collect(),
         vees: drawn.ends.iter().map(|e| [e.at.x, e.at.y, libm::atan2(e.out[1], e.out[0])]).collect(),
         dots: place(reading),
-        handles: if m.fitted { Vec::new() } else { at.iter().map(|p| pair(*p)).collect() },
+        handles: m.points.iter().filter(|p| !m.fitted && !p.between).map(|p| pair(p.at)).collect(),
         label_at: pair(drawn.label),
         caption: caption(sight, m.id),
         known: m.known.is_some(),
@@ -94,6 +94,18 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         held: sight.in_hand(m.id).1,
         open: sight.hand.open == Some(m.id) || at.len() < need(m.kind, m.ends).0,
     }
+}
+
+/// The holes of an outline that was found.
+fn holes(m: &Mark) -> Vec<Vec<[f64; 2]>> {
+    let ring = |h: &Vec<Placing>| h.iter().chain(h.first()).map(|p| pair(p.at)).collect();
+    m.holes.iter().map(ring).collect()
+}
+
+/// Where a gap in its line was bridged.
+fn bridges(m: &Mark) -> Vec<Vec<[f64; 2]>> {
+    let border = m.border.iter();
+    border.flat_map(|b| &b.bridges).map(|b| b.map(pair).to_vec()).collect()
 }
 
 /// The balance point of an outline, the centre of something round.

@@ -265,6 +265,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         AddPoint { mark, .. } => ("point", Some(*mark)),
         MovePoint { mark, .. } => ("move", Some(*mark)),
         Fit { mark, .. } => ("fit", Some(*mark)),
+        Trace { mark, .. } | Follow { mark, .. } => ("trace", Some(*mark)),
         RemovePoint { mark, .. } => ("remove-point", Some(*mark)),
         Again { mark, .. } => ("again", Some(*mark)),
         DeleteMark { .. } => ("delete", None),
