@@ -63,7 +63,7 @@ let instances = 0;
  * @returns {Promise<Core>}
  */
 export async function freshCore() {
-  const address = instances === 0 ? './core/scrieve.js' : `./core/scrieve.js#${instances}`;
+  const address = instances === 0 ? './core/desk.js' : `./core/desk.js#${instances}`;
   instances += 1;
   const core = /** @type {Core} */ (await import(address));
   await core.default();

@@ -20,7 +20,7 @@ import { word } from './words.js';
  * @property {(facts: string[]) => Promise<void>} openFacts lays a job from elsewhere on the board, as a job of its own
  */
 
-const EXAMPLE = './examples/marsh-hen.jpg';
+const EXAMPLE = './examples/marsh-hen.webp';
 
 /** @param {Blob} blob */
 async function isZip(blob) {
@@ -217,7 +217,7 @@ export class Files {
     try {
       const response = await fetch(EXAMPLE);
       if (!response.ok) throw new Error(`example: ${response.status}`);
-      const file = new File([await response.blob()], `${word('page.example-name')}.jpg`);
+      const file = new File([await response.blob()], `${word('page.example-name')}.webp`);
       await this.shop.ready;
       const name = word('page.example-name');
       const { scene } = this.shop.door;

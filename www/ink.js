@@ -312,3 +312,25 @@ export function drawSight(ctx, x, y, reach, gap, look) {
   stroke(ctx, sight, look.ground, 3);
   stroke(ctx, sight, look.ink, 1);
 }
+
+/**
+ * What an end holds on to: a double line along an edge, a bar across a corner or the end of a line; broken while the
+ * end is still being slid and only would hold it.
+ * @param {Ctx} ctx @param {import('./types/scene').HoldShown} hold @param {Eye} eye @param {Look} look
+ */
+export function drawHold(ctx, { at, along, half, glimpse }, eye, look) {
+  const held = new Path2D();
+  const [x, y] = [at[0] * eye.zoom + eye.x, at[1] * eye.zoom + eye.y];
+  if (along) {
+    const apart = Math.max(5, Math.hypot(...half) * eye.zoom);
+    for (const side of [-1, 1]) {
+      const [ox, oy] = [x - along[1] * apart * side, y + along[0] * apart * side];
+      held.moveTo(ox - along[0] * 34, oy - along[1] * 34);
+      held.lineTo(ox + along[0] * 34, oy + along[1] * 34);
+    }
+  } else {
+    held.rect(x - 9, y - 9, 18, 18);
+  }
+  stroke(ctx, held, look.ground, 4.5);
+  stroke(ctx, held, look.ink, 2.2, glimpse ? [5, 4] : []);
+}

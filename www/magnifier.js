@@ -2,7 +2,7 @@
 
 import { brush, fitCanvas } from './board.js';
 import { byId, say, show } from './dom.js';
-import { drawFine, drawSight } from './ink.js';
+import { drawFine, drawHold, drawSight } from './ink.js';
 
 /** @typedef {import('./board.js').Board} Board */
 /** @typedef {'top-left' | 'top-right' | 'bottom-left' | 'bottom-right'} Corner */
@@ -47,7 +47,7 @@ export class Magnifier {
       return;
     }
     say(this.what, hand.what);
-    say(this.good, hand.good);
+    say(this.good, hand.holding ? `${hand.holding}, ${hand.good}` : hand.good);
     this.place(hand);
     const { width, height } = this.canvas.getBoundingClientRect();
     if (width === 0) return;
@@ -61,6 +61,7 @@ export class Magnifier {
     picture.draw(ctx, eye);
     drawSight(ctx, width / 2, height / 2, Math.max(width, height), 12, this.board.look);
     drawFine(ctx, scene, eye, this.board.look);
+    if (hand.hold) drawHold(ctx, hand.hold, eye, this.board.look);
   }
 
   /**

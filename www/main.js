@@ -14,6 +14,7 @@ import { Magnifier } from './magnifier.js';
 import { Notes, pageKey } from './notes.js';
 import { keepOffline } from './offline.js';
 import { watchPrinting } from './paper.js';
+import { Seeker } from './seek.js';
 import { Sizes } from './sizes.js';
 import { openStore, persist } from './store.js';
 import { Touch } from './touch.js';
@@ -86,6 +87,7 @@ class Page {
       ready: this.ready,
       openFacts: (facts) => this.jobs.begin(facts),
     });
+    this.seeker = new Seeker(this.door, () => this.files.open);
     this.print = watchPrinting(() => this.door.scene);
     this.keypad.closed = () => this.board.takeFocus();
     this.actions();
@@ -220,6 +222,7 @@ class Page {
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
     void this.files?.follow(scene);
+    this.seeker?.follow(scene);
     // The keys may have taken more room or less: places on the board are right from now on, not from the next frame.
     this.board.resize();
     this.bringChosen(scene);
@@ -299,6 +302,7 @@ function showTests(page) {
       scene: () => open?.door.scene ?? null,
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
+      sought: () => open?.seeker.idle ?? false,
       zoom: () => open?.board.eye.zoom ?? null,
     }),
   });

@@ -126,6 +126,14 @@ export class Picture {
     return this.#mill.ask({ kind: 'luminance', x, y, width, height });
   }
 
+  /**
+   * Asks the pixels; waits until the whole picture is cut. Rejects with Refused when there is nothing to be found.
+   * @param {import('./types/scene').Ask} ask @returns {Promise<import('./types/scene').Found>}
+   */
+  seek(ask) {
+    return this.#mill.ask({ kind: 'seek', ask });
+  }
+
   /** Lets everything go. */
   close() {
     this.#closed = true;

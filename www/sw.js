@@ -9,6 +9,14 @@
 /** @type {{version: string, files: Record<string, string>}} */
 const RELEASE = /*release*/ { version: 'none', files: {} } /*release*/;
 
+/** The same as in mill.js: a module with vector instructions, to see whether this browser runs them. */
+const VECTORS = Uint8Array.of(
+  0, 97, 115, 109, 1, 0, 0, 0, 1, 4, 1, 96, 0, 0, 3, 2, 1, 0, 10, 15, 1, 13, 0, 65, 0, 253, 15, 65, 1, 253, 15,
+  253, 110, 26, 11,
+);
+/** The build of the mill that this browser has no use for. */
+const NEEDLESS = WebAssembly.validate(VECTORS) ? 'core/mill_plain_bg.wasm' : 'core/mill_bg.wasm';
+
 const PREFIX = 'scrieve-';
 const CACHE = PREFIX + RELEASE.version;
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
@@ -43,10 +51,11 @@ async function fetchFile(path) {
   return new Response(bytes, { headers: { 'Content-Type': type } });
 }
 
-/** All files, from an older version's cache where the hash is the same. */
+/** All files of use here, from an older version's cache where the hash is the same. */
 async function install() {
   const cache = await caches.open(CACHE);
   for (const path of Object.keys(RELEASE.files)) {
+    if (path === NEEDLESS) continue;
     const key = keyOf(path);
     if (await cache.match(key)) continue;
     await cache.put(key, (await caches.match(key)) ?? (await fetchFile(path)));

@@ -20,6 +20,10 @@ pub(crate) enum Area {
     View,
     /// Pixels per metre are read a hundredth too high.
     File,
+    /// What is caught lies a fifth of a pixel off.
+    Edge,
+    /// A border lies half a pixel off.
+    Outline,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -56,6 +60,8 @@ mod planted {
             Area::Rounding => "rounding",
             Area::View => "view",
             Area::File => "file",
+            Area::Edge => "edge",
+            Area::Outline => "outline",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -2,11 +2,14 @@
 //!
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.
+//! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
 use scrieve::job::{Desk, Intent, Kept, Words, csv, read_job_file, write_job_file};
-use scrieve::raster::header;
+use scrieve::raster::ask::{Ask, Found};
+use scrieve::raster::luma::Luma;
+use scrieve::raster::{header, seek};
 use scrieve::words::Say;
 use serde::{Deserialize, Serialize};
 use std::io::{BufRead, BufReader, Write};
@@ -20,6 +23,7 @@ enum Own {
     OpenPicture { file: PathBuf },
     OpenJob { file: PathBuf },
     SaveJob { file: PathBuf },
+    Seek { file: PathBuf, ask: Ask },
 }
 
 #[derive(Serialize)]
@@ -33,6 +37,9 @@ struct Replay {
     desk: Desk,
     folder: PathBuf,
     kept: Vec<Kept>,
+    /// The picture whose pixels were asked last.
+    pixels: Option<(PathBuf, Luma)>,
+    found: Option<Found>,
     out: std::io::BufWriter<std::io::Stdout>,
 }
 
@@ -51,6 +58,8 @@ fn main() -> std::io::Result<()> {
         desk: Desk::new(words),
         folder: path.parent().map(Path::to_path_buf).unwrap_or_default(),
         kept: Vec::new(),
+        pixels: None,
+        found: None,
         out: std::io::BufWriter::new(std::io::stdout()),
     };
     let last = args.iter().any(|a| a == "--last");
@@ -89,8 +98,11 @@ fn plant(_area: &str) {
 
 impl Replay {
     fn line(&mut self, line: &str, print: bool) -> std::io::Result<()> {
-        match self.take(line) {
+        let taken = self.take(line);
+        let found = self.found.take();
+        match taken {
             Err(say) => self.print_error(&say),
+            Ok(()) if found.is_some() => writeln!(self.out, "{}", serde_json::json!({ "found": found })),
             Ok(()) if print => match self.desk.answer().cloned() {
                 Some(answer) => {
                     let text = serde_json::json!({ "answer": answer });
@@ -141,6 +153,15 @@ impl Replay {
                 let bytes = write_job_file(self.desk.document(), self.desk.log(), &self.kept)?;
                 std::fs::write(self.folder.join(file), bytes).map_err(unreadable)
             }
+            Own::Seek { file, ask } => {
+                let path = self.folder.join(file);
+                if self.pixels.as_ref().is_none_or(|(of, _)| *of != path) {
+                    self.pixels = Some((path.clone(), pixels(&path)?));
+                }
+                let Some((_, luma)) = &self.pixels else { return Ok(()) };
+                self.found = Some(seek::answer(luma, &ask)?);
+                Ok(())
+            }
         }
     }
 
@@ -155,4 +176,13 @@ impl Replay {
         let text = serde_json::json!({ "error": error });
         writeln!(self.out, "{text}")
     }
+}
+
+/// A picture file's luminance.
+fn pixels(path: &Path) -> Result<Luma, Say> {
+    let broken = |why: String| Say::new("file.broken").text("why", why);
+    let picture = image::open(path).map_err(|e| broken(e.to_string()))?.into_rgba8();
+    let mut luma = Luma::new(picture.width(), picture.height())?;
+    luma.set_band(0, picture.as_raw())?;
+    Ok(luma)
 }

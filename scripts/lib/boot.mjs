@@ -24,7 +24,7 @@ function fromIndex(html) {
 /** Faces whose range holds the letter `a` are used at once; those of other alphabets only when they occur. */
 function fromStyle(css) {
   const faces = css.match(/@font-face\s*{[^}]*}/g) ?? [];
-  const used = faces.filter((face) => !/unicode-range/.test(face) || /U\+0000-00FF/i.test(face));
+  const used = faces.filter((face) => !/unicode-range/.test(face) || /U\+20-7E\b/.test(face));
   const rest = css.replace(/@font-face\s*{[^}]*}/g, '');
   return [...used, rest].flatMap((part) => [
     ...[...part.matchAll(/url\(\s*['"]?([^'")]+)['"]?\s*\)/g)].map((match) => match[1]),
@@ -39,7 +39,7 @@ async function references(dist, file) {
   if (file.endsWith('.css')) return fromStyle(text);
   const imports = [...text.matchAll(IMPORT)].map((match) => match[1]);
   // The glue is of no use without its core.
-  return file === 'core/scrieve.js' ? [...imports, './scrieve_bg.wasm'] : imports;
+  return file === 'core/desk.js' ? [...imports, './desk_bg.wasm'] : imports;
 }
 
 /**

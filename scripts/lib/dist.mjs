@@ -8,6 +8,7 @@ import { dirname, join, relative, sep } from 'node:path';
 import { parseArgs } from 'node:util';
 import { fileURLToPath } from 'node:url';
 import { bootFiles } from './boot.mjs';
+import { pathsIn } from './paths.mjs';
 import { budgets, table, weigh } from './weigh.mjs';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
@@ -18,10 +19,6 @@ const { values: options } = parseArgs({
     note: { type: 'string', default: '' },
   },
 });
-
-const FONT = join(ROOT, 'node_modules/@fontsource/source-sans-3');
-/** Latin in both weights the page uses; other alphabets (in names people give) are set in the system's own face. */
-const FACES = [['latin', 400], ['latin', 600]];
 
 /** Left out of the cache: the worker itself, what only a host reads, what only a person reads. */
 const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt']);
@@ -39,30 +36,6 @@ async function walk(dir) {
     .sort();
 }
 
-async function copyFonts(out) {
-  await mkdir(join(out, 'fonts'), { recursive: true });
-  const ranges = JSON.parse(await readFile(join(FONT, 'unicode.json'), 'utf8'));
-  const rules = [];
-  for (const [subset, weight] of FACES) {
-    const name = `source-sans-3-${subset}-${weight}-normal.woff2`;
-    await cp(join(FONT, 'files', name), join(out, 'fonts', name));
-    // A subset in one weight serves for both, each declared by itself: browsers don't mix faces whose weights are
-    // told as a range with faces whose weight is one number, and would leave those out.
-    const weights = FACES.filter(([other]) => other === subset).length > 1 ? [weight] : [400, 600];
-    for (const told of weights) {
-      rules.push(`@font-face {
-  font-family: "Source Sans 3";
-  font-weight: ${told};
-  font-display: swap;
-  src: url(./${name}) format("woff2");
-  unicode-range: ${ranges[subset]};
-}`);
-    }
-  }
-  await writeFile(join(out, 'fonts/fonts.css'), `/* Made by scripts/build. */\n${rules.join('\n')}\n`);
-  await cp(join(FONT, 'LICENSE'), join(out, 'fonts/LICENSE.txt'));
-}
-
 /** Puts `text` in place of what stands between the two marks `name` in `source`. */
 function fill(source, name, text) {
   const marks = new RegExp(`/\\*${name}\\*/[^]*?/\\*${name}\\*/`);
@@ -78,14 +51,17 @@ async function main() {
     recursive: true,
     filter: (source) => !NOT_SERVED(relative(join(ROOT, 'www'), source).split(sep).join('/')),
   });
-  for (const name of ['scrieve.js', 'scrieve_bg.wasm']) {
+  for (const name of ['desk.js', 'desk_bg.wasm', 'mill.js', 'mill_bg.wasm', 'mill_plain_bg.wasm']) {
     await mkdir(join(out, 'core'), { recursive: true });
     await cp(join(ROOT, 'build/web/core', name), join(out, 'core', name));
   }
-  await copyFonts(out);
+
+  const names = await walk(out);
+  const told = (await Promise.all(names.map(async (name) => pathsIn(await readFile(join(out, name)))
+    .map((path) => `${name}: ${path}`)))).flat();
+  if (told.length > 0) throw new Error(`what is served names folders of this machine:\n${told.join('\n')}`);
 
   // The version is a hash of all bytes served, taken before it is itself written into two of them.
-  const names = await walk(out);
   const whole = createHash('sha256').update(options.note);
   for (const name of names) whole.update(`\n${name} ${sha256(await readFile(join(out, name)))}`);
   const version = whole.digest('hex').slice(0, 16);

@@ -58,6 +58,19 @@ need_python() {
     stamp python tests/requirements.txt
 }
 
+# nameless: flags that keep this machine's folders out of what rustc makes. A panic names the file that it came from,
+# and a library's lies under cargo's home, by the name of the registry.
+nameless() {
+    local flags=() dir
+    # The libraries' folders exist once they have been fetched.
+    cargo fetch --locked --quiet
+    for dir in "${CARGO_HOME:-$HOME/.cargo}"/registry/src/*/; do
+        flags+=("--remap-path-prefix=${dir%/}=libraries")
+    done
+    flags+=("--remap-path-prefix=$(rustc --print sysroot)/lib/rustlib/src/rust=rust" "--remap-path-prefix=$ROOT=scrieve")
+    echo "${flags[*]}"
+}
+
 # locked CRATE: the version of CRATE in Cargo.lock.
 locked() { sed -n "/^name = \"$1\"\$/{n;s/version = \"\\(.*\\)\"/\\1/p;q}" Cargo.lock; }
 

@@ -23,25 +23,30 @@ wasm_way() {
     fi
 }
 
-# need_wasm: sets WASM_WAY and WASM_DIR (where cargo's results lie).
+# need_wasm: sets WASM_WAY, WASM_DIR (where cargo's results lie) and WASM_NAMELESS (what `nameless` says).
 need_wasm() {
     WASM_WAY=$(wasm_way)
     case $WASM_WAY in
-    rustup) WASM_DIR=${CARGO_TARGET_DIR:-$ROOT/target} ;;
+    rustup)
+        WASM_DIR=${CARGO_TARGET_DIR:-$ROOT/target}
+        WASM_NAMELESS=$(nameless)
+        ;;
     debian)
         say "rustup has no wasm32 target here: using Debian's rustc-web"
         need_apt rustc-web cargo-web rust-web-src lld-19
         # Its own directory: two compilers in one would each throw away what the other made.
         WASM_DIR=$ROOT/target/debian
+        WASM_NAMELESS="$(nameless) --remap-path-prefix=$(realpath -m "$(/usr/bin/rustc --print sysroot)/lib/rustlib/src/rust")=rust"
         ;;
     *) die "SCRIEVE_WASM is \`$WASM_WAY\`; it may be rustup or debian." ;;
     esac
 }
 
-# cargo_wasm SUBCOMMAND ARGUMENT...: cargo for wasm32, in the way found by need_wasm.
+# cargo_wasm SUBCOMMAND ARGUMENT...: cargo for wasm32, in the way found by need_wasm. WASM_FLAGS go to rustc besides.
 cargo_wasm() {
     local sub=$1
     shift
+    local -x RUSTFLAGS="$WASM_NAMELESS ${WASM_FLAGS:-}"
     if [ "$WASM_WAY" = rustup ]; then
         cargo "$sub" --target wasm32-unknown-unknown "$@"
     else

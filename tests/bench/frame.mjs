@@ -21,7 +21,7 @@ export const title = `One nudge on the page with 300 marks, processor throttled 
 
 /** Run in the page: times what the core takes out of every intent. */
 async function watchCore() {
-  const { Desk } = await import('./core/scrieve.js');
+  const { Desk } = await import('./core/desk.js');
   const { intend } = Desk.prototype;
   window.coreTook = 0;
   Desk.prototype.intend = function timed(intent) {

@@ -10,8 +10,8 @@ import { fileURLToPath } from 'node:url';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
 const WORDS = readFileSync(join(ROOT, 'www/words/en.json'), 'utf8');
-const core = await import(join(ROOT, 'build/web/core/scrieve.js'));
-core.initSync({ module: readFileSync(join(ROOT, 'build/web/core/scrieve_bg.wasm')) });
+const core = await import(join(ROOT, 'build/web/core/desk.js'));
+core.initSync({ module: readFileSync(join(ROOT, 'build/web/core/desk_bg.wasm')) });
 
 /** Numbers in [0, 1) from a seed (mulberry32; any generator does). */
 function random(seed) {

@@ -26,6 +26,8 @@ from scan import scan
 LID = 5.0  # mm of the scanner's lid seen round the sheet
 BOX = 6.0  # mm of paper between a view and its box
 PAGE_DPI = 110
+# EXIF 2.32, 4.6.4 A: XResolution, YResolution, ResolutionUnit.
+RESOLUTION_ACROSS, RESOLUTION_DOWN, RESOLUTION_UNIT = 282, 283, 296
 
 
 def layout(rng, wide):
@@ -127,14 +129,20 @@ def make(seed, out, dpi, page=False, truth_only=False):
     noise = 1.5 if page else 2.5
     truth, runs, corners, rng = draw(seed, dpi)
     name = "marsh-hen" if page else f"marsh-hen-{seed}"
-    truth["picture"] = name + (".jpg" if page else ".png")
+    truth["picture"] = name + (".webp" if page else ".png")
     out.mkdir(parents=True, exist_ok=True)
     if not truth_only:
         k = truth["px_per_mm"]
         grey = scan(runs, hen.LINE * k, (truth["width"], truth["height"]), corners, rng, k, noise)
-        # The page's picture has to be small; the big one is kept whole.
-        how = {"quality": 50, "optimize": True, "progressive": True} if page else {"compress_level": 6}
-        Image.fromarray(grey).save(out / truth["picture"], dpi=(dpi, dpi), **how)
+        image = Image.fromarray(grey)
+        if page:
+            # This one has to be small: WebP takes half of what JPEG does. Its resolution stands in its tags (EXIF).
+            tags = image.getexif()
+            tags[RESOLUTION_ACROSS] = tags[RESOLUTION_DOWN] = float(dpi)
+            tags[RESOLUTION_UNIT] = 2  # per inch
+            image.save(out / truth["picture"], quality=60, method=6, exif=tags)
+        else:
+            image.save(out / truth["picture"], dpi=(dpi, dpi), compress_level=6)
     return truth, out / (name + ".json")
 
 

@@ -7,7 +7,7 @@ import { ROOT } from '../browser/context.mjs';
 export const ALL = ['chromium', 'firefox', 'webkit'];
 
 /** The example that comes with the page: seed 1 of tests/demo/marsh_hen.py in its small edition, and its truth. */
-export const HEN = join(ROOT, 'www/examples/marsh-hen.jpg');
+export const HEN = join(ROOT, 'www/examples/marsh-hen.webp');
 export const henTruth = async () => JSON.parse(await readFile(join(ROOT, 'tests/demo/marsh-hen.json'), 'utf8'));
 
 /** Numbers in [0, 1) from a seed (mulberry32; any generator does). */

@@ -2,7 +2,7 @@
 import { join } from 'node:path';
 import { ROOT } from '../browser/context.mjs';
 const ALL = ['chromium', 'firefox', 'webkit'];
-const HEN = join(ROOT, 'www/examples/marsh-hen.jpg');
+const HEN = join(ROOT, 'www/examples/marsh-hen.webp');
 const ready = (t) => t.waitFor(() => window.scrieve?.ready);
 const scene = (t) => t.run(() => window.scrieve.scene());
 async function touchPicture(t, x, y) {
@@ -46,7 +46,7 @@ async function mends(t) {
   await t.open(); await ready(t); await t.dropFile(HEN);
   await t.waitFor(() => window.scrieve.scene().picture != null);
   // a desk that traps once
-  await t.run(async () => { const core = await import('./core/scrieve.js'); const old = core.Desk.prototype.intend; core.Desk.prototype.intend = function () { core.Desk.prototype.intend = old; throw new WebAssembly.RuntimeError('unreachable'); }; });
+  await t.run(async () => { const core = await import('./core/desk.js'); const old = core.Desk.prototype.intend; core.Desk.prototype.intend = function () { core.Desk.prototype.intend = old; throw new WebAssembly.RuntimeError('unreachable'); }; });
   await t.tapOn('[data-step="lists"]');
   await t.waitForText('#refused', 'back');
   await t.tapOn('[data-step="lists"]');

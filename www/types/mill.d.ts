@@ -1,5 +1,7 @@
 // What the mill and the page say to one another, and the part of the core's door that the mill uses.
 
+import type { Ask as Seek, Found } from "./scene";
+
 /** A sentence by name with what goes into it, as the core hands it over. */
 export interface Say {
   key: string;
@@ -26,6 +28,7 @@ export interface Header {
 }
 
 export interface MillPixels {
+  seek(ask: Seek): Found;
   set_tile(x: number, y: number, width: number, height: number, rgba: Uint8Array): void;
   window(x: number, y: number, width: number, height: number): Uint8Array;
   free(): void;
@@ -33,7 +36,7 @@ export interface MillPixels {
 
 /** The core's module, as the mill sees it. */
 export interface MillCore {
-  default(): Promise<unknown>;
+  default(from: { module_or_path: URL }): Promise<unknown>;
   Mill: new (width: number, height: number, name: string) => MillPixels;
   picture_head(): number;
   picture_header(bytes: Uint8Array, name: string): Header;
@@ -61,7 +64,8 @@ export interface Opened {
 export type Ask =
   | { kind: "open"; blob: Blob; name: string }
   | { kind: "tile"; level: number; column: number; row: number }
-  | { kind: "luminance"; x: number; y: number; width: number; height: number };
+  | { kind: "luminance"; x: number; y: number; width: number; height: number }
+  | { kind: "seek"; ask: Seek };
 
 /** Page to mill. */
 export type ToMill = { id: number; ask: Ask };

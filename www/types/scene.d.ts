@@ -11,6 +11,28 @@ export type About = "length" | "build" | "build-scale" | "build-percent" | "plus
 export type Along = "free" | "level" | "plumb";
 
 /**
+ * One thing asked of the pixels; each field is told of in the variant.
+ */
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" };
+
+/**
+ * A closed border, in picture px.
+ */
+export type Border = { 
+/**
+ * Its outer ring, then its holes; each in order round, not closed by a repeat of its first point.
+ */
+rings: [number, number][][], 
+/**
+ * Standard uncertainty of each point across the border, picture px.
+ */
+sigma: number, 
+/**
+ * Gaps of a drawn line that were bridged.
+ */
+bridges: [[number, number], [number, number]][], };
+
+/**
  * A box on the picture, turned about its first corner.
  */
 export type Bounds = { 
@@ -31,6 +53,33 @@ tilt: number, };
  * What placed a point.
  */
 export type By = "touch" | "pen" | "mouse" | "key";
+
+/**
+ * What a mark's end has caught.
+ */
+export type Caught = { 
+/**
+ * What it is.
+ */
+what: What, 
+/**
+ * Where, picture px: for a drawn line its middle.
+ */
+at: [number, number], 
+/**
+ * Covariance of that place, picture px²: xx, xy, yy. Along an edge, where nothing is known but what was
+ * touched, it is 0: that part comes from the touch.
+ */
+cov: [number, number, number], 
+/**
+ * Unit step along the edge or line, picture px; nothing for a corner or an end, held both ways.
+ */
+along: [number, number] | null, 
+/**
+ * From the middle of a drawn line to one of its sides (at a corner: to the corner of its outer or inner
+ * sides; at an end: to the very end), picture px; zero for an edge between two tones.
+ */
+half: [number, number], };
 
 /**
  * More about the chosen mark.
@@ -156,6 +205,53 @@ unit: string,
 text: string, };
 
 /**
+ * A place on something that was fitted, with how well it is known.
+ */
+export type Fitted = { 
+/**
+ * Picture px.
+ */
+at: [number, number], 
+/**
+ * Covariance, picture px²: xx, xy, yy.
+ */
+cov: [number, number, number], };
+
+/**
+ * What was found.
+ */
+export type Found = { "caught": Caught } | { "straight": { 
+/**
+ * Two places whose errors don't go together: together they say all that is known of the line.
+ */
+fitted: [Fitted, Fitted], 
+/**
+ * Where it begins and ends, picture px.
+ */
+ends: [[number, number], [number, number]], } } | { "round": Array<Fitted> } | { "border": Border } | { "path": { 
+/**
+ * In order.
+ */
+points: [number, number][], 
+/**
+ * Standard uncertainty of each point across the edge, picture px.
+ */
+sigma: number, } } | { "views": Array<FoundView> };
+
+/**
+ * A view that was found.
+ */
+export type FoundView = { 
+/**
+ * Its box, along the picture's own level: left, top, right, bottom, picture px.
+ */
+bounds: [number, number, number, number], 
+/**
+ * The outlines of its main shapes.
+ */
+shapes: Array<Border>, };
+
+/**
  * The end in hand.
  */
 export type Hand = { 
@@ -178,7 +274,36 @@ what: string,
 /**
  * "good to 1⁄64 in the wood", or on the picture when no size is known.
  */
-good: string, };
+good: string, 
+/**
+ * What it holds on to, in words; may be empty.
+ */
+holding: string, 
+/**
+ * The same, to be drawn.
+ */
+hold: HoldShown | null, };
+
+/**
+ * What an end holds on to.
+ */
+export type HoldShown = { 
+/**
+ * Where, picture px.
+ */
+at: [number, number], 
+/**
+ * Which way the edge runs; nothing for a corner or the end of a line.
+ */
+along: [number, number] | null, 
+/**
+ * From the middle of a drawn line to its side, picture px.
+ */
+half: [number, number], 
+/**
+ * It only would, if the end were let go here.
+ */
+glimpse: boolean, };
 
 /**
  * How a length was got; it sets the usual ±.
@@ -208,7 +333,7 @@ resolution: [number, number] | null,
 /**
  * What the page finds the bytes by (SHA-256, hex).
  */
-digest: string, } | { "kind": "remove-picture", picture: number, } | { "kind": "set-resolution", picture: number, resolution: [number, number] | null, } | { "kind": "set-drawing-scale", picture: number, "one-to": number | null, } | { "kind": "add-view", picture: number, name: string, role: Role, box: Bounds, } | { "kind": "change-view", view: number, name: string | null, role: Role | null, box: Bounds | null, } | { "kind": "remove-view", view: number, } | { "kind": "square-on", view: number, 
+digest: string, } | { "kind": "remove-picture", picture: number, } | { "kind": "set-resolution", picture: number, resolution: [number, number] | null, } | { "kind": "set-drawing-scale", picture: number, "one-to": number | null, } | { "kind": "add-view", picture: number, name: string, role: Role, box: Bounds, } | { "kind": "add-views", picture: number, views: Array<NewView>, } | { "kind": "merge-views", view: number, with: number, } | { "kind": "split-view", view: number, along: [[number, number], [number, number]], } | { "kind": "change-view", view: number, name: string | null, role: Role | null, box: Bounds | null, } | { "kind": "remove-view", view: number, } | { "kind": "square-on", view: number, 
 /**
  * In order round it; the first side is the width.
  */
@@ -220,7 +345,15 @@ sheet: string | null,
 /**
  * The sheet's long side is the first side (of the corners 1 and 2); nothing for a guess by the picture.
  */
-"long-first": boolean | null, width: Length | null, height: Length | null, of: RectangleOf, by: By, zoom: number, seen: boolean, } | { "kind": "flat", view: number, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
+"long-first": boolean | null, width: Length | null, height: Length | null, of: RectangleOf, by: By, zoom: number, seen: boolean, 
+/**
+ * What each corner holds on to.
+ */
+caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, 
+/**
+ * What it holds on to there.
+ */
+caught?: Caught | null, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
 /**
  * The ± in the same words; nothing for the usual one.
  */
@@ -228,7 +361,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "name-job", name: string, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -236,7 +369,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -283,7 +416,7 @@ page: string | null, };
 /**
  * What sort of thing is placed.
  */
-export type Kind = "length" | "path" | "angle" | "circle" | "arc" | "outline" | "point";
+export type Kind = "length" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing";
 
 /**
  * A length as a person gives it (read in the job's unit), or in mm.
@@ -394,6 +527,19 @@ text: string,
  * A touch takes the person there.
  */
 intent: Intent, };
+
+/**
+ * A view to be.
+ */
+export type NewView = { 
+/**
+ * What it shows.
+ */
+role: Role, 
+/**
+ * Its box.
+ */
+box: Bounds, };
 
 /**
  * A question, a warning or a remark.
@@ -653,7 +799,11 @@ notes: Array<Note>,
 /**
  * The keypad, when open.
  */
-entry: Entry | null, };
+entry: Entry | null, 
+/**
+ * What is to be asked of a picture's pixels; the answer comes back as `found`.
+ */
+seek: SeekShown | null, };
 
 /**
  * What is new since the scene of the revision before; a part that is absent is as it was.
@@ -740,6 +890,10 @@ notes?: Array<Note>,
  */
 entry?: Maybe<Entry>, 
 /**
+ * What is to be asked of the pixels.
+ */
+seek?: Maybe<SeekShown>, 
+/**
  * Marks on the board.
  */
 marks?: Items<MarkShown>, 
@@ -751,6 +905,28 @@ rows?: Items<Row>,
  * Views.
  */
 views?: Items<ViewShown>, };
+
+/**
+ * What is to be asked of a picture's pixels.
+ */
+export type SeekShown = { 
+/**
+ * Goes back with the answer.
+ */
+serial: number, 
+/**
+ * The picture.
+ */
+picture: number, 
+/**
+ * The question.
+ */
+ask: Ask, };
+
+/**
+ * A part of a drawn line.
+ */
+export type Side = "middle" | "outer" | "inner";
 
 /**
  * A size with its plus-or-minus.
@@ -839,7 +1015,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "view-box" | "view-level" | "square-on" | "again";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again";
 
 /**
  * A view's box.
@@ -891,3 +1067,8 @@ export type Way = "is" | "want" | "check" | "take";
  * How a key looks.
  */
 export type Weight = "main" | "plain" | "guarded";
+
+/**
+ * A kind of thing to hold.
+ */
+export type What = "edge" | "line" | "end" | "corner";

@@ -2,7 +2,8 @@
 
 use super::intent::{StepName, TableName};
 use super::scene::{
-    Detail, Entry, Hand, Key, MarkShown, Note, PictureShown, RatioRow, Row, Scene, StepShown, ViewShown,
+    Detail, Entry, Hand, Key, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown, StepShown,
+    ViewShown,
 };
 use crate::order;
 use serde::Serialize;
@@ -129,6 +130,8 @@ change! {
     notes: Vec<Note>,
     /// The keypad.
     entry: Maybe<Entry>,
+    /// What is to be asked of the pixels.
+    seek: Maybe<SeekShown>,
 }
 
 /// Something that may not be there: written as itself or as `null`, so that "gone" differs from "as it was".

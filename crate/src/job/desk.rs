@@ -15,6 +15,7 @@ use super::intent::{At, Intent, Length, StepName, Tool};
 use super::journal::Journal;
 use super::reckon::{Reckoned, reckon};
 use super::scene::Scene;
+use super::seek::{self, Put};
 use super::show;
 use super::tell::Words;
 use crate::mark::{By, need};
@@ -79,6 +80,18 @@ impl Desk {
     /// # Errors
     /// What is wrong, in words ([`Desk::tell`] puts them into sentences).
     pub fn intend(&mut self, intent: Intent) -> Result<(), Say> {
+        if let (Some(_), Intent::Found { serial, found }) = (&self.slid, &intent) {
+            // What a sliding end would hold is only shown: the slide goes on.
+            return seek::found(self, *serial, found.clone());
+        }
+        let done = self.intend_still(intent);
+        // What was put off for something more pressing is sought now.
+        seek::want_views(self);
+        done
+    }
+
+    /// As [`Desk::intend`], where nothing is being slid or the slide ends.
+    fn intend_still(&mut self, intent: Intent) -> Result<(), Say> {
         let slid = self.slid.take();
         if slid.is_some() {
             // What was only in passing is undone first, so that an error leaves the document as it was.
@@ -121,6 +134,8 @@ impl Desk {
             if self.document().marks.is_empty() {
                 self.hand.step = StepName::TrueLength;
             }
+            self.hand.divide = self.hand.picture;
+            seek::want_views(self);
         }
         Ok(())
     }
@@ -172,8 +187,13 @@ impl Desk {
             Held::Pending(i) => {
                 let t = self.hand.pending.get_mut(i).ok_or_else(|| Say::new("job.nothing-held"))?;
                 t.at = At::new(t.at.x + step[0], t.at.y + step[1]);
-                (t.by, t.zoom, t.seen) = (by, zoom, true);
-                Ok(t.at)
+                (t.by, t.zoom, t.seen, t.hold) = (by, zoom, true, None);
+                let at = t.at;
+                self.hand.glimpse = None;
+                if matches!(self.hand.tool, Tool::SquareOn | Tool::Again) && by != By::Key {
+                    seek::want_end(self, Put { at, by, zoom, seen: true });
+                }
+                Ok(at)
             }
             Held::Mark { mark, point } => self.slide_mark(mark, point, step, by, zoom),
         }
@@ -184,11 +204,15 @@ impl Desk {
         let found = document.mark(mark).and_then(|m| m.points.get(usize::from(point)));
         let was = found.ok_or_else(|| Say::new("job.no-such-point"))?.at;
         let at = At::new(was.x + step[0], was.y + step[1]);
-        super::apply::apply(&mut document, &Intent::MovePoint { mark, point, at, by, zoom, seen: true })?;
+        let moved = Intent::MovePoint { mark, point, at, by, zoom, seen: true, caught: None };
+        super::apply::apply(&mut document, &moved)?;
         let now = document.mark(mark).and_then(|m| m.points.get(usize::from(point))).map_or(at, |p| p.at);
         *self.journal.in_passing() = document;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.slid = Some(Slid { mark, point, at: now, by, zoom });
+        if by != By::Key {
+            seek::want_glimpse(self, Put { at: now, by, zoom, seen: true });
+        }
         Ok(now)
     }
 
@@ -196,14 +220,23 @@ impl Desk {
     fn settle(&mut self, slid: Option<Slid>) -> Result<(), Say> {
         match slid {
             None => Ok(()),
-            Some(s) => self.take(Intent::MovePoint {
-                mark: s.mark,
-                point: s.point,
-                at: s.at,
-                by: s.by,
-                zoom: s.zoom,
-                seen: true,
-            }),
+            Some(s) => {
+                let (at, by, zoom, seen) = (s.at, s.by, s.zoom, true);
+                self.hand.glimpse = None;
+                self.take(Intent::MovePoint {
+                    mark: s.mark,
+                    point: s.point,
+                    at,
+                    by,
+                    zoom,
+                    seen,
+                    caught: None,
+                })?;
+                if by != By::Key {
+                    seek::want_end(self, Put { at, by, zoom, seen });
+                }
+                Ok(())
+            }
         }
     }
 

@@ -1,8 +1,9 @@
 //! The document: what a person has said and placed. Nothing reckoned stands in it.
 
-use super::intent::{Along, At, Bounds, How, RectangleOf, Role};
+use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 use crate::mark::{Ends, Kind};
 use crate::quantity::{Direction, Step, Style};
+use crate::raster::ask::Caught;
 use serde::{Deserialize, Serialize};
 
 /// Everything that is kept of a job, but for the pictures' bytes.
@@ -12,6 +13,9 @@ pub struct Document {
     pub name: String,
     /// How lengths are told and rounded.
     pub units: Units,
+    /// Which part of a drawn line ends hold on to.
+    #[serde(default)]
+    pub side: Side,
     /// The pictures, in the order they came.
     pub pictures: Vec<Sheet>,
     /// The views; the first of each picture is the whole of it.
@@ -107,13 +111,54 @@ pub struct Square {
     pub sheet: Option<String>,
 }
 
-/// Where a point was put, and how well.
+/// Where a point is, and how well that is known.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Placing {
     /// Picture px.
     pub at: At,
-    /// Standard uncertainty on each axis, picture px.
+    /// Standard uncertainty on each axis as it was put, picture px.
     pub sigma: f64,
+    /// What it holds on to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hold: Option<Hold>,
+}
+
+/// What a point holds on to, and where it was put.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Hold {
+    /// What was found in the picture.
+    pub caught: Caught,
+    /// Where a person had put the point, picture px.
+    pub put: At,
+}
+
+impl Placing {
+    /// The covariance of a point that holds on to something, picture px²: xx, xy, yy. Along an edge it is as good
+    /// as it was put.
+    pub fn cov(&self) -> Option<[f64; 3]> {
+        let caught = self.hold?.caught;
+        let [xx, xy, yy] = caught.cov;
+        let [x, y] = caught.along.unwrap_or([0.0, 0.0]);
+        let s = self.sigma * self.sigma;
+        Some([xx + s * x * x, xy + s * x * y, yy + s * y * y])
+    }
+
+    /// The standard uncertainty the worse way, picture px.
+    pub fn worst(&self) -> f64 {
+        self.cov().map_or(self.sigma, |[xx, xy, yy]| {
+            let half = (xx - yy) / 2.0;
+            libm::sqrt(((xx + yy) / 2.0 + libm::hypot(half, xy)).max(0.0))
+        })
+    }
+
+    /// The standard uncertainty across the edge that it holds, or both ways, picture px.
+    pub fn across(&self) -> f64 {
+        self.hold.map_or(self.sigma, |h| {
+            let [xx, _, yy] = h.caught.cov;
+            let n = if h.caught.along.is_some() { 1.0 } else { 2.0 };
+            libm::sqrt(((xx + yy) / n).max(0.0))
+        })
+    }
 }
 
 /// A mark.
@@ -139,6 +184,9 @@ pub struct Mark {
     pub along: Along,
     /// The length vouched for on it.
     pub known: Option<TrueLength>,
+    /// Its points were fitted to an edge, and stand for all of it.
+    #[serde(default)]
+    pub fitted: bool,
 }
 
 /// A length that a person vouches for.

@@ -4,6 +4,7 @@ use super::desk::Desk;
 use super::document::Document;
 use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
+use super::seek::{self, Put};
 use super::typing;
 use crate::mark::{By, Ends, Kind, need};
 use crate::words::Say;
@@ -22,9 +23,13 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
         Intent::Go { step } => go(desk, step),
         Intent::ShowPicture { picture } => show_picture(desk, picture),
         Intent::Tool { tool } => choose_tool(desk, tool),
-        Intent::Tap { at, by, zoom, reach } => tap(desk, Touch { at, by, zoom, seen: false }, reach),
+        Intent::Tap { at, by, zoom, reach } => {
+            tap(desk, Touch { at, by, zoom, seen: false, hold: None }, reach)
+        }
         Intent::Nudge { by, zoom } => nudge(desk, by, zoom),
         Intent::OtherEnd => other_end(desk),
+        Intent::Found { serial, found } => seek::found(desk, serial, found),
+        Intent::Loosen => seek::loosen(desk),
         Intent::LetGo => let_go(desk),
         Intent::Forget => forget(desk),
         Intent::Hold { mark, point } => hold(desk, mark, point),
@@ -114,7 +119,14 @@ pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
         Tool::Arc => Some((Kind::Arc, Ends::Between)),
         Tool::Outline => Some((Kind::Outline, Ends::Between)),
         Tool::Point => Some((Kind::Point, Ends::Between)),
-        Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again => None,
+        Tool::Gap => Some((Kind::Gap, Ends::Between)),
+        Tool::Crossing => Some((Kind::Crossing, Ends::Between)),
+        Tool::ViewBox
+        | Tool::ViewLevel
+        | Tool::ViewSplit
+        | Tool::ViewMerge
+        | Tool::SquareOn
+        | Tool::Again => None,
     }
 }
 
@@ -132,8 +144,12 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
     if !(touch.at.is_finite() && touch.zoom.is_finite() && touch.zoom > 0.0) {
         return Err(Say::new("job.point-not-a-place"));
     }
+    desk.hand.glimpse = None;
     match (desk.hand.step, desk.hand.tool) {
-        (_, Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again) => pend(desk, touch),
+        (_, Tool::ViewMerge) => view_merge(desk, picture, touch.at),
+        (_, Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::SquareOn | Tool::Again) => {
+            pend(desk, touch)
+        }
         (StepName::TrueLength | StepName::Marks, tool) => place_or_pick(desk, picture, tool, touch, reach),
         (StepName::Picture, _) => {
             desk.hand.view = view_touched(desk, picture, touch.at);
@@ -144,6 +160,10 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
             Ok(())
         }
     }
+}
+
+fn put(touch: Touch) -> Put {
+    Put { at: touch.at, by: touch.by, zoom: touch.zoom, seen: touch.seen }
 }
 
 fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
@@ -159,7 +179,7 @@ fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
 fn touched(desk: &Desk, picture: u32, touch: Touch, reach: f64) -> Option<(u32, u16)> {
     let r = reach / touch.zoom;
     let mut best: Option<(f64, u32, u16)> = None;
-    for m in desk.document().marks.iter().filter(|m| m.picture == picture) {
+    for m in desk.document().marks.iter().filter(|m| m.picture == picture && !m.fitted) {
         for (i, p) in m.points.iter().enumerate() {
             let d = p.at.distance(touch.at);
             if d <= r && best.is_none_or(|(b, ..)| d < b) {
@@ -198,6 +218,7 @@ fn place_or_pick(desk: &mut Desk, picture: u32, tool: Tool, touch: Touch, reach:
     desk.hand.selected = Some(id);
     desk.hand.open = (need(kind, ends).0 > 1).then_some(id);
     desk.hand.held = Some(Held::Mark { mark: id, point: 0 });
+    seek::want_point(desk, put(touch));
     Ok(())
 }
 
@@ -224,6 +245,7 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
     })?;
     desk.hand.selected = Some(open);
     desk.hand.held = Some(Held::Mark { mark: open, point: u16::try_from(had).unwrap_or(u16::MAX) });
+    seek::want_point(desk, put(touch));
     if had + 1 >= fills_at(kind, ends) {
         desk.hand.open = None;
         if desk.hand.step == StepName::TrueLength && kind == Kind::Length {
@@ -241,8 +263,11 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     }
     desk.hand.pending.push(touch);
     desk.hand.held = Some(Held::Pending(desk.hand.pending.len() - 1));
+    if desk.hand.tool == Tool::SquareOn || desk.hand.tool == Tool::Again {
+        seek::want_end(desk, put(touch));
+    }
     let wanted = match desk.hand.tool {
-        Tool::ViewBox | Tool::ViewLevel => 2,
+        Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit => 2,
         Tool::SquareOn => 4,
         _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
     };
@@ -263,6 +288,7 @@ pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
     match desk.hand.tool {
         Tool::ViewBox => view_box(desk, &at)?,
         Tool::ViewLevel => view_level(desk, &at)?,
+        Tool::ViewSplit => view_split(desk, &at)?,
         Tool::Again => {
             let mark = desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?;
             desk.take(Intent::Again { mark, points: at })?;
@@ -274,6 +300,21 @@ pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
     desk.hand.held = None;
     desk.hand.tool = Tool::Length;
     Ok(())
+}
+
+/// The chosen view and the touched one become one.
+fn view_merge(desk: &mut Desk, picture: u32, at: At) -> Result<(), Say> {
+    let view = desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?;
+    let with = view_touched(desk, picture, at).ok_or_else(|| Say::new("job.merge-two"))?;
+    desk.take(Intent::MergeViews { view, with })?;
+    desk.hand.tool = Tool::Length;
+    Ok(())
+}
+
+fn view_split(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
+    let [a, b] = at else { return Err(Say::new("job.level-needs-two")) };
+    let view = desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?;
+    desk.take(Intent::SplitView { view, along: [*a, *b] })
 }
 
 fn view_box(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
@@ -341,7 +382,9 @@ fn view_level(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
     })
 }
 
+/// By an eye, exactly: a nudged end holds on to nothing.
 fn nudge(desk: &mut Desk, step: [f64; 2], zoom: f64) -> Result<(), Say> {
+    desk.hand.seek = None;
     let at = desk.slide(step, By::Key, zoom)?;
     match desk.hand.held {
         Some(Held::Mark { .. }) => desk.intend(Intent::Settle),

@@ -1,7 +1,10 @@
 //! The hand: what is open, half placed, held or being typed. Never saved, never undone.
 
+use super::document::Hold;
 use super::intent::{About, At, How, StepName, TableName, Tool};
+use super::seek::Seek;
 use crate::mark::By;
+use crate::raster::ask::{Border, Caught};
 use std::collections::BTreeSet;
 
 /// The hand's whole state.
@@ -31,6 +34,16 @@ pub struct Hand {
     pub entry: Option<Typing>,
     /// Notes that have been read.
     pub hushed: BTreeSet<String>,
+    /// What is wanted to be known of the pixels.
+    pub seek: Option<Seek>,
+    /// The number of what was sought last.
+    pub serial: u32,
+    /// The picture that is still to be divided into views.
+    pub divide: Option<u32>,
+    /// Borders that were found with the views of a picture, and can be had by a touch.
+    pub offers: Vec<(u32, Border)>,
+    /// What an end that is being slid would hold.
+    pub glimpse: Option<Caught>,
 }
 
 /// A point in hand.
@@ -58,6 +71,8 @@ pub struct Touch {
     pub zoom: f64,
     /// It was put right under the magnified window.
     pub seen: bool,
+    /// What it holds on to; `at` is then there.
+    pub hold: Option<Hold>,
 }
 
 /// What stands in the keypad.
@@ -96,6 +111,11 @@ impl Default for Hand {
             table: TableName::Sizes,
             entry: None,
             hushed: BTreeSet::new(),
+            seek: None,
+            serial: 0,
+            divide: None,
+            offers: Vec::new(),
+            glimpse: None,
         }
     }
 }
@@ -105,6 +125,8 @@ impl Hand {
     pub fn empty(&mut self) {
         self.open = None;
         self.held = None;
+        self.seek = None;
+        self.glimpse = None;
         self.pending.clear();
         self.entry = None;
     }

@@ -7,6 +7,7 @@
 use crate::mark::{By, Ends, Kind};
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
+use crate::raster::ask::{Caught, Fitted, Found};
 use serde::{Deserialize, Serialize};
 
 #[cfg(test)]
@@ -51,6 +52,16 @@ pub enum Intent {
         #[serde(rename = "box")]
         bounds: Bounds,
     },
+    /// Divide a picture into views, all at once.
+    AddViews { picture: u32, views: Vec<NewView> },
+    /// Make two views one: the first takes in the other.
+    MergeViews { view: u32, with: u32 },
+    /// Cut a view in two along a level or plumb line.
+    SplitView {
+        view: u32,
+        #[cfg_attr(test, ts(type = "[[number, number], [number, number]]"))]
+        along: [At; 2],
+    },
     /// Change a view's name, role or box.
     ChangeView {
         view: u32,
@@ -86,6 +97,9 @@ pub enum Intent {
         zoom: f64,
         #[serde(default)]
         seen: bool,
+        /// What each corner holds on to.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        caught: Vec<Option<Caught>>,
     },
     /// Treat a view as flat again.
     Flat { view: u32 },
@@ -132,7 +146,13 @@ pub enum Intent {
         by: By,
         zoom: f64,
         seen: bool,
+        /// What it holds on to there.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        caught: Option<Caught>,
     },
+    /// Put places that were fitted to an edge for those that were touched along it: for two from `from` on, or for
+    /// all of a circle.
+    Fit { mark: u32, from: u16, points: Vec<Fitted> },
     /// Take one point off a path, circle, outline.
     RemovePoint { mark: u32, point: u16 },
     /// Mark the same thing once more; the spread goes into its ±.
@@ -188,6 +208,8 @@ pub enum Intent {
     SetBase { mark: u32 },
     /// How lengths are told and rounded.
     SetUnits { style: Style, step: Step, direction: Direction },
+    /// Which part of a drawn line ends hold on to.
+    SetSide { side: Side },
     /// The job's name.
     NameJob { name: String },
     /// Take back the last fact.
@@ -218,6 +240,10 @@ pub enum Intent {
     Nudge { by: [f64; 2], zoom: f64 },
     /// Hold another point of the same mark.
     OtherEnd,
+    /// What was asked of the pixels ([`super::scene::Scene::seek`]) has been answered; nothing when there is none.
+    Found { serial: u32, found: Option<Found> },
+    /// The end in hand lets go of the edge it holds, and goes where it was put.
+    Loosen,
     /// Done with what is held.
     LetGo,
     /// Drop what is half placed.
@@ -268,6 +294,17 @@ pub enum Length {
         /// The length.
         mm: f64,
     },
+}
+
+/// A view to be.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+pub struct NewView {
+    /// What it shows.
+    pub role: Role,
+    /// Its box.
+    #[serde(rename = "box")]
+    pub bounds: Bounds,
 }
 
 /// A box on the picture, turned about its first corner.
@@ -328,6 +365,19 @@ words! {
     }
 }
 words! {
+    /// A part of a drawn line.
+    #[derive(Default)]
+    Side {
+        /// Its middle.
+        #[default]
+        Middle,
+        /// The side away from the rest of the mark.
+        Outer,
+        /// The side towards the rest of the mark.
+        Inner,
+    }
+}
+words! {
     /// How a length was got; it sets the usual ±.
     #[derive(Default)]
     How {
@@ -358,8 +408,12 @@ words! {
         /** One end, somewhere on it, the other end. */ Arc,
         /** Round the part. */ Outline,
         /** A single place. */ Point,
+        /** Two places along one straight edge, two along another: how far apart they are. */ Gap,
+        /** The same: where they cross. */ Crossing,
         /** Two opposite corners of a view. */ ViewBox,
         /** Two points that are level in life, to turn the view's box. */ ViewLevel,
+        /** Two places of the line that cuts a view in two. */ ViewSplit,
+        /** A view that is to be one with the chosen one. */ ViewMerge,
         /** Four corners of a rectangle. */ SquareOn,
         /** The same mark once more. */ Again,
     }
@@ -409,6 +463,8 @@ impl Intent {
                 | Settle
                 | Nudge { .. }
                 | OtherEnd
+                | Found { .. }
+                | Loosen
                 | LetGo
                 | Forget
                 | Hold { .. }

@@ -44,9 +44,17 @@ impl Journal {
         &self.log
     }
 
-    /// The fact that undo would take back.
+    /// The fact that undo would take back; of several that are one thing to a person, the first.
     pub fn last_done(&self) -> Option<&Intent> {
-        self.done.last().map(|&i| &self.log[i])
+        let mut done = self.done.iter().rev().map(|&i| &self.log[i]);
+        let mut last = done.next()?;
+        for before in done {
+            if !joined(before, last) {
+                break;
+            }
+            last = before;
+        }
+        Some(last)
     }
 
     /// The fact that redo would put back.
@@ -114,28 +122,30 @@ impl Journal {
     }
 
     fn undo(&mut self) -> Result<(), Say> {
-        let last = self.done.pop().ok_or_else(|| Say::new("job.nothing-to-undo"))?;
+        let mut last = self.done.pop().ok_or_else(|| Say::new("job.nothing-to-undo"))?;
         self.undone.push(last);
-        // A run of nudges of the same end is one thing to a person.
+        // A run of nudges of the same end is one thing to a person, and so are a touch and what it caught.
         while let Some(&before) = self.done.last() {
-            if !same_nudge(&self.log[before], &self.log[last]) {
+            if !joined(&self.log[before], &self.log[last]) {
                 break;
             }
             self.done.pop();
             self.undone.push(before);
+            last = before;
         }
         self.put_back()
     }
 
     fn redo(&mut self) -> Result<(), Say> {
-        let next = self.undone.pop().ok_or_else(|| Say::new("job.nothing-to-redo"))?;
+        let mut next = self.undone.pop().ok_or_else(|| Say::new("job.nothing-to-redo"))?;
         self.done.push(next);
         while let Some(&after) = self.undone.last() {
-            if !same_nudge(&self.log[after], &self.log[next]) {
+            if !joined(&self.log[next], &self.log[after]) {
                 break;
             }
             self.undone.pop();
             self.done.push(after);
+            next = after;
         }
         self.put_back()
     }
@@ -161,11 +171,19 @@ impl Journal {
     }
 }
 
-fn same_nudge(a: &Intent, b: &Intent) -> bool {
+/// Whether two facts, one right after the other, are one thing to a person.
+fn joined(a: &Intent, b: &Intent) -> bool {
     match (a, b) {
+        (Intent::Place { .. }, Intent::MovePoint { caught: Some(_), point: 0, .. }) => true,
+        (Intent::AddPoint { mark: m, .. }, Intent::Fit { mark: n, .. }) => m == n,
+        (Intent::AddPoint { mark: m, .. }, Intent::MovePoint { mark: n, caught: Some(_), .. }) => m == n,
         (
-            Intent::MovePoint { mark: m, point: p, by: By::Key, .. },
-            Intent::MovePoint { mark: n, point: q, by: By::Key, .. },
+            Intent::MovePoint { mark: m, point: p, caught: None, .. },
+            Intent::MovePoint { mark: n, point: q, caught: Some(_), .. },
+        ) => m == n && p == q,
+        (
+            Intent::MovePoint { mark: m, point: p, by: By::Key, caught: None, .. },
+            Intent::MovePoint { mark: n, point: q, by: By::Key, caught: None, .. },
         ) => m == n && p == q,
         _ => false,
     }

@@ -225,7 +225,8 @@ pub fn clicks(mark: u32, points: &[Placing]) -> Vec<Click> {
             let i = u16::try_from(i).unwrap_or(u16::MAX);
             Click {
                 at: p.at,
-                sigma: p.sigma,
+                sigma: p.worst(),
+                cov: p.cov(),
                 source: [Source::Click(mark, i, 0), Source::Click(mark, i, 1)],
                 freedom: f64::INFINITY,
             }
@@ -342,7 +343,8 @@ fn rectangle(view: &View) -> Option<Rectangle> {
         let p = r.corners[usize::from(i)];
         Click {
             at: p.at,
-            sigma: p.sigma,
+            sigma: p.worst(),
+            cov: p.cov(),
             source: [Source::Corner(view.id, i, 0), Source::Corner(view.id, i, 1)],
             freedom: f64::INFINITY,
         }

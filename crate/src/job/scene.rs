@@ -3,6 +3,7 @@
 
 use super::intent::{Intent, Role, StepName, TableName};
 use crate::quantity::Figure;
+use crate::raster::ask::Ask;
 use serde::Serialize;
 use std::rc::Rc;
 
@@ -64,6 +65,30 @@ data! {
         pub notes: Vec<Note>,
         /// The keypad, when open.
         pub entry: Option<Entry>,
+        /// What is to be asked of a picture's pixels; the answer comes back as `found`.
+        pub seek: Option<SeekShown>,
+    }
+
+    /// What is to be asked of a picture's pixels.
+    pub struct SeekShown {
+        /// Goes back with the answer.
+        pub serial: u32,
+        /// The picture.
+        pub picture: u32,
+        /// The question.
+        pub ask: Ask,
+    }
+
+    /// What an end holds on to.
+    pub struct HoldShown {
+        /// Where, picture px.
+        pub at: [f64; 2],
+        /// Which way the edge runs; nothing for a corner or the end of a line.
+        pub along: Option<[f64; 2]>,
+        /// From the middle of a drawn line to its side, picture px.
+        pub half: [f64; 2],
+        /// It only would, if the end were let go here.
+        pub glimpse: bool,
     }
 
     /// One of the five steps as shown.
@@ -174,6 +199,10 @@ data! {
         pub what: String,
         /// "good to 1⁄64 in the wood", or on the picture when no size is known.
         pub good: String,
+        /// What it holds on to, in words; may be empty.
+        pub holding: String,
+        /// The same, to be drawn.
+        pub hold: Option<HoldShown>,
     }
 
     /// A size with its plus-or-minus.

@@ -286,7 +286,11 @@ fn any_intent() -> impl Strategy<Value = String> {
         1 => prop::sample::select(vec!["picture", "true-length", "marks", "build", "lists"]).prop_map(|s| format!(r#"{{"kind":"go","step":"{s}"}}"#)),
         1 => prop::sample::select(vec!["23 5/16", "", "x", "1e9", "4 mm"]).prop_map(|t| format!(r#"{{"kind":"entry","text":"{t}"}}"#)),
         1 => prop::sample::select(vec!["is", "want", "check", "take"]).prop_map(|w| format!(r#"{{"kind":"accept","way":"{w}"}}"#)),
-        3 => prop::sample::select(vec!["undo", "redo", "let-go", "forget", "other-end", "dismiss", "clear-build", "settle"]).prop_map(|k| format!(r#"{{"kind":"{k}"}}"#)),
+        3 => prop::sample::select(vec!["undo", "redo", "let-go", "forget", "other-end", "dismiss", "clear-build", "settle", "loosen"]).prop_map(|k| format!(r#"{{"kind":"{k}"}}"#)),
+        3 => (at.clone(), 1..40_u32, prop::sample::select(vec![r#""along":[0.6,0.8]"#, r#""along":null"#])).prop_map(|(p, s, a)| format!(
+            r#"{{"kind":"found","serial":{s},"found":{{"caught":{{"what":"line","at":{p},"cov":[0.002,0.0001,0.003],{a},"half":[1.5,-2]}}}}}}"#)),
+        1 => (1..40_u32).prop_map(|s| format!(r#"{{"kind":"found","serial":{s},"found":null}}"#)),
+        1 => prop::sample::select(vec!["middle", "outer", "inner"]).prop_map(|s| format!(r#"{{"kind":"set-side","side":"{s}"}}"#)),
         1 => at.prop_map(|p| format!(r#"{{"kind":"add-view","picture":1,"role":"top","box":{{"at":{p},"size":[900,700],"tilt":3}}}}"#)),
     ]
 }

@@ -140,6 +140,11 @@ pub(super) fn square_on(
         by: worst.by,
         zoom: worst.zoom,
         seen: pending.iter().all(|t| t.seen),
+        caught: if pending.iter().any(|t| t.hold.is_some()) {
+            pending.iter().map(|t| t.hold.map(|h| h.caught)).collect()
+        } else {
+            Vec::new()
+        },
     })
 }
 

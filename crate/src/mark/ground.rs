@@ -95,12 +95,13 @@ impl<'a> Ground<'a> {
         }
     }
 
-    /// What click `i`'s axis `axis` moves its real point by, at one standard uncertainty, in mm.
+    /// What error `axis` of click `i` moves its real point by, at one standard uncertainty, in mm.
     pub fn sway(&self, i: usize, axis: usize) -> Vector<Real> {
         let (Some(p), Some(c)) = (self.placed.get(i), self.clicks.get(i)) else {
             return Vector::new(0.0, 0.0);
         };
-        Vector::new(p.d_at[0][axis] * c.sigma, p.d_at[1][axis] * c.sigma)
+        let [x, y] = c.sway()[axis];
+        Vector::new(p.d_at[0][0] * x + p.d_at[0][1] * y, p.d_at[1][0] * x + p.d_at[1][1] * y)
     }
 
     /// The covariance of real point `i` that comes from its click.

@@ -12,6 +12,7 @@
 
 mod click;
 mod constrain;
+mod edges;
 mod extreme;
 mod ground;
 mod hit;
@@ -56,6 +57,10 @@ pub enum Kind {
     Outline,
     /// One place.
     Point,
+    /// From one straight edge to another: two places on each.
+    Gap,
+    /// Where two straight edges cross: two places on each.
+    Crossing,
 }
 
 /// How a [`Kind::Length`] is taken where an end is hidden or off the picture.
@@ -210,6 +215,7 @@ pub fn need(kind: Kind, ends: Ends) -> (usize, usize) {
         (Kind::Path, _) => (2, MOST_POINTS),
         (Kind::Circle | Kind::Arc | Kind::Outline, _) => (3, MOST_POINTS),
         (Kind::Point, _) => (1, 1),
+        (Kind::Gap | Kind::Crossing, _) => (4, 4),
     }
 }
 
@@ -222,7 +228,8 @@ pub fn primary(kind: Kind) -> Quantity {
         Kind::Circle => Quantity::Diameter,
         Kind::Arc => Quantity::ArcRadius,
         Kind::Outline => Quantity::GreatestLength,
-        Kind::Point => Quantity::PlaceAcross,
+        Kind::Point | Kind::Crossing => Quantity::PlaceAcross,
+        Kind::Gap => Quantity::Length,
     }
 }
 
@@ -287,6 +294,8 @@ fn find(kind: Kind, ends: Ends, ground: &Ground) -> Result<Findings, Say> {
         Kind::Arc => round::arc(ground),
         Kind::Outline => outline::outline(ground),
         Kind::Point => Ok(place(ground)),
+        Kind::Gap => edges::gap(ground),
+        Kind::Crossing => edges::crossing(ground),
     }
 }
 

@@ -81,7 +81,38 @@ fn draw(kind: Kind, ends: Ends, points: &[Point<Picture>], map: &ViewMap) -> Opt
         Kind::Circle => circle(points, map),
         Kind::Arc => arc(points, map),
         Kind::Point => Some(Shape { label: *points.first()?, ..Shape::default() }),
+        Kind::Gap => gap(points),
+        Kind::Crossing => crossing(points),
     }
+}
+
+/// Each edge a little beyond its two places, which stand for a stretch √3 times as long; and the way across.
+fn gap(points: &[Point<Picture>]) -> Option<Shape> {
+    let &[a, b, c, d] = points else { return None };
+    let (p, q) = (mean(&[a, b]), mean(&[c, d]));
+    let mut shape = along(vec![p, q], false);
+    shape.strokes.extend([help(stretched(a, b)), help(stretched(c, d))]);
+    Some(shape)
+}
+
+/// Both edges, drawn on to where they cross.
+fn crossing(points: &[Point<Picture>]) -> Option<Shape> {
+    let &[a, b, c, d] = points else { return None };
+    let (e, f) = (b - a, d - c);
+    let at = a + e * ((c - a).cross(f) / e.cross(f));
+    if !at.is_finite() {
+        return None;
+    }
+    let leg = |p: Point<Picture>, q: Point<Picture>| {
+        let far = if at.distance(p) > at.distance(q) { stretched(q, p)[1] } else { stretched(p, q)[1] };
+        help(vec![at, far])
+    };
+    Some(Shape { strokes: vec![leg(a, b), leg(c, d)], ends: Vec::new(), label: at })
+}
+
+fn stretched(a: Point<Picture>, b: Point<Picture>) -> Vec<Point<Picture>> {
+    let more = (b - a) * ((libm::sqrt(3.0) - 1.0) / 2.0);
+    vec![a + more * -1.0, b + more]
 }
 
 /// A line of the mark itself.

@@ -70,6 +70,11 @@ fn sizes_are_those_of_the_handbook() {
         &far,
         &[(ArcRadius, 255.0), (Rise, 480.0), (ArcLength, 255.0 * (TAU - swept))],
     );
+    // Two level edges 250 apart; two that cross square.
+    let level = [[100.0, 100.0], [300.0, 100.0], [150.0, 350.0], [400.0, 350.0]];
+    check(Kind::Gap, Ends::Between, &level, &[(Length, 250.0)]);
+    let square = [[100.0, 100.0], [300.0, 100.0], [200.0, 150.0], [200.0, 350.0]];
+    check(Kind::Crossing, Ends::Between, &square, &[(Angle, PI / 2.0)]);
     // A right triangle of 300 and 400: height on the hypotenuse 240.
     let triangle = [[100.0, 100.0], [400.0, 100.0], [100.0, 500.0]];
     check(
@@ -267,7 +272,7 @@ proptest! {
     /// Whatever is placed is answered, and so is what it looks like.
     #[test]
     fn nothing_panics(
-        kind in prop::sample::select(vec![Kind::Length, Kind::Path, Kind::Angle, Kind::Circle, Kind::Arc, Kind::Outline, Kind::Point]),
+        kind in prop::sample::select(vec![Kind::Length, Kind::Path, Kind::Angle, Kind::Circle, Kind::Arc, Kind::Outline, Kind::Point, Kind::Gap, Kind::Crossing]),
         ends in prop::sample::select(vec![Ends::Between, Ends::FromCentre, Ends::FromLine]),
         points in prop::collection::vec((wild(), wild()), 0..7),
         sigma in wild(),

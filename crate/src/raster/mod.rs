@@ -3,8 +3,12 @@
 //! This room takes bytes and decoded pixels; it never decodes a picture itself (the browser does that on the
 //! page, a decoder outside the core does it natively), and it knows nothing of views, marks or lengths.
 
+pub mod ask;
+pub mod edge;
 pub mod header;
 pub mod luma;
+pub mod region;
+pub mod seek;
 
 use crate::words::Say;
 

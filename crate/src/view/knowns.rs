@@ -9,8 +9,11 @@ use crate::words::Say;
 pub struct Click {
     /// The place, in picture px.
     pub at: Point<Picture>,
-    /// Standard uncertainty along each axis, in picture px.
+    /// Standard uncertainty along each axis, in picture px; of a place that is held better one way than the other,
+    /// that of the worse.
     pub sigma: f64,
+    /// Covariance in picture px²: xx, xy, yy; nothing for `sigma` both ways.
+    pub cov: Option<[f64; 3]>,
     /// The names of its errors: across, down.
     pub source: [Source; 2],
     /// Degrees of freedom behind `sigma`; infinite unless it was observed.
@@ -20,12 +23,22 @@ pub struct Click {
 impl Click {
     /// The parts that this click gives to something whose slope by it is `slope` (per px).
     pub fn parts(&self, slope: [f64; 2]) -> [Part; 2] {
-        let part = |axis: usize| Part {
-            source: self.source[axis],
-            effect: slope[axis] * self.sigma,
+        let sway = self.sway();
+        let part = |k: usize| Part {
+            source: self.source[k],
+            effect: slope[0] * sway[k][0] + slope[1] * sway[k][1],
             freedom: self.freedom,
         };
         [part(0), part(1)]
+    }
+
+    /// How far each of its two errors moves it at one standard uncertainty, `[x, y]` in picture px: the columns of
+    /// the Cholesky factor of its covariance.
+    pub fn sway(&self) -> [[f64; 2]; 2] {
+        let Some([xx, xy, yy]) = self.cov else { return [[self.sigma, 0.0], [0.0, self.sigma]] };
+        let a = libm::sqrt(xx.max(0.0));
+        let b = if a > 0.0 { xy / a } else { 0.0 };
+        [[a, b], [0.0, libm::sqrt((yy - b * b).max(0.0))]]
     }
 }
 
@@ -236,7 +249,7 @@ mod tests {
 
     fn click(i: u16, x: f64, y: f64) -> Click {
         let source = [Source::Click(1, i, 0), Source::Click(1, i, 1)];
-        Click { at: Point::new(x, y), sigma: 0.5, source, freedom: f64::INFINITY }
+        Click { at: Point::new(x, y), sigma: 0.5, cov: None, source, freedom: f64::INFINITY }
     }
 
     fn refusal(known: &Known, rectangle: Option<&Rectangle>) -> String {

@@ -67,8 +67,12 @@ fn corner_rows(rectangle: &Rectangle, theta: &[f64]) -> Vec<Row> {
     for (k, click) in rectangle.corners.iter().enumerate() {
         for (axis, at) in [click.at.x, click.at.y].into_iter().enumerate() {
             let i = 2 * k + axis;
-            let part = Part { source: click.source[axis], effect: -click.sigma, freedom: click.freedom };
-            rows.push(Row { residual: theta[i] - at, slope: unit(i, 1.0), parts: vec![part] });
+            let sway = click.sway();
+            let parts = (0..2)
+                .filter(|k| sway[*k][axis] != 0.0)
+                .map(|k| Part { source: click.source[k], effect: -sway[k][axis], freedom: click.freedom })
+                .collect();
+            rows.push(Row { residual: theta[i] - at, slope: unit(i, 1.0), parts });
         }
     }
     rows

@@ -96,7 +96,13 @@ impl Scene {
     pub fn click(&self, at: [f64; 2], source: [Source; 2], errors: &mut Errors) -> Click {
         let p = self.seen.apply(Point::from(at)).unwrap();
         let (x, y) = (self.sigma * errors.of(source[0]), self.sigma * errors.of(source[1]));
-        Click { at: Point::new(p.x + x, p.y + y), sigma: self.sigma, source, freedom: f64::INFINITY }
+        Click {
+            at: Point::new(p.x + x, p.y + y),
+            sigma: self.sigma,
+            cov: None,
+            source,
+            freedom: f64::INFINITY,
+        }
     }
 
     pub fn span(&self, mark: u32, ends: &Ends, errors: &mut Errors) -> Span {

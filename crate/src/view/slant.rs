@@ -51,6 +51,7 @@ mod tests {
         let click = |p: [f64; 2]| Click {
             at: Point::from(p),
             sigma,
+            cov: None,
             source: [Source::Corner(1, 0, 0), Source::Corner(1, 0, 1)],
             freedom: f64::INFINITY,
         };

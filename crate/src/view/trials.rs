@@ -267,7 +267,7 @@ proptest! {
         of in prop_oneof![Just(RectangleOf::Thing), Just(RectangleOf::Sheet)], two_scales in any::<bool>(),
     ) {
         let click = |i: usize| Click {
-            at: Point::new(v[i], v[i + 1]), sigma: v[i + 2].abs().min(1.0),
+            at: Point::new(v[i], v[i + 1]), sigma: v[i + 2].abs().min(1.0), cov: None,
             source: [Source::Click(1, i as u16, 0), Source::Click(1, i as u16, 1)], freedom: f64::INFINITY,
         };
         let knowns = [0, 5].map(|i| Known { mark: i as u32, span: Span::FromLine([click(i), click(i + 2), click(i + 4)]), mm: v[i + 7], u: v[i + 8].abs(), pulls: i == 0 || two_scales });

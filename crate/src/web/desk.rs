@@ -1,10 +1,11 @@
 //! The desk's side of the door.
 
-use super::{from_js, thrown, to_js};
+use super::{from_js, to_js};
 use crate::job::{self, Intent, Kept, Scene, Words, change, csv};
 use crate::mark::By;
-use crate::words::Say;
+use crate::words::{Arg, Say};
 use js_sys::{Array, Object, Reflect, Uint8Array};
+use serde::Serialize;
 use wasm_bindgen::prelude::*;
 
 /// A job on the desk, as the page holds it.
@@ -146,4 +147,29 @@ impl Desk {
 fn set(object: &Object, name: &str, value: &JsValue) {
     // Setting a field of a fresh plain object can't fail.
     let _ = Reflect::set(object, &name.into(), value);
+}
+
+/// What is thrown at the page.
+#[derive(Serialize)]
+struct Thrown<'a> {
+    key: &'a str,
+    text: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    at: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    len: Option<u32>,
+}
+
+/// A whole number that stands in a sentence by name: where an entry is wrong.
+fn count(say: &Say, name: &str) -> Option<u32> {
+    say.args.iter().find_map(|(n, a)| match a {
+        Arg::Count(c) if n == name => u32::try_from(*c).ok(),
+        _ => None,
+    })
+}
+
+/// An error as the page sees it.
+fn thrown(say: &Say, text: String) -> JsValue {
+    let at = count(say, "at");
+    to_js(&Thrown { key: &say.key, text, at, len: at.and(count(say, "len")) })
 }

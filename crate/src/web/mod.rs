@@ -2,40 +2,20 @@
 //!
 //! Plain objects go in and out. An error is thrown as `{key, text, at?, len?}`, its text ready to be shown; the
 //! job is then as it was.
+//!
+//! The door has two halves, by feature: `desk` for the page's own thread, which has no pixels, and `mill` for its
+//! Worker, which has no document. A build with one half holds nothing of what only the other calls.
 
+#[cfg(feature = "desk")]
 mod desk;
+#[cfg(feature = "mill")]
 mod mill;
 
+#[cfg(feature = "desk")]
 pub use desk::Desk;
 
-use crate::words::{Arg, Say};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
-
-/// What is thrown at the page.
-#[derive(Serialize)]
-struct Thrown<'a> {
-    key: &'a str,
-    text: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    at: Option<u32>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    len: Option<u32>,
-}
-
-/// A whole number that stands in a sentence by name: where an entry is wrong.
-fn count(say: &Say, name: &str) -> Option<u32> {
-    say.args.iter().find_map(|(n, a)| match a {
-        Arg::Count(c) if n == name => u32::try_from(*c).ok(),
-        _ => None,
-    })
-}
-
-/// An error as the page sees it.
-pub(crate) fn thrown(say: &Say, text: String) -> JsValue {
-    let at = count(say, "at");
-    to_js(&Thrown { key: &say.key, text, at, len: at.and(count(say, "len")) })
-}
 
 /// A plain object, `null` for what isn't there. By way of JSON: the browser's own parser is quick, and code for
 /// building objects field by field would be half as large again as the rest of the core.
@@ -45,6 +25,7 @@ pub(crate) fn to_js<T: Serialize>(value: &T) -> JsValue {
 }
 
 /// What the page sent, as JSON.
+#[cfg(feature = "desk")]
 pub(crate) fn from_js(value: &JsValue) -> String {
     js_sys::JSON::stringify(value).map(String::from).unwrap_or_default()
 }

@@ -1,13 +1,18 @@
 //! Facts about marks.
 
-use super::super::document::{Build, Document, Mark, Placing, View};
-use super::super::intent::{Along, At, Intent};
+use super::super::document::{Build, Document, Hold, Mark, Placing, View};
+use super::super::intent::{Along, At, Intent, Side};
 use super::super::reckon::map_for;
+use super::super::seek::sound;
 use super::{MOST_MARKS, MOST_POINTS, mark_mut, name, need_mark, need_picture, placing};
 use crate::mark::{Ends, Kind, keep_level, keep_plumb, like as moved, mirrored, need};
 use crate::plane::Vector;
+use crate::raster::ask::{Caught, Fitted, What};
 use crate::view::ViewMap;
 use crate::words::Say;
+
+/// A point shifted by no more than this still holds what it held, picture px.
+const SLACK: f64 = 0.1;
 
 pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     match fact {
@@ -19,9 +24,11 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         Intent::AddPoint { mark, at, by, zoom, seen } => {
             add_point(document, *mark, placing(*at, *by, *zoom, *seen)?)
         }
-        Intent::MovePoint { mark, point, at, by, zoom, seen } => {
-            move_point(document, *mark, *point, placing(*at, *by, *zoom, *seen)?)
+        Intent::MovePoint { mark, point, at, by, zoom, seen, caught } => {
+            let put = placing(*at, *by, *zoom, *seen)?;
+            move_point(document, *mark, *point, holding(put, *caught)?)
         }
+        Intent::Fit { mark, from, points } => fit(document, *mark, usize::from(*from), points),
         Intent::RemovePoint { mark, point } => remove_point(document, *mark, *point),
         Intent::Again { mark, points } => again(document, *mark, points),
         Intent::DeleteMark { mark } => {
@@ -72,6 +79,7 @@ fn place(
         repeats: Vec::new(),
         along: Along::Free,
         known: None,
+        fitted: false,
     });
     Ok(id)
 }
@@ -84,6 +92,7 @@ fn add_point(document: &mut Document, mark: u32, put: Placing) -> Result<(), Say
     }
     m.points.push(put);
     let last = m.points.len() - 1;
+    lay_sides(document, mark)?;
     hold_along(document, mark, last)
 }
 
@@ -94,7 +103,93 @@ fn move_point(document: &mut Document, mark: u32, point: u16, put: Placing) -> R
     *p = put;
     // Placings made again were of where it stood.
     m.repeats.clear();
+    lay_sides(document, mark)?;
     hold_along(document, mark, at)
+}
+
+/// A point that holds on to what was caught.
+///
+/// # Errors
+/// `job.point-not-a-place` when what was caught can't be reckoned with.
+pub(super) fn holding(put: Placing, caught: Option<Caught>) -> Result<Placing, Say> {
+    let Some(caught) = caught else { return Ok(put) };
+    if !sound(&caught) {
+        return Err(Say::new("job.point-not-a-place"));
+    }
+    Ok(Placing { at: caught.at, hold: Some(Hold { caught, put: put.at }), ..put })
+}
+
+/// Puts fitted places for those that were touched.
+fn fit(document: &mut Document, mark: u32, from: usize, fitted: &[Fitted]) -> Result<(), Say> {
+    let put = fitted.iter().map(on_edge).collect::<Result<Vec<_>, _>>()?;
+    let m = mark_mut(document, mark)?;
+    let (least, most) = need(m.kind, m.ends);
+    let all = m.kind == Kind::Circle;
+    let to = if all { m.points.len() } else { from.saturating_add(put.len()) };
+    if from > to || to > m.points.len() || put.is_empty() || (all && put.len() < least) || put.len() > most {
+        return Err(Say::new("job.no-such-point"));
+    }
+    m.points.splice(from..to, put);
+    m.repeats.clear();
+    m.fitted = all;
+    Ok(())
+}
+
+/// A place on a fitted edge, as good along it as across: along it nothing depends on it.
+///
+/// # Errors
+/// `job.point-not-a-place` when it can't be reckoned with.
+fn on_edge(fitted: &Fitted) -> Result<Placing, Say> {
+    let [xx, xy, yy] = fitted.cov;
+    let whole = xx + yy;
+    // The covariance of a place known across only is s²·n·nᵀ.
+    let (nx, ny) = (libm::sqrt((xx / whole).max(0.0)), libm::sqrt((yy / whole).max(0.0)));
+    let n = libm::hypot(nx, ny);
+    let along = [-ny.copysign(xy) / n, nx / n];
+    let caught =
+        Caught { what: What::Edge, at: fitted.at, cov: fitted.cov, along: Some(along), half: [0.0; 2] };
+    let put = Placing { at: fitted.at, sigma: libm::sqrt(whole.max(0.0)), hold: None };
+    holding(put, Some(caught))
+}
+
+/// Puts every point that holds a drawn line on the side of it that was chosen: away from the rest of the mark, or
+/// towards it.
+fn lay_sides(document: &mut Document, mark: u32) -> Result<(), Say> {
+    let side = document.side;
+    let m = mark_mut(document, mark)?;
+    let middles: Vec<At> = m.points.iter().map(|p| p.hold.map_or(p.at, |h| h.caught.at)).collect();
+    let n = middles.len() as f64;
+    let (x, y) = middles.iter().fold((0.0, 0.0), |s, p| (s.0 + p.x, s.1 + p.y));
+    let by_line = m.kind == Kind::Length && m.ends != Ends::Between;
+    for (i, (p, middle)) in m.points.iter_mut().zip(&middles).enumerate() {
+        let Some(hold) = p.hold else { continue };
+        let [hx, hy] = hold.caught.half;
+        // From the middle of all other points; a length from a middle has its one end last.
+        let away = ((middle.x - (x - middle.x) / (n - 1.0).max(1.0)) * hx)
+            + ((middle.y - (y - middle.y) / (n - 1.0).max(1.0)) * hy);
+        let toward = match side {
+            Side::Middle => 0.0,
+            _ if n < 2.0 || (by_line && i + 1 < middles.len()) => 0.0,
+            Side::Outer if away >= 0.0 => 1.0,
+            Side::Outer => -1.0,
+            Side::Inner if away >= 0.0 => -1.0,
+            Side::Inner => 1.0,
+        };
+        p.at = At::new(middle.x + toward * hx, middle.y + toward * hy);
+    }
+    Ok(())
+}
+
+/// The same for every mark, kept level or plumb as before.
+pub(super) fn lay_all(document: &mut Document) -> Result<(), Say> {
+    let all: Vec<(u32, usize)> = document.marks.iter().map(|m| (m.id, m.points.len())).collect();
+    for (mark, points) in all {
+        lay_sides(document, mark)?;
+        if let Some(last) = points.checked_sub(1) {
+            hold_along(document, mark, last)?;
+        }
+    }
+    Ok(())
 }
 
 /// Whether a view's map comes from a rectangle: its own, or the whole picture's.
@@ -124,10 +219,7 @@ fn hold_along(document: &mut Document, mark: u32, moved: usize) -> Result<(), Sa
         let (c, s) = (libm::cos(turn), libm::sin(turn));
         let run = (wanted.x - still.x) * c + (wanted.y - still.y) * s;
         let at = At::new(still.x + run * c, still.y + run * s);
-        if let Some(p) = mark_mut(document, mark)?.points.get_mut(moved) {
-            p.at = at;
-        }
-        return Ok(());
+        return shift(document, mark, moved, at);
     }
     let map = need_map(document, mark)?;
     let at = if m.along == Along::Level {
@@ -135,9 +227,21 @@ fn hold_along(document: &mut Document, mark: u32, moved: usize) -> Result<(), Sa
     } else {
         keep_plumb(still, wanted, &map)?
     };
-    if let Some(p) = mark_mut(document, mark)?.points.get_mut(moved) {
-        p.at = at;
+    shift(document, mark, moved, at)
+}
+
+/// Shifts a point to where it is kept; off the edge that it held, it holds it no longer.
+fn shift(document: &mut Document, mark: u32, point: usize, to: At) -> Result<(), Say> {
+    let Some(p) = mark_mut(document, mark)?.points.get_mut(point) else { return Ok(()) };
+    let (dx, dy) = (to.x - p.at.x, to.y - p.at.y);
+    let off = match p.hold.map(|h| h.caught.along) {
+        Some(Some([x, y])) => (dx * y - dy * x).abs(),
+        _ => libm::hypot(dx, dy),
+    };
+    if off > SLACK {
+        p.hold = None;
     }
+    p.at = to;
     Ok(())
 }
 
@@ -167,7 +271,7 @@ fn again(document: &mut Document, mark: u32, points: &[At]) -> Result<(), Say> {
         .iter()
         .zip(&m.points)
         .map(|(at, p)| {
-            placing(*at, crate::mark::By::Mouse, 1.0, true).map(|n| Placing { sigma: p.sigma, ..n })
+            placing(*at, crate::mark::By::Mouse, 1.0, true).map(|n| Placing { sigma: p.worst(), ..n })
         })
         .collect::<Result<_, _>>()?;
     m.repeats.push(put);
@@ -245,7 +349,8 @@ fn places(m: &Mark) -> Vec<At> {
 }
 
 fn copy(document: &mut Document, m: &Mark, ats: Vec<At>) -> Result<(), Say> {
-    let points = ats.into_iter().zip(&m.points).map(|(at, p)| Placing { at, ..*p }).collect();
+    let points =
+        ats.into_iter().zip(&m.points).map(|(at, p)| Placing { at, sigma: p.worst(), hold: None }).collect();
     let new = place(document, m.picture, m.kind, m.ends, points, &m.name)?;
     mark_mut(document, new)?.along = m.along;
     Ok(())

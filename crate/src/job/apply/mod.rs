@@ -1,6 +1,7 @@
 //! What each fact does to the document. Every fact is checked whole before anything is changed by it; an error
 //! leaves a document that the caller throws away.
 
+mod divide;
 mod marks;
 mod size;
 mod views;
@@ -25,6 +26,7 @@ pub(super) const LONGEST_NAME: usize = 500;
 pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     use Intent::*;
     match fact {
+        AddViews { .. } | MergeViews { .. } | SplitView { .. } => divide::apply(document, fact),
         AddPicture { .. }
         | RemovePicture { .. }
         | SetResolution { .. }
@@ -40,6 +42,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         Place { .. }
         | AddPoint { .. }
         | MovePoint { .. }
+        | Fit { .. }
         | RemovePoint { .. }
         | Again { .. }
         | DeleteMark { .. }
@@ -59,6 +62,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | ClearBuild
         | SetBase { .. }
         | SetUnits { .. }
+        | SetSide { .. }
         | NameJob { .. } => size::apply(document, fact),
         _ => Err(Say::new("job.not-a-fact")),
     }
@@ -89,7 +93,7 @@ pub(super) fn placing(at: At, by: By, zoom: f64, seen: bool) -> Result<Placing, 
     if !zoom.is_finite() || zoom <= 0.0 {
         return Err(Say::new("job.zoom-not-positive"));
     }
-    Ok(Placing { at, sigma: click_sigma(by, zoom, seen) })
+    Ok(Placing { at, sigma: click_sigma(by, zoom, seen), hold: None })
 }
 
 /// A name as given: no control characters, no more than so many letters, no space round it.

@@ -43,6 +43,10 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             document.units = Units { style: *style, step: *step, direction: *direction };
             Ok(())
         }
+        Intent::SetSide { side } => {
+            document.side = *side;
+            super::marks::lay_all(document)
+        }
         Intent::NameJob { name: given } => {
             document.name = name(given);
             Ok(())

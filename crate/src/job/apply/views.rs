@@ -101,7 +101,7 @@ fn remove_picture(document: &mut Document, id: u32) -> Result<(), Say> {
     Ok(())
 }
 
-fn check_bounds(bounds: &Bounds) -> Result<(), Say> {
+pub(super) fn check_bounds(bounds: &Bounds) -> Result<(), Say> {
     let numbers = [bounds.at.x, bounds.at.y, bounds.size[0], bounds.size[1], bounds.tilt];
     if numbers.iter().any(|v| !v.is_finite() || v.abs() > 1e6) {
         return Err(Say::new("job.point-not-a-place"));
@@ -115,7 +115,7 @@ fn check_bounds(bounds: &Bounds) -> Result<(), Say> {
     Ok(())
 }
 
-fn add_view(
+pub(super) fn add_view(
     document: &mut Document,
     picture: u32,
     given: &str,
@@ -161,7 +161,7 @@ fn change_view(
     Ok(())
 }
 
-fn remove_view(document: &mut Document, view: u32) -> Result<(), Say> {
+pub(super) fn remove_view(document: &mut Document, view: u32) -> Result<(), Say> {
     if view_mut(document, view)?.whole {
         return Err(Say::new("job.whole-view-stays"));
     }
@@ -210,13 +210,15 @@ fn side(given: Option<&Length>, document: &Document) -> Result<(f64, f64), Say> 
 }
 
 fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
-    let Intent::SquareOn { view, corners, sheet, long_first, width, height, of, by, zoom, seen } = fact
+    let Intent::SquareOn { view, corners, sheet, long_first, width, height, of, by, zoom, seen, caught } =
+        fact
     else {
         return Err(Say::new("job.not-a-fact"));
     };
     let mut placed = [placing(corners[0], *by, *zoom, *seen)?; 4];
-    for (p, at) in placed.iter_mut().zip(corners) {
-        *p = placing(*at, *by, *zoom, *seen)?;
+    for (i, (p, at)) in placed.iter_mut().zip(corners).enumerate() {
+        let put = placing(*at, *by, *zoom, *seen)?;
+        *p = super::marks::holding(put, caught.get(i).copied().flatten())?;
     }
     let (w, h) = match sheet {
         Some(s) => {

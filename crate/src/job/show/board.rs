@@ -1,14 +1,15 @@
 //! What is drawn over the picture.
 
 use super::{Shelf, Sight, rows, say};
-use crate::job::document::{Mark, View};
+use crate::job::document::{Hold, Mark, Placing, View};
 use crate::job::gesture::box_between;
 use crate::job::hand::Held;
 use crate::job::intent::{At, Tool};
 use crate::job::reckon::Reading;
-use crate::job::scene::{Hand, MarkShown, ViewShown};
+use crate::job::scene::{Hand, HoldShown, MarkShown, ViewShown};
 use crate::mark::{Dimension, Role, Shape, Stroke, need, shape};
 use crate::quantity::{write_number, write_plus_minus};
+use crate::raster::ask::What;
 use crate::words::{Arg, Say};
 use std::rc::Rc;
 
@@ -85,7 +86,7 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         thin: strokes(Role::Help),
         vees: drawn.ends.iter().map(|e| [e.at.x, e.at.y, libm::atan2(e.out[1], e.out[0])]).collect(),
         dots: place(reading),
-        handles: at.iter().map(|p| pair(*p)).collect(),
+        handles: if m.fitted { Vec::new() } else { at.iter().map(|p| pair(*p)).collect() },
         label_at: pair(drawn.label),
         caption: caption(sight, m.id),
         known: m.known.is_some(),
@@ -142,20 +143,42 @@ pub fn hand(sight: &Sight) -> Option<Hand> {
                 point,
                 at: pair(p.at),
                 what: sight.say(&what),
-                good: good(sight, m, p.sigma),
+                good: good(sight, m, p),
+                holding: holding(sight, p.hold),
+                hold: hold(sight, p.hold),
             })
         }
         Held::Pending(i) => {
             let t = sight.hand.pending.get(i)?;
             let what = sight.say(&Say::new("hand.corner").count("number", i + 1));
             let point = u16::try_from(i).unwrap_or(0);
-            Some(Hand { mark: None, point, at: pair(t.at), what, good: String::new() })
+            let (holding, hold) = (holding(sight, t.hold), hold(sight, t.hold));
+            Some(Hand { mark: None, point, at: pair(t.at), what, good: String::new(), holding, hold })
         }
     }
 }
 
+/// What an end holds on to, or would, to be drawn.
+fn hold(sight: &Sight, held: Option<Hold>) -> Option<HoldShown> {
+    let caught = sight.hand.glimpse.or(held.map(|h| h.caught))?;
+    let glimpse = sight.hand.glimpse.is_some();
+    Some(HoldShown { at: pair(caught.at), along: caught.along, half: caught.half, glimpse })
+}
+
+/// The same in words.
+fn holding(sight: &Sight, held: Option<Hold>) -> String {
+    let Some(caught) = sight.hand.glimpse.or(held.map(|h| h.caught)) else { return String::new() };
+    sight.word(match caught.what {
+        What::Edge => "hand.holds-edge",
+        What::Line => "hand.holds-line",
+        What::End => "hand.holds-end",
+        What::Corner => "hand.holds-corner",
+    })
+}
+
 /// How good the place of an end is: in the wood when a size is known, otherwise on the picture.
-fn good(sight: &Sight, m: &Mark, sigma: f64) -> String {
+fn good(sight: &Sight, m: &Mark, p: &Placing) -> String {
+    let sigma = p.across();
     let reading = sight.reckoned.reading(m.id);
     let per_px = reading.and_then(|r| {
         let map = sight.reckoned.map(r.view)?;

@@ -4,7 +4,7 @@ use super::{Sight, say};
 use crate::job::document::{Build, View};
 use crate::job::gesture::fills_at;
 use crate::job::hand::Held;
-use crate::job::intent::{About, Intent, Role, StepName, TableName, Tool};
+use crate::job::intent::{About, Intent, Role, Side, StepName, TableName, Tool};
 use crate::job::scene::Key;
 use crate::mark::{Ends, Kind, need};
 use crate::quantity::{Direction, Step, Style};
@@ -50,6 +50,9 @@ fn pending_guide(sight: &Sight) -> Option<String> {
         Tool::ViewBox => "guide.box-keep",
         Tool::ViewLevel if n < 2 => "guide.level",
         Tool::ViewLevel => "guide.level-keep",
+        Tool::ViewMerge => "guide.merge",
+        Tool::ViewSplit if n < 2 => "guide.split",
+        Tool::ViewSplit => "guide.split-keep",
         Tool::SquareOn if n < 4 => "guide.corners",
         Tool::SquareOn => "guide.corners-size",
         Tool::Again => "guide.again",
@@ -69,6 +72,9 @@ fn open_guide(sight: &Sight, kind: Kind, ends: Ends, had: usize) -> String {
         (Kind::Angle, _) => "guide.angle-end",
         (Kind::Arc, _) if had == 1 => "guide.arc-middle",
         (Kind::Arc, _) => "guide.arc-end",
+        (Kind::Gap | Kind::Crossing, _) if had == 1 => "guide.edge-same",
+        (Kind::Gap | Kind::Crossing, _) if had == 2 => "guide.edge-other",
+        (Kind::Gap | Kind::Crossing, _) => "guide.edge-end",
         (Kind::Outline, _) if had >= least => "guide.outline-more",
         (Kind::Circle, _) if had >= least => "guide.circle-more",
         (Kind::Path, _) if had >= least => "guide.path-more",
@@ -121,10 +127,45 @@ pub fn keys(sight: &Sight) -> Vec<Key> {
     }
 }
 
+/// What can be done about what the end in hand holds: let it go, or hold a drawn line by another side.
+fn hold_keys(sight: &Sight) -> Vec<Key> {
+    let hand = sight.hand;
+    let hold = match hand.held {
+        Some(Held::Mark { mark, point }) => {
+            sight.document.mark(mark).and_then(|m| m.points.get(usize::from(point))).and_then(|p| p.hold)
+        }
+        Some(Held::Pending(i)) => hand.pending.get(i).and_then(|t| t.hold),
+        None => None,
+    };
+    let Some(hold) = hold else { return Vec::new() };
+    let mut keys = vec![say::key(sight, "loosen", Intent::Loosen)];
+    if hold.caught.half != [0.0, 0.0] && matches!(hand.held, Some(Held::Mark { .. })) {
+        let (id, side) = match sight.document.side {
+            Side::Middle => ("side-outer", Side::Outer),
+            Side::Outer => ("side-inner", Side::Inner),
+            Side::Inner => ("side-middle", Side::Middle),
+        };
+        keys.push(say::key(sight, id, Intent::SetSide { side }));
+    }
+    keys
+}
+
 /// Keys while something is held or half placed.
 fn busy_keys(sight: &Sight) -> Option<Vec<Key>> {
+    let mut keys = busy_keys_but_hold(sight)?;
+    // Beside the first key: the main one stays last.
+    let rest = keys.split_off(keys.len().min(1));
+    keys.extend(hold_keys(sight));
+    keys.extend(rest);
+    Some(keys)
+}
+
+fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
     let hand = sight.hand;
-    let placing = matches!(hand.tool, Tool::ViewBox | Tool::ViewLevel | Tool::SquareOn | Tool::Again);
+    let placing = matches!(
+        hand.tool,
+        Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::ViewMerge | Tool::SquareOn | Tool::Again
+    );
     if placing {
         let wanted = match hand.tool {
             Tool::SquareOn => 4,
@@ -203,6 +244,11 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
         say::key(sight, "view-name", Intent::Ask { about: About::ViewName }),
         say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }),
     ];
+    let views = sight.document.views.iter().filter(|o| o.picture == v.picture && !o.whole).count();
+    if views > 1 {
+        keys.push(say::key(sight, "view-merge", Intent::Tool { tool: Tool::ViewMerge }));
+    }
+    keys.push(say::key(sight, "view-split", Intent::Tool { tool: Tool::ViewSplit }));
     keys.push(match v.rectangle {
         Some(_) => say::key(sight, "flat", Intent::Flat { view: v.id }),
         None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
@@ -227,8 +273,12 @@ fn tool_name(tool: Tool) -> &'static str {
         Tool::Arc => "arc",
         Tool::Outline => "outline",
         Tool::Point => "point",
+        Tool::Gap => "gap",
+        Tool::Crossing => "crossing",
         Tool::ViewBox => "view-box",
         Tool::ViewLevel => "view-level",
+        Tool::ViewSplit => "view-split",
+        Tool::ViewMerge => "view-merge",
         Tool::SquareOn => "square-on",
         Tool::Again => "again",
     }
@@ -257,6 +307,8 @@ fn tool_keys(sight: &Sight) -> Vec<Key> {
         Tool::Angle,
         Tool::Arc,
         Tool::Point,
+        Tool::Gap,
+        Tool::Crossing,
         Tool::LengthFromCentre,
         Tool::LengthFromLine,
     ]

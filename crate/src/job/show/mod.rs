@@ -16,7 +16,7 @@ use super::document::{Document, Mark, Units, View};
 use super::hand::{Hand, Held};
 use super::intent::{Role, StepName};
 use super::reckon::Reckoned;
-use super::scene::{PictureShown, Scene, StepShown};
+use super::scene::{PictureShown, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::Words;
 use crate::words::Say;
@@ -136,6 +136,11 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         undo: desk.journal.last_done().map(|f| say::fact(&sight, f, "undo")),
         redo: desk.journal.last_undone().map(|f| say::fact(&sight, f, "redo")),
         picture: desk.hand.picture,
+        seek: desk.hand.seek.as_ref().map(|s| SeekShown {
+            serial: s.serial,
+            picture: s.picture,
+            ask: s.ask.clone(),
+        }),
         pictures: document
             .pictures
             .iter()

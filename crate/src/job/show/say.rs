@@ -23,6 +23,8 @@ pub fn kind(kind: Kind) -> &'static str {
         Kind::Arc => "arc",
         Kind::Outline => "outline",
         Kind::Point => "point",
+        Kind::Gap => "gap",
+        Kind::Crossing => "crossing",
     }
 }
 
@@ -249,6 +251,9 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetResolution { .. } => ("resolution", None),
         SetDrawingScale { .. } => ("drawing-scale", None),
         AddView { .. } => ("view", None),
+        AddViews { .. } => ("views", None),
+        MergeViews { .. } => ("merge", None),
+        SplitView { .. } => ("split", None),
         ChangeView { .. } => ("change-view", None),
         RemoveView { .. } => ("remove-view", None),
         SquareOn { .. } => ("square-on", None),
@@ -259,6 +264,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         Place { .. } | Like { .. } | OtherHand { .. } => ("place", None),
         AddPoint { mark, .. } => ("point", Some(*mark)),
         MovePoint { mark, .. } => ("move", Some(*mark)),
+        Fit { mark, .. } => ("fit", Some(*mark)),
         RemovePoint { mark, .. } => ("remove-point", Some(*mark)),
         Again { mark, .. } => ("again", Some(*mark)),
         DeleteMark { .. } => ("delete", None),
@@ -272,6 +278,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetBuild { .. } | SetBuildRatio { .. } | SetBuildPercent { .. } | ClearBuild => ("build", None),
         SetBase { .. } => ("base", None),
         SetUnits { .. } => ("units", None),
+        SetSide { .. } => ("side", None),
         _ => ("name-job", None),
     }
 }

@@ -1,0 +1,367 @@
+//! What the desk wants to know of the pixels, and what becomes of the answer.
+//!
+//! The desk holds no pixels: it says in the scene what is to be asked of them ([`super::scene::Scene::seek`]); the page takes that to
+//! the mill, and the answer comes back as [`Intent::Found`]. One thing is sought at a time; an answer to anything
+//! older is let fall.
+
+use super::desk::Desk;
+use super::document::Hold;
+use super::hand::Held;
+use super::intent::{At, Bounds, Intent, NewView};
+use crate::mark::{By, Kind};
+use crate::raster::ask::{Ask, Caught, Fitted, Found, FoundView};
+use crate::words::Say;
+
+/// What is sought, and what for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seek {
+    /// Counts on with everything sought.
+    pub serial: u32,
+    /// The picture whose pixels are asked.
+    pub picture: u32,
+    /// The question.
+    pub ask: Ask,
+    /// What for.
+    sought: Sought,
+}
+
+/// What an answer is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Sought {
+    /// Something for the end in hand to hold on to, once it lies still.
+    End { held: Held, put: Put },
+    /// The same while it is being slid: only shown.
+    Glimpse,
+    /// The straight edge that two touches, from this one on, run along.
+    Straight { mark: u32, from: u16 },
+    /// The round edge that all touches of this mark are on.
+    Round { mark: u32 },
+    /// What views a picture that has just come in shows.
+    Views,
+}
+
+/// How and where an end was put.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Put {
+    pub at: At,
+    pub by: By,
+    pub zoom: f64,
+    pub seen: bool,
+}
+
+/// How far from where an end was put an edge is still caught, screen px. A finger is 2–4 mm off, about this much on a
+/// tablet (Holz & Baudisch, CHI 2011); under the magnified window everything is seen.
+fn reach(put: Put) -> f64 {
+    let on_screen = match (put.by, put.seen) {
+        (_, true) => 12.0,
+        (By::Touch, false) => 16.0,
+        (By::Pen, false) => 10.0,
+        (By::Mouse | By::Key, false) => 8.0,
+    };
+    (on_screen / put.zoom).clamp(1.5, 60.0)
+}
+
+/// Wants something for the end in hand to hold on to.
+pub(super) fn want_end(desk: &mut Desk, put: Put) {
+    let Some(held) = desk.hand.held else { return };
+    want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::End { held, put });
+}
+
+/// Wants what belongs to the point that has just been put on a mark: something to hold on to, or, once there are
+/// touches enough, the whole edge that they are on.
+pub(super) fn want_point(desk: &mut Desk, put: Put) {
+    let Some(Held::Mark { mark, point }) = desk.hand.held else { return };
+    let Some(m) = desk.document().mark(mark) else { return };
+    let at = |i: usize| m.points.get(i).map(|p| p.hold.map_or(p.at, |h| h.put));
+    let all: Vec<At> = (0..m.points.len()).filter_map(at).collect();
+    let reach = reach(put);
+    match (m.kind, all.as_slice()) {
+        (Kind::Gap | Kind::Crossing, [.., a, b]) if point % 2 == 1 => {
+            let ask = Ask::Straight { along: vec![*a, *b], reach };
+            want(desk, ask, Sought::Straight { mark, from: point - 1 });
+        }
+        (Kind::Gap | Kind::Crossing, _) => {}
+        (Kind::Circle, through) if through.len() >= 3 => {
+            want(desk, Ask::Round { through: all, reach }, Sought::Round { mark });
+        }
+        _ => want_end(desk, put),
+    }
+}
+
+/// Wants to know what views the picture that has just come in shows, unless something else is sought first.
+pub(super) fn want_views(desk: &mut Desk) {
+    if desk.hand.seek.is_some() || desk.hand.divide.is_none() || desk.hand.divide != desk.hand.picture {
+        return;
+    }
+    want(desk, Ask::Views, Sought::Views);
+}
+
+/// Divides a picture into the views that were found on it; a thing that is seen once isn't divided.
+fn divide(desk: &mut Desk, picture: u32, found: Vec<FoundView>) -> Result<(), Say> {
+    desk.hand.divide = None;
+    let document = desk.document();
+    if document.views.iter().any(|v| v.picture == picture && !v.whole) || document.picture(picture).is_none()
+    {
+        return Ok(());
+    }
+    let sound = |b: &[f64; 4]| b.iter().all(|v| v.is_finite()) && b[2] - b[0] > 4.0 && b[3] - b[1] > 4.0;
+    let found: Vec<FoundView> = found.into_iter().filter(|v| sound(&v.bounds)).collect();
+    let views: Vec<NewView> = found
+        .iter()
+        .zip(super::divide::roles(&found))
+        .map(|(v, role)| {
+            let [left, top, right, bottom] = v.bounds;
+            NewView {
+                role,
+                bounds: Bounds { at: At::new(left, top), size: [right - left, bottom - top], tilt: 0.0 },
+            }
+        })
+        .collect();
+    desk.hand.offers = found.into_iter().flat_map(|v| v.shapes).map(|s| (picture, s)).collect();
+    // One box for all would only stand in the way.
+    if views.len() < 2 { Ok(()) } else { desk.take(Intent::AddViews { picture, views }) }
+}
+
+/// Wants to know what the end that is being slid would hold.
+pub(super) fn want_glimpse(desk: &mut Desk, put: Put) {
+    want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::Glimpse);
+}
+
+fn want(desk: &mut Desk, ask: Ask, sought: Sought) {
+    let Some(picture) = desk.hand.picture else { return };
+    desk.hand.serial = desk.hand.serial.wrapping_add(1);
+    desk.hand.seek = Some(Seek { serial: desk.hand.serial, picture, ask, sought });
+}
+
+/// An answer has come.
+///
+/// # Errors
+/// What the fact that is made of it says.
+pub(super) fn found(desk: &mut Desk, serial: u32, found: Option<Found>) -> Result<(), Say> {
+    let Some(seek) = desk.hand.seek.take_if(|s| s.serial == serial) else { return Ok(()) };
+    take(desk, seek, found)
+}
+
+fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
+    match (seek.sought, found) {
+        (Sought::Views, Some(Found::Views(views))) => divide(desk, seek.picture, views),
+        (Sought::Views, _) => {
+            desk.hand.divide = None;
+            Ok(())
+        }
+        (Sought::Glimpse, found) => {
+            desk.hand.glimpse = match found {
+                Some(Found::Caught(caught)) if sound(&caught) => Some(caught),
+                _ => None,
+            };
+            Ok(())
+        }
+        (Sought::End { held, put }, Some(Found::Caught(caught))) if sound(&caught) => match desk.hand.held {
+            Some(now) if now == held => hold_on(desk, held, put, caught),
+            _ => Ok(()),
+        },
+        (Sought::Straight { mark, from }, Some(Found::Straight { fitted, .. })) => {
+            fit(desk, mark, from, fitted.to_vec())
+        }
+        (Sought::Round { mark }, Some(Found::Round(fitted))) => {
+            fit(desk, mark, 0, fitted)?;
+            // The whole edge is there: there is nothing left to place or to move.
+            desk.hand.open = None;
+            desk.hand.held = None;
+            Ok(())
+        }
+        _ => Ok(()),
+    }
+}
+
+/// What can't be fitted leaves the touches as they are.
+fn fit(desk: &mut Desk, mark: u32, from: u16, points: Vec<Fitted>) -> Result<(), Say> {
+    if desk.document().mark(mark).is_none() {
+        return Ok(());
+    }
+    desk.take(Intent::Fit { mark, from, points })
+}
+
+fn hold_on(desk: &mut Desk, held: Held, put: Put, caught: Caught) -> Result<(), Say> {
+    match held {
+        Held::Mark { mark, point } => desk.take(Intent::MovePoint {
+            mark,
+            point,
+            at: put.at,
+            by: put.by,
+            zoom: put.zoom,
+            seen: put.seen,
+            caught: Some(caught),
+        }),
+        Held::Pending(i) => {
+            if let Some(t) = desk.hand.pending.get_mut(i) {
+                t.hold = Some(Hold { caught, put: t.at });
+                t.at = caught.at;
+            }
+            Ok(())
+        }
+    }
+}
+
+/// The end in hand lets go of what it holds.
+///
+/// # Errors
+/// When nothing is in hand, or it holds nothing.
+pub(super) fn loosen(desk: &mut Desk) -> Result<(), Say> {
+    desk.hand.seek = None;
+    let nothing = || Say::new("job.holds-nothing");
+    match desk.hand.held.ok_or_else(nothing)? {
+        Held::Mark { mark, point } => {
+            let found = desk.document().mark(mark).and_then(|m| m.points.get(usize::from(point)));
+            let place = *found.ok_or_else(nothing)?;
+            let at = place.hold.ok_or_else(nothing)?.put;
+            // Let go, it is as good as it was put: the same σ, told as a key's under a window of that zoom.
+            let zoom = 0.5 / place.sigma;
+            desk.take(Intent::MovePoint { mark, point, at, by: By::Key, zoom, seen: true, caught: None })
+        }
+        Held::Pending(i) => {
+            let t = desk.hand.pending.get_mut(i).ok_or_else(nothing)?;
+            let hold = t.hold.take().ok_or_else(nothing)?;
+            t.at = hold.put;
+            Ok(())
+        }
+    }
+}
+
+/// Whether what is said to be caught can be reckoned with; it may come from a file that somebody made.
+pub(super) fn sound(caught: &Caught) -> bool {
+    let [xx, xy, yy] = caught.cov;
+    let finite = caught.at.is_finite()
+        && caught.cov.iter().chain(&caught.half).chain(caught.along.iter().flatten()).all(|v| v.is_finite());
+    let unit = caught.along.is_none_or(|[x, y]| (libm::hypot(x, y) - 1.0).abs() < 1e-6);
+    let across = if caught.along.is_some() { xx + yy } else { xx.min(yy) };
+    let near = caught.at.x.abs() <= 1e6 && caught.at.y.abs() <= 1e6;
+    let some =
+        across > 1e-9 && xx + yy < 1e6 && xx >= 0.0 && yy >= 0.0 && xy * xy <= xx * yy * (1.0 + 1e-9) + 1e-18;
+    finite && unit && near && some && libm::hypot(caught.half[0], caught.half[1]) < 1e3
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Words;
+
+    const WORDS: &str = include_str!("../../../www/words/en.json");
+
+    fn after(lines: &[&str]) -> Desk {
+        let mut desk = Desk::new(Words::read(WORDS).unwrap());
+        for line in lines {
+            let intent = serde_json::from_str(line).unwrap_or_else(|e| panic!("{line}: {e}"));
+            desk.intend(intent).unwrap_or_else(|e| panic!("{line}: {}", desk.tell(&e)));
+        }
+        desk
+    }
+
+    const PICTURE: &str = r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2000}"#;
+    const TAPS: [&str; 2] = [
+        r#"{"kind":"tap","at":[100,100],"by":"touch","zoom":0.5,"reach":24}"#,
+        r#"{"kind":"tap","at":[900,100],"by":"touch","zoom":0.5,"reach":24}"#,
+    ];
+
+    /// Answers what is sought just now: an upright drawn line, 3 px wide, its middle at `x`.
+    fn find(desk: &mut Desk, x: f64) {
+        let serial = desk.scene().seek.map_or(0, |s| s.serial);
+        let found = format!(
+            r#"{{"kind":"found","serial":{serial},"found":{{"caught":{{"what":"line","at":[{x},100],"cov":[0.0009,0,0],"along":[0,1],"half":[1.5,0]}}}}}}"#
+        );
+        desk.intend(serde_json::from_str(&found).unwrap()).unwrap();
+    }
+
+    /// Both ends touched, and each holds a line.
+    fn held() -> Desk {
+        let mut desk = after(&[PICTURE, TAPS[0]]);
+        find(&mut desk, 103.0);
+        desk.intend(serde_json::from_str(TAPS[1]).unwrap()).unwrap();
+        find(&mut desk, 897.25);
+        desk
+    }
+
+    fn ends(desk: &Desk) -> Vec<f64> {
+        desk.document().marks[0].points.iter().map(|p| p.at.x).collect()
+    }
+
+    #[test]
+    fn an_end_holds_what_is_found_and_its_length_is_as_good() {
+        let mut desk = held();
+        assert_eq!(ends(&desk), [103.0, 897.25]);
+        // √2 × 0.03 px, by hand; the touches' own σ of 17 px is only left along the edges, where it doesn't lengthen.
+        let reading = desk.reckoned.reading(1).and_then(|r| r.primary()).unwrap();
+        assert!((reading.u() - 0.030 * 2.0_f64.sqrt()).abs() < 1e-4, "{}", reading.u());
+        assert_eq!(desk.scene().hand.unwrap().holding, "holds a drawn line");
+    }
+
+    #[test]
+    fn a_touch_and_what_it_caught_are_one_thing_to_undo() {
+        let mut desk = held();
+        desk.intend(Intent::Undo).unwrap();
+        assert_eq!(ends(&desk), [103.0]);
+        desk.intend(Intent::Redo).unwrap();
+        assert_eq!(ends(&desk), [103.0, 897.25]);
+        desk.intend(Intent::Undo).unwrap();
+        desk.intend(Intent::Undo).unwrap();
+        assert_eq!(desk.document().marks.len(), 0);
+    }
+
+    #[test]
+    fn one_key_lets_go_and_one_choice_moves_every_end_to_its_side() {
+        for (then, expected) in [
+            (r#"{"kind":"loosen"}"#, [103.0, 900.0]),
+            (r#"{"kind":"set-side","side":"outer"}"#, [101.5, 898.75]),
+            (r#"{"kind":"set-side","side":"inner"}"#, [104.5, 895.75]),
+        ] {
+            let mut desk = held();
+            desk.intend(serde_json::from_str(then).unwrap()).unwrap();
+            assert_eq!(ends(&desk), expected, "{then}");
+        }
+    }
+
+    #[test]
+    fn an_old_answer_and_one_that_cant_be_reckoned_with_change_nothing() {
+        let mut desk = after(&[PICTURE, TAPS[0], TAPS[1]]);
+        desk.intend(Intent::Found { serial: 1, found: None }).unwrap();
+        find(&mut desk, 1e300);
+        assert_eq!(ends(&desk), [100.0, 900.0]);
+        // A slide goes on while what it would hold is shown.
+        desk.slide([10.0, 0.0], By::Touch, 4.0).unwrap();
+        find(&mut desk, 911.0);
+        let hand = desk.scene().hand.unwrap();
+        assert_eq!((hand.at[0], hand.hold.map(|h| (h.at[0], h.glimpse))), (910.0, Some((911.0, true))));
+        desk.intend(Intent::Settle).unwrap();
+        find(&mut desk, 911.0);
+        assert_eq!(ends(&desk), [100.0, 911.0]);
+    }
+
+    #[test]
+    fn a_drawing_is_divided_once_its_ends_are_seen_to() {
+        let mut desk = after(&[PICTURE, TAPS[0]]);
+        find(&mut desk, 103.0);
+        let seek = desk.scene().seek.unwrap();
+        assert_eq!(seek.ask, Ask::Views);
+        // A monoplane 184 long, 240 span, 60 high, as in `divide.rs`.
+        let view = |b: &str| format!(r#"{{"bounds":{b},"shapes":[]}}"#);
+        let views = ["[0,0,184,240]", "[0,300,184,360]", "[250,300,490,360]"].map(view).join(",");
+        let found = format!(r#"{{"kind":"found","serial":{},"found":{{"views":[{views}]}}}}"#, seek.serial);
+        desk.intend(serde_json::from_str(&found).unwrap()).unwrap();
+        let names: Vec<String> = desk.scene().views.iter().map(|v| v.name.clone()).collect();
+        assert_eq!(names[1..], ["top", "side", "front"]);
+        assert_eq!(desk.scene().seek, None);
+        for (fact, boxes) in [
+            (r#"{"kind":"merge-views","view":3,"with":4}"#, vec![[0.0, 300.0, 490.0, 60.0]]),
+            (
+                r#"{"kind":"split-view","view":3,"along":[[200,290],[202,380]]}"#,
+                vec![[0.0, 300.0, 201.0, 60.0], [201.0, 300.0, 289.0, 60.0]],
+            ),
+        ] {
+            desk.intend(serde_json::from_str(fact).unwrap()).unwrap();
+            let now = desk.document().views.iter().skip(2);
+            let got: Vec<[f64; 4]> =
+                now.map(|v| [v.bounds.at.x, v.bounds.at.y, v.bounds.size[0], v.bounds.size[1]]).collect();
+            assert_eq!(got, boxes, "{fact}");
+        }
+    }
+}

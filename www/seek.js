@@ -1,0 +1,54 @@
+// What the core wants to know of a picture's pixels goes to that picture's mill, and the answer back to the core.
+// Only the newest question matters, and one is under way at a time.
+
+import { Refused } from './mill-start.js';
+
+/** @typedef {import('./types/scene').Scene} Scene */
+/** @typedef {import('./types/scene').SeekShown} SeekShown */
+
+export class Seeker {
+  /**
+   * @param {import('./door.js').Door} door
+   * @param {() => {digest: string, picture: import('./picture.js').Picture} | null} opened the picture on the board
+   */
+  constructor(door, opened) {
+    this.door = door;
+    this.opened = opened;
+    /** The question that has been put last. */
+    this.put = 0;
+    this.busy = false;
+  }
+
+  /** Nothing is being asked, and nothing waits to be. */
+  get idle() {
+    const seek = this.door.scene?.seek;
+    return !this.busy && (!seek || seek.serial === this.put);
+  }
+
+  /** @param {Scene} scene */
+  follow(scene) {
+    const { seek } = scene;
+    if (this.busy || !seek || seek.serial === this.put) return;
+    const open = this.opened();
+    const digest = scene.pictures.find((picture) => picture.id === seek.picture)?.digest;
+    if (!open || open.digest !== digest) return;
+    this.put = seek.serial;
+    this.busy = true;
+    open.picture.seek(seek.ask).then(
+      (found) => this.answer(seek, found),
+      (reason) => this.answer(seek, null, reason),
+    );
+  }
+
+  /**
+   * @param {SeekShown} seek @param {import('./types/scene').Found | null} found @param {unknown} [reason]
+   */
+  answer(seek, found, reason) {
+    this.busy = false;
+    // A mill that was lost is built again by the picture; the end then holds nothing.
+    if (reason && !(reason instanceof Refused)) console.error(reason);
+    if (this.door.desk) this.door.send({ kind: 'found', serial: seek.serial, found });
+    const { scene } = this.door;
+    if (scene) this.follow(scene);
+  }
+}
