@@ -28,6 +28,11 @@ rings: [number, number][][],
  */
 sigma: number, 
 /**
+ * Half the width of the line it was drawn with, picture px: the rings lie in the line's middle, its sides so far to
+ * either side of them. 0 where two tones meet.
+ */
+half: number, 
+/**
  * Gaps of a drawn line that were bridged.
  */
 bridges: [[number, number], [number, number]][], };
@@ -228,7 +233,11 @@ fitted: [Fitted, Fitted],
 /**
  * Where it begins and ends, picture px.
  */
-ends: [[number, number], [number, number]], } } | { "round": Array<Fitted> } | { "border": Border } | { "path": { 
+ends: [[number, number], [number, number]], 
+/**
+ * From the middle of a drawn line to one of its sides, picture px; zero for an edge between two tones.
+ */
+half: [number, number], } } | { "round": Array<Fitted> } | { "border": Border } | { "path": { 
 /**
  * In order.
  */

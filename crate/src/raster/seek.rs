@@ -13,7 +13,12 @@ use crate::words::Say;
 pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
     let found = match ask {
         Ask::Catch { at, reach } => edge::catch(luma, *at, *reach).map(Found::Caught),
-        Ask::Straight { .. } | Ask::Round { .. } => None,
+        Ask::Straight { along, reach } => edge::straight(luma, along, *reach).map(|s| Found::Straight {
+            fitted: s.fitted,
+            ends: s.ends,
+            half: s.half,
+        }),
+        Ask::Round { through, reach } => edge::round(luma, through, *reach).map(Found::Round),
         Ask::Border { inside } => return region::border(luma, *inside).map(Found::Border),
         Ask::Follow { from, to } => {
             return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });

@@ -8,9 +8,10 @@ use serde::de::IntoDeserializer;
 use serde::de::value::StrDeserializer;
 use wasm_bindgen::prelude::*;
 
-use super::to_js;
+use super::{from_js, to_js};
 use crate::raster::header::{self, Format};
 use crate::raster::luma::{Luma, Window};
+use crate::raster::seek;
 use crate::words::Say;
 
 /// One picture's pixels.
@@ -45,6 +46,16 @@ impl Mill {
     /// The rectangle is not within the picture.
     pub fn window(&self, x: u32, y: u32, width: u32, height: u32) -> Result<Vec<u8>, JsValue> {
         self.luma.window(Window { x, y, width, height }).map_err(refusal)
+    }
+
+    /// Finds what is asked for: [`seek::answer`].
+    ///
+    /// # Errors
+    /// There is nothing of the kind, or the question is none.
+    pub fn seek(&self, ask: JsValue) -> Result<JsValue, JsValue> {
+        let ask = serde_json::from_str(&from_js(&ask))
+            .map_err(|e| refusal(Say::new("job.not-understood").text("why", e.to_string())))?;
+        seek::answer(&self.luma, &ask).map(|found| to_js(&found)).map_err(refusal)
     }
 }
 

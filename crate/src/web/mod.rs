@@ -25,7 +25,6 @@ pub(crate) fn to_js<T: Serialize>(value: &T) -> JsValue {
 }
 
 /// What the page sent, as JSON.
-#[cfg(feature = "desk")]
 pub(crate) fn from_js(value: &JsValue) -> String {
     js_sys::JSON::stringify(value).map(String::from).unwrap_or_default()
 }

@@ -60,7 +60,7 @@ fn angles(oval: &Oval, each: f64, most: f64) -> impl Iterator<Item = f64> {
 fn compete(first: &Oval, met: &[Rough], cuts: usize) -> Option<Oval> {
     let mut seed = 1;
     let mut best = (0.0, None);
-    let mut trial = |oval: Oval, best: &mut (f64, Option<(Oval, bool)>), bonus: f64| {
+    let trial = |oval: Oval, best: &mut (f64, Option<(Oval, bool)>), bonus: f64| {
         let like = oval.sound() && oval.mean_radius() < 3.0 * first.mean_radius();
         for lighter in [false, true] {
             let score = if like { score(&oval, met, lighter, cuts) * bonus } else { 0.0 };
