@@ -47,8 +47,10 @@ async function fetchFile(path) {
   if (!response.ok) throw new Error(`${path}: ${response.status}`);
   const bytes = await response.arrayBuffer();
   if ((await sha256(bytes)) !== RELEASE.files[path]) throw new Error(`${path} is of another version`);
-  const type = response.headers.get('Content-Type') ?? 'application/octet-stream';
-  return new Response(bytes, { headers: { 'Content-Type': type } });
+  // What the host says of a file (its policy, how it may be framed) goes with it; not how it came over the wire.
+  const headers = new Headers(response.headers);
+  for (const name of ['Content-Encoding', 'Content-Length', 'Transfer-Encoding', 'Vary']) headers.delete(name);
+  return new Response(bytes, { headers });
 }
 
 /** All files of use here, from an older version's cache where the hash is the same. */

@@ -146,8 +146,12 @@ impl Replay {
             Own::OpenJob { file } => {
                 let bytes = std::fs::read(self.folder.join(file)).map_err(unreadable)?;
                 let (log, kept) = read_job_file(&bytes)?;
+                // On a desk of its own, so that a file whose log fails leaves the job as it was.
+                let mut desk = self.desk.empty();
+                desk.restore(log)?;
+                self.desk = desk;
                 self.kept = kept;
-                self.desk.restore(log)
+                Ok(())
             }
             Own::SaveJob { file } => {
                 let bytes = write_job_file(self.desk.document(), self.desk.log(), &self.kept)?;

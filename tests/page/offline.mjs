@@ -43,6 +43,28 @@ export const tests = [
     },
   },
   {
+    name: 'what the host says of its files still holds with no network',
+    browsers: ['chromium'],
+    run: async (t) => {
+      const said = { 'Cross-Origin-Opener-Policy': 'same-origin', 'Cross-Origin-Embedder-Policy': 'require-corp' };
+      const host = await serveFiles(DIST, { headers: said });
+      try {
+        await t.open(host.url);
+        await ready(t);
+        await kept(t);
+        await t.reload();
+        await ready(t);
+        const got = await t.run(async () => {
+          const { headers } = await fetch('./index.html');
+          return [crossOriginIsolated, headers.get('Cross-Origin-Opener-Policy'), headers.get('Cross-Origin-Embedder-Policy')];
+        });
+        assert.deepEqual(got, [true, 'same-origin', 'require-corp']);
+      } finally {
+        await host.stop();
+      }
+    },
+  },
+  {
     name: 'and after the browser was closed in between',
     browsers: ['chromium', 'firefox'],
     run: async (t) => {

@@ -60,6 +60,11 @@ impl Desk {
         Desk { words, ..Desk::default() }
     }
 
+    /// Another desk with the same words and nothing on it.
+    pub fn empty(&self) -> Desk {
+        Desk::new(self.words.clone())
+    }
+
     /// The document as it stands.
     pub fn document(&self) -> &Document {
         self.journal.document()
@@ -100,6 +105,10 @@ impl Desk {
         }
         if intent == Intent::Settle {
             return self.settle(slid);
+        }
+        if slid.is_some() && intent == Intent::Undo {
+            // The slide was the last thing done, and is undone already.
+            return Ok(());
         }
         self.answer = None;
         if intent.is_fact() {

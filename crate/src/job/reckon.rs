@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// A stated ± is 1.96 standard uncertainties.
-const COVERAGE: f64 = 1.959_963_984_540_054;
+pub(super) const COVERAGE: f64 = 1.959_963_984_540_054;
 /// A scanner's or printer's resolution is taken to be right within half a per cent (95 %): common practice, no source.
 const RESOLUTION_PM: f64 = 0.005;
 

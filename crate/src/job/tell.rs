@@ -32,10 +32,10 @@ impl Words {
         self.sentences.get(key).cloned().unwrap_or_else(|| key.to_owned())
     }
 
-    /// A sentence with everything filled in. Where a count is 1 and there is a sentence of the same name ending in
-    /// `.one`, that one is used.
+    /// A sentence with everything filled in. Where what it calls `count` is 1 and there is a sentence of the same name
+    /// ending in `.one`, that one is used; the number of a mark or a view counts nothing.
     pub fn tell(&self, say: &Say, units: &Units) -> String {
-        let single = say.args.iter().any(|(_, a)| matches!(a, Arg::Count(1)));
+        let single = say.args.iter().any(|(name, a)| name == "count" && *a == Arg::Count(1));
         let one = format!("{}.one", say.key);
         fill(&self.fixed(if single && self.has(&one) { &one } else { &say.key }), |slot| {
             say.args.iter().find(|(name, _)| name == slot).map(|(_, arg)| self.arg(arg, units))

@@ -91,6 +91,58 @@ fn a_stretch_is_told_in_its_own_direction() {
     }
 }
 
+/// Undo while an end is being slid takes back the slide, and nothing before it.
+#[test]
+fn undo_while_sliding_takes_back_the_slide_only() {
+    let mut desk =
+        after(&[PICTURE, &length(100.0, 100.0, 1200.0, 0.0), r#"{"kind":"hold","mark":1,"point":1}"#]);
+    let before = desk.document().clone();
+    desk.slide([40.0, 0.0], crate::mark::By::Touch, 1.0).unwrap();
+    assert_ne!(*desk.document(), before);
+    desk.intend(intent(r#"{"kind":"undo"}"#)).unwrap();
+    assert_eq!(*desk.document(), before);
+    desk.intend(intent(r#"{"kind":"undo"}"#)).unwrap();
+    assert!(desk.document().marks.is_empty());
+}
+
+/// What a person reads at odd sizes and marks, each by its own rule (ours, no source).
+#[test]
+fn odd_sizes_say_so() {
+    let tiny = length(100.0, 300.0, 12.0, 0.0);
+    let mut desk = after(&[
+        PICTURE,
+        &length(100.0, 100.0, 1200.0, 0.0),
+        &tiny,
+        r#"{"kind":"place","picture":1,"mark":"point","points":[[500,500]],"zoom":8,"seen":true}"#,
+        r#"{"kind":"set-known","mark":1,"length":{"mm":100},"how":"tape"}"#,
+        r#"{"kind":"set-units","style":"millimetres","step":"10 mm","direction":"nearest"}"#,
+        r#"{"kind":"go","step":"build"}"#,
+    ]);
+    let flags: Vec<Vec<String>> = desk.scene().rows.iter().map(|r| r.flags.clone()).collect();
+    assert!(flags[0].is_empty() && flags[1][0].contains("rounds to nothing"), "{flags:?}");
+    for (mark, offered) in [(1, true), (3, false)] {
+        desk.intend(intent(&format!(r#"{{"kind":"select","mark":{mark}}}"#))).unwrap();
+        assert_eq!(desk.scene().ledge.iter().any(|k| k.id == "build-this"), offered, "mark {mark}");
+    }
+    // A guess of 2 m is good to 100 mm: no rounding there is bears that.
+    let guess = r#"{"kind":"set-known","mark":1,"length":{"mm":2000},"how":"guess"}"#;
+    desk.intend(intent(guess)).unwrap();
+    let long = length(100.0, 700.0, 1100.0, 0.0);
+    desk.intend(intent(&long)).unwrap();
+    let notes = desk.scene().notes;
+    assert!(notes.iter().any(|n| n.id == "rounding-coarsest"), "{notes:?}");
+}
+
+/// A caption's ± is a quarter of an inch, and is told as that.
+#[test]
+fn a_caption_is_good_to_a_quarter() {
+    let known = r#"{"kind":"set-known","mark":1,"length":"72","how":"caption"}"#;
+    let mut desk = after(&[PICTURE, &length(100.0, 100.0, 1200.0, 0.0), known]);
+    let scene = desk.scene();
+    let pm = &scene.rows[0].real.as_ref().unwrap().pm;
+    assert_eq!(pm, "± 1⁄4");
+}
+
 #[test]
 fn the_first_question_is_answered_in_five_touches() {
     let mut desk = after(&[

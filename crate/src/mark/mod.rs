@@ -238,7 +238,8 @@ pub fn primary(kind: Kind) -> Quantity {
 /// `clicks` are its points in the order placed; `ends` matters for a length only. `repeats` are further
 /// placings of the same thing: with any, each size is the mean over all placings, and what the clicks do to
 /// it is what the placings themselves show (the standard deviation of their mean, with one degree of freedom
-/// less than placings), instead of what was stated for each click. The true length that sets a view's scale
+/// less than placings), instead of what was stated for each click; unless they agree more closely than clicks so
+/// good would, and so show nothing. The true length that sets a view's scale
 /// should be measured without repeats, as the view's map leans on its first placing.
 ///
 /// # Units

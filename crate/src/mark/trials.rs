@@ -424,3 +424,31 @@ fn few_placings_cover() {
     }
     tally.done();
 }
+
+/// The same placing again, a hair apart (a hundredth of what the eye is good to): no new information, so the
+/// ± is still that of one placing. Were the nudges taken for a spread, it would cover a few times in 100.
+#[test]
+fn near_copies_cover() {
+    let points = [[120.0, 150.0], [420.0, 550.0]];
+    for world in BOTH {
+        for placings in [2, 3, 5, 9] {
+            let mut noise = Noise::new(placings as u64);
+            let mut covered = 0;
+            for _ in 0..TRIALS / 4 {
+                let map = world.map(|| noise.normal());
+                let first = world.clicks(1, &points, 0.5, || noise.normal());
+                let mut nudged = |c: &Click| Click {
+                    at: Point::new(c.at.x + 0.005 * noise.normal(), c.at.y + 0.005 * noise.normal()),
+                    ..*c
+                };
+                let repeats: Vec<Vec<Click>> =
+                    (1..placings).map(|_| first.iter().map(&mut nudged).collect()).collect();
+                let got = measure(Kind::Length, Ends::Between, &first, &repeats, &map).expect("a sound mark");
+                let e = got.get(Quantity::Length).expect("a length");
+                covered += usize::from((e.value - 500.0).abs() <= e.half_width());
+            }
+            let share = covered as f64 / (TRIALS / 4) as f64;
+            assert!((0.93..=0.97).contains(&share), "{world:?}, {placings} placings: {share}");
+        }
+    }
+}

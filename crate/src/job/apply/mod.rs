@@ -7,6 +7,8 @@ mod size;
 mod trace;
 mod views;
 
+pub(super) use size::need_length;
+
 use super::document::{Document, Mark, Placing, View};
 use super::intent::{At, Intent, Length};
 use crate::mark::{By, click_sigma};

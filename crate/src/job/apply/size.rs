@@ -56,7 +56,7 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
 }
 
 /// Only what has one length can be known, wanted, or the base of ratios.
-pub(super) fn need_length(document: &Document, mark: u32) -> Result<(), Say> {
+pub(in crate::job) fn need_length(document: &Document, mark: u32) -> Result<(), Say> {
     let m = need_mark(document, mark)?;
     if m.points.len() < need(m.kind, m.ends).0 {
         return Err(Say::new("job.finish-it-first"));

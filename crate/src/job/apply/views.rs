@@ -6,8 +6,6 @@ use super::{length, name, need_picture, placing, view_mut};
 use crate::view;
 use crate::words::Say;
 
-/// Two thirds of 95 %: a stated ± is taken for 1.96 standard deviations.
-const COVERAGE: f64 = 1.959_963_984_540_054;
 /// The ± of a printed frame's or a thing's sides when nothing is said: a thousandth, or a quarter of a millimetre.
 const SIDE: (f64, f64) = (1e-3, 0.25);
 
@@ -200,7 +198,7 @@ fn trust(document: &mut Document, mark: u32, other: u32) -> Result<(), Say> {
 
 /// Standard uncertainty of a side given in words.
 fn side_u(mm: f64) -> f64 {
-    (mm * SIDE.0).max(SIDE.1) / COVERAGE
+    (mm * SIDE.0).max(SIDE.1) / crate::job::reckon::COVERAGE
 }
 
 fn side(given: Option<&Length>, document: &Document) -> Result<(f64, f64), Say> {

@@ -3,6 +3,7 @@
 use super::{Sight, ratios, say};
 use crate::job::document::Mark;
 use crate::job::intent::{About, Along, Intent, Length, Tool};
+use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
 use crate::job::sizes::Told;
 use crate::mark::{Dimension, Kind, need};
@@ -12,6 +13,9 @@ use std::collections::BTreeMap;
 
 /// No more sources than can be read.
 const MOST_SOURCES: usize = 6;
+
+/// Marks on two views that differ by more than this (relative) are hardly the same thing.
+const ALIKE: f64 = 0.25;
 
 /// The chosen mark's detail.
 pub fn detail(sight: &Sight) -> Option<Detail> {
@@ -93,6 +97,7 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
             keys.push(say::key(sight, "other-hand", Intent::OtherHand { mark: id, line: l }).labelled(label));
         }
         keys.extend(chain_keys(sight, mark));
+        keys.extend(same_key(sight, id));
         if let Some(t) = sight.document.trusted.iter().find(|t| t.other == id) {
             keys.push(say::key(sight, "own-size", Intent::SameThing { marks: [t.mark, id], same: false }));
         }
@@ -175,6 +180,28 @@ fn centre_line(sight: &Sight, mark: &Mark) -> Option<u32> {
         .filter(|m| m.id != mark.id && m.kind == Kind::Length && m.points.len() == 2)
         .find(|m| sight.reckoned.reading(m.id).is_some_and(|r| r.view == view))
         .map(|m| m.id)
+}
+
+/// Two marks of one thing on two views: the mark elsewhere that is nearest in size, when it isn't said already.
+fn same_key(sight: &Sight, id: u32) -> Option<Key> {
+    let mine = sight.reckoned.reading(id)?;
+    let size = mine.primary()?.value;
+    let d = sight.document;
+    let has_length = |m: u32| crate::job::apply::need_length(d, m).is_ok();
+    let said = |m: u32| d.same.iter().any(|p| p.same && p.marks.contains(&id) && p.marks.contains(&m));
+    let off = |r: &Reading| r.primary().map_or(f64::INFINITY, |e| (e.value - size).abs());
+    let other = sight
+        .reckoned
+        .marks
+        .iter()
+        .filter(|r| r.view != mine.view && sight.reckoned.comparable(mine, r))
+        .filter(|r| has_length(r.mark) && !said(r.mark) && off(r) <= ALIKE * size)
+        .min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    has_length(id).then(|| {
+        let label = sight.say(&Say::new("key.same-thing").text("mark", sight.mark_named(other.mark)));
+        say::key(sight, "same-thing", Intent::SameThing { marks: [id, other.mark], same: true })
+            .labelled(label)
+    })
 }
 
 /// A chain is made from this mark and those that run on from it end to end.

@@ -222,6 +222,9 @@ fn picture_keys(sight: &Sight) -> Vec<Key> {
         keys.extend(view_keys(sight, v));
         return keys;
     }
+    if let Some(picture) = sight.hand.picture {
+        keys.push(say::key(sight, "remove-picture", Intent::RemovePicture { picture }).guarded());
+    }
     keys.push(say::key(sight, "drawing-scale", Intent::Ask { about: About::DrawingScale }));
     keys.push(say::key(sight, "resolution", Intent::Ask { about: About::Resolution }));
     keys.push(say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }));
@@ -253,6 +256,7 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
         Some(_) => say::key(sight, "flat", Intent::Flat { view: v.id }),
         None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
     });
+    keys.extend(scale_from_keys(sight, v));
     if v.two_scales {
         keys.push(say::key(sight, "one-scale", Intent::TwoScales { view: v.id, on: false }));
     }
@@ -260,6 +264,20 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
     keys.push(say::key(sight, "view-box", Intent::Tool { tool: Tool::ViewBox }));
     keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
     keys
+}
+
+/// Whose scale a view takes: that of another with true lengths of its own, when a person says so.
+fn scale_from_keys(sight: &Sight, v: &View) -> Vec<Key> {
+    let key = |other: &View| {
+        let on = v.scale_from == Some(other.id);
+        let from = if on { None } else { Some(other.id) };
+        let label = sight.say(&Say::new("key.scale-from").text("view", sight.view_name(other)));
+        let id = format!("scale-from-{}", other.id);
+        say::key(sight, &id, Intent::ScaleFrom { view: v.id, from }).labelled(label).pressed(on)
+    };
+    let own = |id: u32| sight.reckoned.mapped(id).is_some_and(|m| m.origin.lengths == Some(id));
+    let others = sight.document.views.iter().filter(|o| o.picture == v.picture && o.id != v.id && own(o.id));
+    others.map(key).collect()
 }
 
 fn tool_name(tool: Tool) -> &'static str {
@@ -364,7 +382,8 @@ fn build_keys(sight: &Sight) -> Vec<Key> {
     if sight.reckoned.factor.is_some() && sight.told.iter().all(|t| t.finished.is_none()) {
         keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
     }
-    if sight.hand.selected.is_some() {
+    // A point, an angle or an outline has no one length that could be wanted.
+    if sight.hand.selected.is_some_and(|m| crate::job::apply::need_length(sight.document, m).is_ok()) {
         keys.push(say::key(sight, "build-this", Intent::Ask { about: About::Build }).main());
     }
     keys

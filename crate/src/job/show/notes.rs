@@ -242,7 +242,14 @@ fn rounding(sight: &Sight) -> Option<Note> {
     }
     let step = bearable(middle, units.style);
     if step == units.step {
-        return None;
+        // The coarsest there is, and still finer than the picture.
+        let text = sight.say(
+            &Say::new("note.rounding-coarsest")
+                .text("step", step.text().replace('/', "⁄"))
+                .text("pm", write_plus_minus(middle, units.style).with_unit()),
+        );
+        let id = "rounding-coarsest".to_owned();
+        return Some(note(id.clone(), Tone::Say, text, vec![hush(sight, &id)]));
     }
     let text = sight.say(
         &Say::new("note.rounding")

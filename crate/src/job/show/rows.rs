@@ -237,8 +237,22 @@ fn flags(sight: &Sight, reading: &Reading, told: Option<&Told>) -> Vec<String> {
         };
         out.push(sight.say(&Say::new("row.reads-here").text("size", size)));
     }
+    out.extend(told.and_then(|t| nothing(sight, t)));
     out.extend(outside(sight, reading));
     out
+}
+
+/// A length that is there and rounds to nothing.
+fn nothing(sight: &Sight, told: &Told) -> Option<String> {
+    let e = told.shown().filter(|_| told.what.dimension() == crate::mark::Dimension::Length)?;
+    if told.what.is_place() || e.value == 0.0 {
+        return None;
+    }
+    let shown = told.rounded.unwrap_or_else(|| {
+        let u = sight.units;
+        u.step.count(e.value, u.direction).map_or(e.value, |n| u.step.counted(n))
+    });
+    (shown == 0.0).then(|| sight.say(&Say::new("row.rounds-to-nothing").text("step", step_text(sight))))
 }
 
 /// Marks that lie outside the picture are measured, and said to be.
