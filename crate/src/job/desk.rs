@@ -80,13 +80,18 @@ impl Desk {
     /// What is wrong, in words ([`Desk::tell`] puts them into sentences).
     pub fn intend(&mut self, intent: Intent) -> Result<(), Say> {
         let slid = self.slid.take();
+        // What was only in passing is undone first, so that an error leaves the document as it was.
+        self.journal.end_passing();
+        if intent == Intent::Settle
+            && let Some(slid) = slid
+        {
+            return self.settle(slid);
+        }
         if slid.is_some() {
-            // What was only in passing is undone first, so that an error leaves the document as it was.
-            self.journal.put_back()?;
             self.reckoned = reckon(self.journal.document(), &self.reckoned);
         }
         if intent == Intent::Settle {
-            return self.settle(slid);
+            return Ok(());
         }
         self.answer = None;
         if intent.is_fact() {
@@ -186,25 +191,20 @@ impl Desk {
         let at = At::new(was.x + step[0], was.y + step[1]);
         super::apply::apply(&mut document, &Intent::MovePoint { mark, point, at, by, zoom, seen: true })?;
         let now = document.mark(mark).and_then(|m| m.points.get(usize::from(point))).map_or(at, |p| p.at);
-        *self.journal.in_passing() = document;
+        self.journal.pass(document);
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.slid = Some(Slid { mark, point, at: now, by, zoom });
         Ok(now)
     }
 
     /// Ends a slide: the end stays where it was slid to, as a fact.
-    fn settle(&mut self, slid: Option<Slid>) -> Result<(), Say> {
-        match slid {
-            None => Ok(()),
-            Some(s) => self.take(Intent::MovePoint {
-                mark: s.mark,
-                point: s.point,
-                at: s.at,
-                by: s.by,
-                zoom: s.zoom,
-                seen: true,
-            }),
+    fn settle(&mut self, s: Slid) -> Result<(), Say> {
+        let Slid { mark, point, at, by, zoom } = s;
+        let done = self.take(Intent::MovePoint { mark, point, at, by, zoom, seen: true });
+        if done.is_err() {
+            self.reckoned = reckon(self.journal.document(), &self.reckoned);
         }
+        done
     }
 
     /// The scene as it stands.

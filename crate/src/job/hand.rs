@@ -2,7 +2,7 @@
 
 use super::intent::{About, At, How, StepName, TableName, Tool};
 use crate::mark::By;
-use std::collections::BTreeSet;
+use crate::order::Table;
 
 /// The hand's whole state.
 #[derive(Clone, Debug)]
@@ -30,7 +30,7 @@ pub struct Hand {
     /// The keypad.
     pub entry: Option<Typing>,
     /// Notes that have been read.
-    pub hushed: BTreeSet<String>,
+    pub hushed: Table<String, ()>,
 }
 
 /// A point in hand.
@@ -95,7 +95,7 @@ impl Default for Hand {
             rectangle: [None, None],
             table: TableName::Sizes,
             entry: None,
-            hushed: BTreeSet::new(),
+            hushed: Table::default(),
         }
     }
 }

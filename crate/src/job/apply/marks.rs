@@ -8,6 +8,7 @@ use crate::mark::{Ends, Kind, keep_level, keep_plumb, like as moved, mirrored, n
 use crate::plane::Vector;
 use crate::view::ViewMap;
 use crate::words::Say;
+use std::rc::Rc;
 
 pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     match fact {
@@ -60,8 +61,8 @@ fn place(
     document.last[2] += 1;
     let id = document.last[2];
     let taken = crate::order::places_of(document.marks.iter().map(|m| m.number));
-    let number = (1..).find(|n| !taken.contains_key(n)).unwrap_or(id);
-    document.marks.push(Mark {
+    let number = (1..).find(|n| !taken.has(n)).unwrap_or(id);
+    document.marks.push(Rc::new(Mark {
         id,
         number,
         name: name(given),
@@ -72,7 +73,7 @@ fn place(
         repeats: Vec::new(),
         along: Along::Free,
         known: None,
-    });
+    }));
     Ok(id)
 }
 
@@ -198,9 +199,9 @@ fn number_mark(document: &mut Document, mark: u32, number: u32) -> Result<(), Sa
     let before = need_mark(document, mark)?.number;
     for m in &mut document.marks {
         if m.id == mark {
-            m.number = number;
+            Rc::make_mut(m).number = number;
         } else if m.number == number {
-            m.number = before;
+            Rc::make_mut(m).number = before;
         }
     }
     Ok(())
