@@ -62,6 +62,7 @@ export function show(node, on) {
 export function keepList(parent, items, nameOf, make, update) {
   /** @type {Map<string, {item: unknown, node: HTMLElement}>} */
   const before = lists.get(parent) ?? new Map();
+  if (updateOnly(before, items, nameOf, update)) return;
   /** @type {Map<string, {item: unknown, node: HTMLElement}>} */
   const now = new Map();
   let next = parent.firstChild;
@@ -84,6 +85,33 @@ export function keepList(parent, items, nameOf, make, update) {
     if (!now.has(name)) node.remove();
   }
   lists.set(parent, now);
+}
+
+/**
+ * The usual case, and the quick one: the same things in the same order, a few of them new. Does nothing otherwise.
+ * @template T
+ * @param {Map<string, {item: unknown, node: HTMLElement}>} before
+ * @param {readonly T[]} items
+ * @param {(item: T) => string} nameOf
+ * @param {(node: HTMLElement, item: T) => void} update
+ * @returns {boolean} whether that was all
+ */
+function updateOnly(before, items, nameOf, update) {
+  if (before.size !== items.length) return false;
+  /** @type {[{item: unknown, node: HTMLElement}, T][]} */
+  const news = [];
+  let i = 0;
+  for (const [name, kept] of before) {
+    const item = items[i++];
+    if (kept.item === item) continue;
+    if (nameOf(item) !== name) return false;
+    news.push([kept, item]);
+  }
+  for (const [kept, item] of news) {
+    update(kept.node, item);
+    kept.item = item;
+  }
+  return true;
 }
 
 /** @type {WeakMap<HTMLElement, Map<string, {item: unknown, node: HTMLElement}>>} */

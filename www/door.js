@@ -23,9 +23,10 @@
  */
 export function mergeList(before, change) {
   if (!change) return before;
+  const news = new Map(change.changed.map((item) => [item.id, item]));
+  if (!change.order) return before.map((item) => news.get(item.id) ?? item);
   const byId = new Map(before.map((item) => [item.id, item]));
-  for (const item of change.changed) byId.set(item.id, item);
-  if (!change.order) return before.map((item) => byId.get(item.id) ?? item);
+  for (const [id, item] of news) byId.set(id, item);
   /** @type {T[]} */
   const out = [];
   for (const id of change.order) {

@@ -263,13 +263,15 @@ function drawPending(ctx, scene, eye, look) {
  * Draws what the magnified window shows: everything thin, so that the edge under it can be judged; what is
  * held as a pair of lines with its V.
  * @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look
+ * @param {number} width CSS px @param {number} height
  */
-export function drawFine(ctx, scene, eye, look) {
+export function drawFine(ctx, scene, eye, look, width, height) {
   ctx.lineJoin = 'miter';
   const others = new Path2D();
   const held = new Path2D();
   const vees = new Path2D();
   for (const mark of shown(scene)) {
+    if (!isIn(mark, eye, width, height)) continue;
     for (const path of mark.thin) trace(others, path, eye);
     if (!isHeld(mark)) {
       for (const path of mark.paths) trace(others, path, eye);
@@ -282,6 +284,29 @@ export function drawFine(ctx, scene, eye, look) {
     stroke(ctx, path, look.ground, width + 2);
     stroke(ctx, path, look.ink, width);
   }
+}
+
+/** The box round a mark's lines, picture px: left, top, right, bottom. @type {WeakMap<MarkShown, [number, number, number, number]>} */
+const boxes = new WeakMap();
+
+/** @param {MarkShown} mark */
+function boxOf(mark) {
+  let box = boxes.get(mark);
+  if (!box) {
+    box = [Infinity, Infinity, -Infinity, -Infinity];
+    for (const [x, y] of [...mark.paths, ...mark.thin, mark.handles].flat()) {
+      box = [Math.min(box[0], x), Math.min(box[1], y), Math.max(box[2], x), Math.max(box[3], y)];
+    }
+    boxes.set(mark, box);
+  }
+  return box;
+}
+
+/** Whether a mark may be seen in a window of that size. @param {MarkShown} mark @param {Eye} eye @param {number} width @param {number} height */
+function isIn(mark, { zoom, x, y }, width, height) {
+  const [left, top, right, bottom] = boxOf(mark);
+  const near = 40;
+  return right * zoom + x > -near && left * zoom + x < width + near && bottom * zoom + y > -near && top * zoom + y < height + near;
 }
 
 /** Two lines beside a path. @param {Path2D} out @param {At[]} places @param {Eye} eye @param {number} apart */

@@ -47,7 +47,7 @@ export class Keeper {
   /** Tries once more to keep what is waiting. */
   retry() {
     if (this.waiting.length === 0) return;
-    this.running ??= this.run().finally(() => {
+    this.running ??= afterFrame().then(() => this.run()).finally(() => {
       this.running = null;
     });
   }
@@ -79,6 +79,23 @@ export class Keeper {
     this.state = state;
     this.told(state, why);
   }
+}
+
+/**
+ * After the frame that is being made: what a touch changed is seen before it is written. A page in the background makes
+ * no frames, and doesn't wait for one.
+ * @returns {Promise<void>}
+ */
+function afterFrame() {
+  if (document.hidden) return Promise.resolve();
+  return new Promise((resolve) => {
+    // Where frames are held up altogether, that long and no longer.
+    const late = setTimeout(resolve, 100);
+    requestAnimationFrame(() => setTimeout(() => {
+      clearTimeout(late);
+      resolve();
+    }));
+  });
 }
 
 /** A name for a job that no other has. */

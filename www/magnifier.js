@@ -28,6 +28,15 @@ export class Magnifier {
     this.sent = false;
     /** Which end it showed last. */
     this.end = '';
+    /** How large the window and its canvas are, CSS px; 0 until it shows. */
+    this.size = { width: 0, height: 0 };
+    this.glass = { width: 0, height: 0 };
+    const watch = new ResizeObserver(() => {
+      this.measure();
+      this.board.ask(false, true);
+    });
+    watch.observe(this.window);
+    watch.observe(this.canvas);
     /** Where the finger is, CSS px from the board's corner. @type {[number, number] | null} */
     this.finger = null;
   }
@@ -37,10 +46,19 @@ export class Magnifier {
     return Math.max(CLOSER * this.board.eye.zoom, LEAST);
   }
 
+  /** Asked for when the window has just come, and told by the browser from then on: asking in every frame costs a layout. */
+  measure() {
+    const { width, height } = this.window.getBoundingClientRect();
+    const glass = this.canvas.getBoundingClientRect();
+    this.size = { width, height };
+    this.glass = { width: glass.width, height: glass.height };
+  }
+
   /** Brings the window up to date with the board's scene. */
   draw() {
     const { scene, picture } = this.board;
     const hand = scene?.hand;
+    const came = this.window.hidden;
     show(this.window, Boolean(hand && picture));
     if (!scene || !hand || !picture) {
       this.board.floor.dataset.magnifier = 'none';
@@ -48,8 +66,9 @@ export class Magnifier {
     }
     say(this.what, hand.what);
     say(this.good, hand.holding ? `${hand.holding}, ${hand.good}` : hand.good);
+    if (came || this.glass.width === 0) this.measure();
     this.place(hand);
-    const { width, height } = this.canvas.getBoundingClientRect();
+    const { width, height } = this.glass;
     if (width === 0) return;
     const ratio = fitCanvas(this.canvas, width, height);
     const ctx = brush(this.canvas);
@@ -60,7 +79,7 @@ export class Magnifier {
     const eye = { zoom, x: width / 2 - hand.at[0] * zoom, y: height / 2 - hand.at[1] * zoom };
     picture.draw(ctx, eye);
     drawSight(ctx, width / 2, height / 2, Math.max(width, height), 12, this.board.look);
-    drawFine(ctx, scene, eye, this.board.look);
+    drawFine(ctx, scene, eye, this.board.look, width, height);
     if (hand.hold) drawHold(ctx, hand.hold, eye, this.board.look);
   }
 
@@ -73,7 +92,7 @@ export class Magnifier {
     const at = this.board.scene?.hand?.at;
     if (!at) return;
     const clear = this.clearance(at);
-    const { width, height } = this.window.getBoundingClientRect();
+    const { width, height } = this.size;
     /** @param {Corner} corner */
     const hides = (corner) =>
       (corner.endsWith('left') ? x <= width : x >= this.board.width - width)
@@ -94,7 +113,7 @@ export class Magnifier {
     const { eye, width, height } = this.board;
     const end = /** @type {[number, number]} */ ([at[0] * eye.zoom + eye.x, at[1] * eye.zoom + eye.y]);
     const feared = this.finger ? [end, this.finger] : [end];
-    const size = this.window.getBoundingClientRect();
+    const { size } = this;
     return (corner) => {
       const x = corner.endsWith('left') ? size.width / 2 : width - size.width / 2;
       const y = corner.startsWith('top') ? size.height / 2 : height - size.height / 2;
@@ -109,7 +128,7 @@ export class Magnifier {
     this.end = end;
     const clear = this.clearance(hand.at);
     // It stays where it is while that is well clear: a window that jumps about is hard to look at.
-    const { width, height } = this.window.getBoundingClientRect();
+    const { width, height } = this.size;
     const enough = Math.hypot(width, height) / 2 + 50;
     const stays = this.sent || this.finger !== null;
     // Where a person has sent it, it gives way to a finger only.

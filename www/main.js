@@ -26,6 +26,12 @@ import { takeWords, word } from './words.js';
 /** Keys of the empty board. */
 const FIRST = ['take-picture', 'find-picture', 'example', 'open-job'];
 
+/** The parts of a scene that take room from the board: each is the same object while it is the same. @param {Scene} scene */
+const roundOf = (scene) => [
+  scene.step, scene.guide, scene.aside, scene.ledge, scene.entry, scene.pictures, scene.notes, scene.table, scene.detail?.mark,
+  scene.hand === null, scene.rows.length,
+];
+
 /** @returns {Promise<import('./store.js').Store | null>} */
 async function storeOrNone() {
   try {
@@ -74,6 +80,8 @@ class Page {
     this.keyboard = new Keyboard({ door, board, touch, keypad, nudge: hands.nudge, press: hands.press });
     /** The mark that is chosen. @type {number | null} */
     this.chosen = null;
+    /** What stood round the board when it was last looked at. @type {unknown[]} */
+    this.round = [];
     /** The person has been told that nothing can be kept. */
     this.toldFailed = false;
     this.ready = this.start();
@@ -223,8 +231,11 @@ class Page {
     show(byId('new-job'), !empty);
     void this.files?.follow(scene);
     this.seeker?.follow(scene);
-    // The keys may have taken more room or less: places on the board are right from now on, not from the next frame.
-    this.board.resize();
+    // The keys may have taken more room or less: places on the board are right from now on, not from the next frame. To
+    // ask costs a layout, so only when something round the board is another; the browser tells of all else.
+    const round = roundOf(scene);
+    if (round.some((part, i) => part !== this.round[i])) this.board.resize();
+    this.round = round;
     this.bringChosen(scene);
   }
 

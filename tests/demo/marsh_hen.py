@@ -140,7 +140,7 @@ def make(seed, out, dpi, page=False, truth_only=False):
             tags = image.getexif()
             tags[RESOLUTION_ACROSS] = tags[RESOLUTION_DOWN] = float(dpi)
             tags[RESOLUTION_UNIT] = 2  # per inch
-            image.save(out / truth["picture"], quality=60, method=6, exif=tags)
+            image.save(out / truth["picture"], quality=40, method=6, exif=tags)
         else:
             image.save(out / truth["picture"], dpi=(dpi, dpi), compress_level=6)
     return truth, out / (name + ".json")

@@ -88,6 +88,10 @@ export const tests = [
       await t.offline(true);
       t.expected.push(CUT_OFF);
       const { files } = await release();
+      // The build of the mill that this browser has no use for isn't kept.
+      assert.ok(delete files['core/mill_plain_bg.wasm']);
+      const needless = await t.run(() => fetch('core/mill_plain_bg.wasm').then(() => 'kept', () => 'not kept'));
+      assert.equal(needless, 'not kept');
       const got = await t.run(async (names) => {
         const hash = async (name) => {
           const digest = await crypto.subtle.digest('SHA-256', await (await fetch(name)).arrayBuffer());

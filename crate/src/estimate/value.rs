@@ -5,6 +5,7 @@
 //! share is shared by name, so that their covariance is exact to first order without a global matrix.
 
 use serde::{Deserialize, Serialize};
+use std::cmp::Ordering;
 
 /// An independent cause of error, by name. Numbers are the ids of the thing named.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -47,6 +48,27 @@ pub struct Estimate {
     parts: Vec<Part>,
 }
 
+/// `by`·a + `of`·b, part by part. Both lists are sorted, so that no sorting is needed: of all sums, quotients and finished
+/// sizes this is the way.
+fn together(by: f64, a: &[Part], of: f64, b: &[Part]) -> Vec<Part> {
+    let mut out = Vec::with_capacity(a.len() + b.len());
+    let (mut a, mut b) = (a.iter().peekable(), b.iter().peekable());
+    loop {
+        let order = match (a.peek(), b.peek()) {
+            (Some(p), Some(q)) => p.source.cmp(&q.source),
+            (Some(_), None) => Ordering::Less,
+            (None, Some(_)) => Ordering::Greater,
+            (None, None) => return out,
+        };
+        let left = a.next_if(|_| order != Ordering::Greater).map(|p| Part { effect: by * p.effect, ..*p });
+        let right = b.next_if(|_| order != Ordering::Less).map(|q| Part { effect: of * q.effect, ..*q });
+        out.extend(match (left, right) {
+            (Some(p), Some(q)) => Some(Part { effect: p.effect + q.effect, ..p }),
+            (one, other) => one.or(other),
+        });
+    }
+}
+
 impl Estimate {
     /// A value without error (a definition, or a length that was chosen).
     pub fn exact(value: f64) -> Estimate {
@@ -78,6 +100,9 @@ impl Estimate {
 
     /// `value` = f(a, b, …), given each ∂f/∂a.
     pub fn combine(value: f64, terms: &[(f64, &Estimate)]) -> Estimate {
+        if let [(by, a), (of, b)] = terms {
+            return Estimate { value, parts: together(*by, &a.parts, *of, &b.parts) };
+        }
         let mut parts = Vec::with_capacity(terms.iter().map(|(_, e)| e.parts.len()).sum());
         for (partial, e) in terms {
             parts.extend(e.parts.iter().map(|p| Part { effect: partial * p.effect, ..*p }));

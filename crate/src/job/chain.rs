@@ -18,6 +18,7 @@ pub fn run_through(document: &Document, reckoned: &Reckoned, mark: u32) -> Vec<u
         .filter(|m| m.id != mark && straight(m) && m.picture == seed.picture)
         .filter(|m| reckoned.reading(m.id).map(|r| r.view) == view)
         .filter(|m| !document.chains.iter().any(|c| c.contains(&m.id)))
+        .map(|m| &**m)
         .collect();
     let mut run = vec![seed];
     loop {

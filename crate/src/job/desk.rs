@@ -98,13 +98,18 @@ impl Desk {
     /// As [`Desk::intend`], where nothing is being slid or the slide ends.
     fn intend_still(&mut self, intent: Intent) -> Result<(), Say> {
         let slid = self.slid.take();
+        // What was only in passing is undone first, so that an error leaves the document as it was.
+        self.journal.end_passing();
+        if intent == Intent::Settle
+            && let Some(slid) = slid
+        {
+            return self.settle(slid);
+        }
         if slid.is_some() {
-            // What was only in passing is undone first, so that an error leaves the document as it was.
-            self.journal.put_back()?;
             self.reckoned = reckon(self.journal.document(), &self.reckoned);
         }
         if intent == Intent::Settle {
-            return self.settle(slid);
+            return Ok(());
         }
         if slid.is_some() && intent == Intent::Undo {
             // The slide was the last thing done, and is undone already.
@@ -216,7 +221,7 @@ impl Desk {
         let moved = Intent::MovePoint { mark, point, at, by, zoom, seen: true, caught: None };
         super::apply::apply(&mut document, &moved)?;
         let now = document.mark(mark).and_then(|m| m.points.get(usize::from(point))).map_or(at, |p| p.at);
-        *self.journal.in_passing() = document;
+        self.journal.pass(document);
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.slid = Some(Slid { mark, point, at: now, by, zoom });
         if by != By::Key {
@@ -226,27 +231,16 @@ impl Desk {
     }
 
     /// Ends a slide: the end stays where it was slid to, as a fact.
-    fn settle(&mut self, slid: Option<Slid>) -> Result<(), Say> {
-        match slid {
-            None => Ok(()),
-            Some(s) => {
-                let (at, by, zoom, seen) = (s.at, s.by, s.zoom, true);
-                self.hand.glimpse = None;
-                self.take(Intent::MovePoint {
-                    mark: s.mark,
-                    point: s.point,
-                    at,
-                    by,
-                    zoom,
-                    seen,
-                    caught: None,
-                })?;
-                if by != By::Key {
-                    seek::want_end(self, Put { at, by, zoom, seen });
-                }
-                Ok(())
-            }
+    fn settle(&mut self, s: Slid) -> Result<(), Say> {
+        let Slid { mark, point, at, by, zoom } = s;
+        self.hand.glimpse = None;
+        let done = self.take(Intent::MovePoint { mark, point, at, by, zoom, seen: true, caught: None });
+        if done.is_err() {
+            self.reckoned = reckon(self.journal.document(), &self.reckoned);
+        } else if by != By::Key {
+            seek::want_end(self, Put { at, by, zoom, seen: true });
         }
+        done
     }
 
     /// The scene as it stands.

@@ -5,6 +5,7 @@ use crate::mark::{Ends, Kind};
 use crate::quantity::{Direction, Step, Style};
 use crate::raster::ask::{Border, Caught};
 use serde::{Deserialize, Serialize};
+use std::rc::Rc;
 
 /// Everything that is kept of a job, but for the pictures' bytes.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -20,8 +21,8 @@ pub struct Document {
     pub pictures: Vec<Sheet>,
     /// The views; the first of each picture is the whole of it.
     pub views: Vec<View>,
-    /// The marks, in the order they were placed.
-    pub marks: Vec<Mark>,
+    /// The marks, in the order they were placed. Copies of the document share those that are the same in both.
+    pub marks: Vec<Rc<Mark>>,
     /// The size to build.
     pub build: Build,
     /// The mark that ratios are told against; nothing for the program's choice.
@@ -264,6 +265,10 @@ impl Document {
     }
     /// The mark `id`.
     pub fn mark(&self, id: u32) -> Option<&Mark> {
+        self.mark_rc(id).map(|m| &**m)
+    }
+    /// The mark `id`, to be kept.
+    pub fn mark_rc(&self, id: u32) -> Option<&Rc<Mark>> {
         self.marks.iter().find(|m| m.id == id)
     }
     /// The view that is all of picture `id`.

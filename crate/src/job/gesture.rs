@@ -47,7 +47,7 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             Ok(())
         }
         Intent::Hush { note } => {
-            desk.hand.hushed.insert(note);
+            desk.hand.hushed.insert(note, ());
             Ok(())
         }
         _ => Err(Say::new("job.not-a-gesture")),
@@ -386,11 +386,17 @@ fn view_level(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
 /// By an eye, exactly: a nudged end holds on to nothing.
 fn nudge(desk: &mut Desk, step: [f64; 2], zoom: f64) -> Result<(), Say> {
     desk.hand.seek = None;
-    let at = desk.slide(step, By::Key, zoom)?;
-    match desk.hand.held {
-        Some(Held::Mark { .. }) => desk.intend(Intent::Settle),
-        _ => at.is_finite().then_some(()).ok_or_else(|| Say::new("job.point-not-a-place")),
+    let Some(Held::Mark { mark, point }) = desk.hand.held else {
+        let at = desk.slide(step, By::Key, zoom)?;
+        return at.is_finite().then_some(()).ok_or_else(|| Say::new("job.point-not-a-place"));
+    };
+    let found = desk.document().mark(mark).and_then(|m| m.points.get(usize::from(point)));
+    let was = found.ok_or_else(|| Say::new("job.no-such-point"))?.at;
+    if step.iter().any(|s| !s.is_finite()) || !(zoom.is_finite() && zoom > 0.0) {
+        return Err(Say::new("job.point-not-a-place"));
     }
+    let at = At::new(was.x + step[0], was.y + step[1]);
+    desk.take(Intent::MovePoint { mark, point, at, by: By::Key, zoom, seen: true, caught: None })
 }
 
 fn other_end(desk: &mut Desk) -> Result<(), Say> {

@@ -4,8 +4,8 @@ use super::document::Hold;
 use super::intent::{About, At, How, StepName, TableName, Tool};
 use super::seek::Seek;
 use crate::mark::By;
+use crate::order::Table;
 use crate::raster::ask::{Border, Caught};
-use std::collections::BTreeSet;
 
 /// The hand's whole state.
 #[derive(Clone, Debug)]
@@ -33,7 +33,7 @@ pub struct Hand {
     /// The keypad.
     pub entry: Option<Typing>,
     /// Notes that have been read.
-    pub hushed: BTreeSet<String>,
+    pub hushed: Table<String, ()>,
     /// What is wanted to be known of the pixels.
     pub seek: Option<Seek>,
     /// The number of what was sought last.
@@ -110,7 +110,7 @@ impl Default for Hand {
             rectangle: [None, None],
             table: TableName::Sizes,
             entry: None,
-            hushed: BTreeSet::new(),
+            hushed: Table::default(),
             seek: None,
             serial: 0,
             divide: None,

@@ -26,17 +26,24 @@ pub struct Journal {
     /// How many facts in force each snapshot holds, and the document after them.
     snapshots: Vec<(usize, Document)>,
     document: Document,
+    /// The document in passing: while an end is being slid.
+    passing: Option<Document>,
 }
 
 impl Journal {
     /// The document as it stands.
     pub fn document(&self) -> &Document {
-        &self.document
+        self.passing.as_ref().unwrap_or(&self.document)
     }
 
-    /// A document to change in passing (while an end is being slid); [`Journal::put_back`] ends that.
-    pub fn in_passing(&mut self) -> &mut Document {
-        &mut self.document
+    /// Lets `document` stand in passing (while an end is being slid); [`Journal::end_passing`] ends that.
+    pub fn pass(&mut self, document: Document) {
+        self.passing = Some(document);
+    }
+
+    /// The document stands again as the log has it.
+    pub fn end_passing(&mut self) {
+        self.passing = None;
     }
 
     /// The whole log.
@@ -154,7 +161,7 @@ impl Journal {
     ///
     /// # Errors
     /// Never in practice: every fact applied once before, in the same order.
-    pub fn put_back(&mut self) -> Result<(), Say> {
+    fn put_back(&mut self) -> Result<(), Say> {
         let n = self.done.len();
         let (from, mut document) = self
             .snapshots

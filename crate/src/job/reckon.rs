@@ -7,9 +7,9 @@ use super::intent::RectangleOf;
 use crate::estimate::{Estimate, Source};
 use crate::fault::{Area, spoil};
 use crate::mark::{Ends, Kind, Measures, Quantity, measure};
+use crate::order::Table;
 use crate::view::{self, Click, Fit, Known, Knowns, Rectangle, Resolution, Scale, Span, ViewMap, fit};
 use crate::words::Say;
-use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// A stated ± is 1.96 standard uncertainties.
@@ -45,11 +45,13 @@ pub struct Reckoned {
     /// The maps, each once.
     pub maps: Vec<Rc<Mapped>>,
     /// For each view (by id) the place of its map.
-    pub of_view: BTreeMap<u32, usize>,
+    pub of_view: Table<u32, usize>,
+    /// The views that it was reckoned for.
+    views: Vec<View>,
     /// What each mark is, in the document's order. One that is as it was before is the same object.
     pub marks: Vec<Rc<Reading>>,
     /// The place of each mark's reading, by the mark's id.
-    places: BTreeMap<u32, usize>,
+    places: Table<u32, usize>,
     /// Finished : real, when it can be known, with the origin that it is relative to (nothing for real scales).
     pub factor: Option<Factor>,
 }
@@ -69,7 +71,7 @@ pub struct Reading {
     /// The mark.
     pub mark: u32,
     /// The mark as it was when read.
-    pub made_from: Mark,
+    pub made_from: Rc<Mark>,
     /// The map it was read by.
     by: Rc<Mapped>,
     /// The view it lies on.
@@ -123,34 +125,48 @@ struct Ground<'a> {
     /// The view of each mark, in the document's order.
     on: Vec<Option<u32>>,
     /// The origin of each view.
-    origins: BTreeMap<u32, Origin>,
+    origins: Table<u32, Origin>,
+}
+
+/// The view that a mark lies on.
+fn view_of(document: &Document, mark: &Mark) -> Option<u32> {
+    document.view_at(mark.picture, &mark.points)
 }
 
 impl Ground<'_> {
     fn of(document: &Document) -> Ground<'_> {
-        let on: Vec<Option<u32>> =
-            document.marks.iter().map(|m| document.view_at(m.picture, &m.points)).collect();
-        // Extended rather than collected: collecting sorts first, and that is compiled anew for every map.
-        let mut pulling = BTreeSet::new();
-        pulling.extend(
-            document
-                .marks
-                .iter()
-                .zip(&on)
-                .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
-                .filter_map(|(_, v)| *v),
-        );
-        let mut origins = BTreeMap::new();
-        origins.extend(document.views.iter().map(|v| (v.id, origin(document, &pulling, v))));
+        Ground::on(document, document.marks.iter().map(|m| view_of(document, m)).collect())
+    }
+
+    /// The same, where every mark that is as it was among the views as they were lies on the view that it lay on.
+    fn again<'a>(document: &'a Document, before: &Reckoned) -> Ground<'a> {
+        let same_views = before.views == document.views;
+        let lay = |m: &Rc<Mark>| {
+            let reading = before.reading(m.id).filter(|r| same_views && Rc::ptr_eq(&r.made_from, m));
+            reading.map(|r| r.view)
+        };
+        let on = document.marks.iter().map(|m| lay(m).or_else(|| view_of(document, m))).collect();
+        Ground::on(document, on)
+    }
+
+    fn on(document: &Document, on: Vec<Option<u32>>) -> Ground<'_> {
+        let pulling = document
+            .marks
+            .iter()
+            .zip(&on)
+            .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
+            .filter_map(|(_, v)| v.map(|v| (v, ())))
+            .collect();
+        let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
         Ground { document, on, origins }
     }
 }
 
 /// Reckons everything. What rests on nothing that has changed since `before` is taken over from there.
 pub fn reckon(document: &Document, before: &Reckoned) -> Reckoned {
-    let mut out = Reckoned::default();
-    let ground = Ground::of(document);
-    for (view, origin) in &ground.origins {
+    let mut out = Reckoned { views: document.views.clone(), ..Reckoned::default() };
+    let ground = Ground::again(document, before);
+    for (view, origin) in ground.origins.iter() {
         let at = out.maps.iter().position(|m| m.origin == *origin).unwrap_or_else(|| {
             out.maps.push(map_again(&ground, *origin, before));
             out.maps.len() - 1
@@ -173,14 +189,19 @@ fn map_again(ground: &Ground, origin: Origin, before: &Reckoned) -> Rc<Mapped> {
     same.cloned().unwrap_or_else(|| Rc::new(Mapped { origin, fit: made_from.fit(), made_from }))
 }
 
-fn read_again(mark: &Mark, view: u32, map: usize, by: &Rc<Mapped>, before: &Reckoned) -> Rc<Reading> {
+fn read_again(mark: &Rc<Mark>, view: u32, map: usize, by: &Rc<Mapped>, before: &Reckoned) -> Rc<Reading> {
     let old = before.places.get(&mark.id).and_then(|i| before.marks.get(*i));
     match old {
-        Some(r) if r.view == view && r.map == map && Rc::ptr_eq(&r.by, by) && r.made_from == *mark => {
+        Some(r) if r.view == view && r.map == map && Rc::ptr_eq(&r.by, by) && same(&r.made_from, mark) => {
             r.clone()
         }
         _ => Rc::new(read(mark, view, map, by)),
     }
+}
+
+/// A mark that nothing has touched is the very same object.
+fn same(a: &Rc<Mark>, b: &Rc<Mark>) -> bool {
+    Rc::ptr_eq(a, b) || a == b
 }
 
 /// The map that `mark` is measured by, reckoned for itself alone.
@@ -202,7 +223,7 @@ pub fn check_view(document: &Document, id: u32) -> Result<(), Say> {
     }
 }
 
-fn read(mark: &Mark, view: u32, map: usize, by: &Rc<Mapped>) -> Reading {
+fn read(mark: &Rc<Mark>, view: u32, map: usize, by: &Rc<Mapped>) -> Reading {
     let (scaled, measures) = match &by.fit {
         Ok(fit) => {
             let clicks = clicks(mark.id, &mark.points);
@@ -268,10 +289,10 @@ pub fn clicks(mark: u32, points: &[Placing]) -> Vec<Click> {
 
 /// A view's own true lengths set its scale; else those of the view that a person named; else those of the whole picture; else
 /// of the first view that has some: views of one drawing share its scale. A rectangle is a view's own, or the whole picture's.
-fn origin(document: &Document, pulling: &BTreeSet<u32>, view: &View) -> Origin {
+fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin {
     let whole = document.whole(view.picture);
     let own_scale = view.rectangle.as_ref().is_some_and(|r| r.of == RectangleOf::Thing);
-    if own_scale && view.scale_from.is_none() && !pulling.contains(&view.id) {
+    if own_scale && view.scale_from.is_none() && !pulling.has(&view.id) {
         // Its own rectangle is all the scale it needs.
         let rectangle = Some(view.id);
         return Origin { picture: view.picture, lengths: None, rectangle };
@@ -279,14 +300,14 @@ fn origin(document: &Document, pulling: &BTreeSet<u32>, view: &View) -> Origin {
     let lengths = [Some(view.id), view.scale_from, whole.map(|w| w.id)]
         .into_iter()
         .flatten()
-        .find(|id| pulling.contains(id))
+        .find(|id| pulling.has(id))
         .or_else(|| {
             document
                 .views
                 .iter()
                 .filter(|v| v.picture == view.picture)
                 .map(|v| v.id)
-                .find(|id| pulling.contains(id))
+                .find(|id| pulling.has(id))
         });
     let rectangle = [Some(view), lengths.and_then(|l| document.view(l)), whole]
         .into_iter()

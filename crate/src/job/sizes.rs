@@ -27,12 +27,19 @@ pub struct Told {
     /// Where the finished length may lie, when it is the chosen length times a quotient of two sizes (Fieller): nothing
     /// when first order serves.
     pub within: Option<Interval>,
+    /// The half-width of what is shown, to first order; 0 when nothing is.
+    pub half: f64,
 }
 
 impl Told {
     /// What is shown large: as built when that is known, otherwise in life.
     pub fn shown(&self) -> Option<&Estimate> {
         self.finished.as_ref().or(self.real.as_ref())
+    }
+
+    fn with_half(mut self) -> Told {
+        self.half = self.shown().map_or(0.0, Estimate::half_width);
+        self
     }
 }
 
@@ -74,7 +81,7 @@ pub fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> 
         Some(f) => Some(built(what, primary, f)),
         None => (angle && reckoned.factor.is_some()).then(|| primary.clone()),
     };
-    Some(Told {
+    let told = Told {
         mark: reading.mark,
         what,
         real: (reading.scaled || angle).then(|| primary.clone()),
@@ -87,7 +94,9 @@ pub fn tell_one(document: &Document, reckoned: &Reckoned, reading: &Reading) -> 
         } else {
             None
         },
-    })
+        half: 0.0,
+    };
+    Some(told.with_half())
 }
 
 /// The interval of a length that is built by its quotient to the base mark.
@@ -114,6 +123,7 @@ fn follow_trusted(document: &Document, all: &mut [Rc<Told>]) {
             follower.real = real;
         }
         follower.follows = Some(t.mark);
+        follower.half = follower.shown().map_or(0.0, Estimate::half_width);
     }
 }
 

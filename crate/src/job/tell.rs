@@ -1,14 +1,16 @@
 //! Puts what the core says into words and into the person's own units.
 
 use super::document::Units;
+use crate::order::Table;
 use crate::quantity::{Figure, write_length, write_number, write_plus_minus};
 use crate::words::{Arg, Say};
-use std::collections::BTreeMap;
+use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+use std::fmt;
 
 /// The words file: each sentence by name, with `{slots}`.
 #[derive(Clone, Debug, Default)]
 pub struct Words {
-    sentences: BTreeMap<String, String>,
+    sentences: Table<String, String>,
 }
 
 impl Words {
@@ -18,13 +20,13 @@ impl Words {
     /// When it isn't that.
     pub fn read(json: &str) -> Result<Words, Say> {
         serde_json::from_str(json)
-            .map(|sentences| Words { sentences })
+            .map(|Sentences(sentences)| Words { sentences })
             .map_err(|e| Say::new("words.unreadable").text("why", e.to_string()))
     }
 
     /// Whether there is a sentence of that name.
     pub fn has(&self, key: &str) -> bool {
-        self.sentences.contains_key(key)
+        self.sentences.has(key)
     }
 
     /// A fixed word or sentence, nothing to fill in. One that is missing shows its name, so that it is noticed.
@@ -51,6 +53,29 @@ impl Words {
             Arg::Number(v, decimals) => write_number(*v, *decimals).text,
             Arg::Say(s) => self.tell(s, units),
         }
+    }
+}
+
+/// The words file as it is read.
+struct Sentences(Table<String, String>);
+
+impl<'de> Deserialize<'de> for Sentences {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        struct Reader;
+        impl<'de> Visitor<'de> for Reader {
+            type Value = Sentences;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("an object of strings")
+            }
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Sentences, A::Error> {
+                let mut table = Table::default();
+                while let Some((key, sentence)) = map.next_entry::<String, String>()? {
+                    table.insert(key, sentence);
+                }
+                Ok(Sentences(table))
+            }
+        }
+        from.deserialize_map(Reader)
     }
 }
 

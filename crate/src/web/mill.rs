@@ -96,7 +96,7 @@ pub fn picture_ends_in(format: JsValue, part: &[u8]) -> bool {
 }
 
 /// A kind that nobody here wrote is none that is known. Read from the bare name, not from JSON: what reads JSON would
-/// be a third of this half's weight.
+/// be most of this half's weight.
 fn named(format: &JsValue) -> Format {
     let name = format.as_string().unwrap_or_default();
     let told: StrDeserializer<'_, serde::de::value::Error> = name.as_str().into_deserializer();

@@ -10,6 +10,7 @@ use crate::plane::Vector;
 use crate::raster::ask::{Caught, Fitted, What};
 use crate::view::ViewMap;
 use crate::words::Say;
+use std::rc::Rc;
 
 /// A point shifted by no more than this still holds what it held, picture px.
 const SLACK: f64 = 0.1;
@@ -71,8 +72,8 @@ fn place(
     document.last[2] += 1;
     let id = document.last[2];
     let taken = crate::order::places_of(document.marks.iter().map(|m| m.number));
-    let number = (1..).find(|n| !taken.contains_key(n)).unwrap_or(id);
-    document.marks.push(Mark {
+    let number = (1..).find(|n| !taken.has(n)).unwrap_or(id);
+    document.marks.push(Rc::new(Mark {
         id,
         number,
         name: name(given),
@@ -86,7 +87,7 @@ fn place(
         fitted: false,
         border: None,
         holes: Vec::new(),
-    });
+    }));
     Ok(id)
 }
 
@@ -312,9 +313,9 @@ fn number_mark(document: &mut Document, mark: u32, number: u32) -> Result<(), Sa
     let before = need_mark(document, mark)?.number;
     for m in &mut document.marks {
         if m.id == mark {
-            m.number = number;
+            Rc::make_mut(m).number = number;
         } else if m.number == number {
-            m.number = before;
+            Rc::make_mut(m).number = before;
         }
     }
     Ok(())

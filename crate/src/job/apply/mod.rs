@@ -14,6 +14,7 @@ use super::intent::{At, Intent, Length};
 use crate::mark::{By, click_sigma};
 use crate::quantity::{Style, read_length};
 use crate::words::Say;
+use std::rc::Rc;
 
 /// No more of each than a job can bear.
 pub(super) const MOST_MARKS: usize = 20_000;
@@ -108,7 +109,7 @@ pub(super) fn name(given: &str) -> String {
 }
 
 pub(super) fn mark_mut(document: &mut Document, id: u32) -> Result<&mut Mark, Say> {
-    document.marks.iter_mut().find(|m| m.id == id).ok_or_else(|| no_mark(id))
+    document.marks.iter_mut().find(|m| m.id == id).map(Rc::make_mut).ok_or_else(|| no_mark(id))
 }
 
 pub(super) fn need_mark(document: &Document, id: u32) -> Result<&Mark, Say> {

@@ -7,9 +7,9 @@ use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
 use crate::job::sizes::Told;
 use crate::mark::{Dimension, Kind, need};
+use crate::order::Table;
 use crate::quantity::write_plus_minus;
 use crate::words::Say;
-use std::collections::BTreeMap;
 
 /// No more sources than can be read.
 const MOST_SOURCES: usize = 6;
@@ -68,14 +68,16 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
 /// Where the ± comes from, both axes of a click together, largest first.
 fn sources(sight: &Sight, mark: u32) -> Vec<SourceShown> {
     let Some(e) = sight.told(mark).and_then(Told::shown) else { return Vec::new() };
-    let mut by_text: BTreeMap<String, f64> = BTreeMap::new();
+    let mut by_text: Table<String, f64> = Table::default();
     let budget = e.budget();
     // What is under a thousandth of the whole isn't worth a sentence (an outline has thousands of clicks).
     for cause in budget.iter().filter(|c| c.share > 1e-3).take(64) {
-        *by_text.entry(say::source(sight, cause.source)).or_default() += cause.share;
+        let text = say::source(sight, cause.source);
+        let share = by_text.get(&text).unwrap_or(&0.0) + cause.share;
+        by_text.insert(text, share);
     }
     let mut out: Vec<SourceShown> =
-        by_text.into_iter().map(|(text, share)| SourceShown { text, share }).collect();
+        by_text.into_entries().into_iter().map(|(text, share)| SourceShown { text, share }).collect();
     crate::order::sort_by(&mut out, |a, b| b.share.total_cmp(&a.share));
     out.truncate(MOST_SOURCES);
     out

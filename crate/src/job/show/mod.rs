@@ -19,8 +19,8 @@ use super::reckon::Reckoned;
 use super::scene::{PictureShown, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::Words;
+use crate::order::Table;
 use crate::words::Say;
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 pub(super) use shelf::Shelf;
@@ -34,7 +34,7 @@ pub(super) struct Sight<'a> {
     pub units: &'a Units,
     pub told: Vec<Rc<Told>>,
     /// The place of each mark's told size, by the mark's id.
-    pub places: BTreeMap<u32, usize>,
+    pub places: Table<u32, usize>,
     pub crossings: Vec<Crossing>,
 }
 

@@ -23,7 +23,7 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     out.extend(slanted(sight));
     out.extend(paper_unknown(sight));
     out.extend(rounding(sight));
-    out.retain(|n| !sight.hand.hushed.contains(&n.id));
+    out.retain(|n| !sight.hand.hushed.has(&n.id));
     crate::order::sort_by_key(&mut out, |n| match n.tone {
         Tone::Ask => 0,
         Tone::Warn => 1,
@@ -231,8 +231,7 @@ fn rounding(sight: &Sight) -> Option<Note> {
         .told
         .iter()
         .filter(|t| t.what.dimension() == Dimension::Length && !t.what.is_place())
-        .filter_map(|t| t.shown())
-        .map(Estimate::half_width)
+        .map(|t| t.half)
         .filter(|h| *h > 0.0 && h.is_finite())
         .collect();
     crate::order::sort_by(&mut halves, f64::total_cmp);

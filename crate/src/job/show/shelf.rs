@@ -7,7 +7,7 @@ use crate::job::document::{Build, Document, Units};
 use crate::job::reckon::{Factor, Reading, Reckoned};
 use crate::job::scene::{MarkShown, Row};
 use crate::job::sizes::{Told, tell_one};
-use std::collections::BTreeMap;
+use crate::order::Table;
 use std::rc::Rc;
 
 /// What all rows rest on.
@@ -51,9 +51,9 @@ struct Slot<T> {
 #[derive(Clone, Debug, Default)]
 pub struct Shelf {
     common: Option<Common>,
-    told: BTreeMap<u32, (Rc<Reading>, Option<Rc<Told>>)>,
-    rows: BTreeMap<u32, Slot<Row>>,
-    marks: BTreeMap<u32, Slot<MarkShown>>,
+    told: Table<u32, (Rc<Reading>, Option<Rc<Told>>)>,
+    rows: Table<u32, Slot<Row>>,
+    marks: Table<u32, Slot<MarkShown>>,
 }
 
 impl Shelf {
@@ -81,9 +81,9 @@ impl Shelf {
 
     fn forget_gone(&mut self, reckoned: &Reckoned) {
         let there = |id: &u32| reckoned.reading(*id).is_some();
-        self.told.retain(|id, _| there(id));
-        self.rows.retain(|id, _| there(id));
-        self.marks.retain(|id, _| there(id));
+        self.told.retain(|id| there(id));
+        self.rows.retain(|id| there(id));
+        self.marks.retain(|id| there(id));
     }
 
     /// A mark's own main size, before trust and chains.
@@ -127,7 +127,7 @@ impl Shelf {
 }
 
 fn keep<T>(
-    slots: &mut BTreeMap<u32, Slot<T>>,
+    slots: &mut Table<u32, Slot<T>>,
     reading: &Rc<Reading>,
     told: Option<&Rc<Told>>,
     hand: (bool, Option<u16>, bool),
