@@ -209,7 +209,7 @@ fn crossing(scene: &Scene, hub: [f64; 2], legs: &[Leg]) -> Option<Meeting> {
     }
     let at = cross(&a.stroke, &b.stroke)?;
     let sharp = if matches!(a.stroke.shape, Shape::Bar(_)) || matches!(b.stroke.shape, Shape::Bar(_)) {
-        inked(scene, at, a) && inked(scene, at, b)
+        inked(scene, at, a) && inked(scene, at, b) && (legs.len() > 2 || !rounded(scene, at, hub, a, b))
     } else {
         legs.len() > 2 || pointed(scene, at, a, b)
     };
@@ -275,6 +275,40 @@ fn pointed(scene: &Scene, at: [f64; 2], a: &Leg, b: &Leg) -> bool {
     let share = angle / TAU;
     let expected = outside + (inside - outside) * share;
     ca * cb > 0.0 && (tip - expected).abs() < 0.16 * (inside - outside).abs()
+}
+
+/// Whether a line that turns at a place does so in a bend rather than a point: an arc that leaves along both legs passes
+/// inside of where they cross, by what lies between a chord's tangents and its arc; the ink of a point lies about it.
+fn rounded(scene: &Scene, at: [f64; 2], hub: [f64; 2], a: &Leg, b: &Leg) -> bool {
+    let (Shape::Bar(half), Shape::Bar(_)) = (a.stroke.shape, b.stroke.shape) else { return false };
+    let sum = [a.away[0] + b.away[0], a.away[1] + b.away[1]];
+    let long = libm::hypot(sum[0], sum[1]);
+    if long < 1e-6 {
+        return true;
+    }
+    let inwards = [sum[0] / long, sum[1] / long];
+    let cosine = (a.away[0] * b.away[0] + a.away[1] * b.away[1]).clamp(-1.0, 1.0);
+    let turn = std::f64::consts::PI - libm::acos(cosine);
+    // The legs were fitted about so far off; an arc that is tangent there has its middle this far inside.
+    let off = 0.5 * (apart(a.stroke.at, hub) + apart(b.stroke.at, hub));
+    let inside = off * libm::tan(0.25 * turn);
+    // Square to the way across, the ink is longer by the slant.
+    let slant = half / libm::cos(0.5 * turn).max(0.2);
+    let tone = 0.5 * (a.stroke.tone + b.stroke.tone);
+    let sign = a.stroke.contrast.signum();
+    let (mut all, mut moment) = (0.0, 0.0);
+    let (from, to) = (-slant - 2.0, inside + slant + 2.0);
+    let steps = libm::ceil((to - from) / 0.25);
+    for k in 0..=(steps as usize) {
+        let t = from + (to - from) * k as f64 / steps;
+        let Some(value) = scene.patch.sample([at[0] + inwards[0] * t, at[1] + inwards[1] * t]) else {
+            continue;
+        };
+        let ink = ((value - tone) * sign - 0.15 * a.stroke.contrast.abs()).max(0.0);
+        all += ink;
+        moment += ink * t;
+    }
+    all <= 0.0 || moment / all > 0.4 * inside
 }
 
 /// Whether a drawn line's ink reaches a place.
