@@ -10,6 +10,8 @@ import re
 import subprocess
 import tempfile
 
+from PIL import Image
+
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 
@@ -87,12 +89,26 @@ class Core:
             told = subprocess.run([*self.command, file.name, "--last", "--csv"], capture_output=True, check=True)
         return told.stdout.decode("utf-8").partition("\n")[2]
 
-    def seek(self, asks):
+    def seek_in(self, asks):
         """What is found for each (picture file, ask), or the Refused."""
         out = []
         for line in self.lines([{"kind": "seek", "file": str(file), "ask": ask} for file, ask in asks]):
             answer = json.loads(line)
             out.append(Refused(answer["error"]) if "error" in answer else answer["found"])
+        return out
+
+    def seek(self, picture, asks, quality=None):
+        """What is found for each thing asked of a grey picture's pixels, or None where there is nothing to hold.
+        `quality` stores it as a JPEG."""
+        with tempfile.TemporaryDirectory() as folder:
+            name = f"{folder}/seen.{'jpg' if quality else 'png'}"
+            Image.fromarray(picture).save(name, **({"quality": quality} if quality else {"compress_level": 1}))
+            out = []
+            for line in self.lines([{"kind": "seek", "file": name, "ask": ask} for ask in asks]):
+                answer = json.loads(line)
+                if "error" in answer and answer["error"]["key"] != "seek.nothing":
+                    raise Refused(answer["error"])
+                out.append(answer.get("found"))
         return out
 
     def read_lengths(self, texts, style):

@@ -21,9 +21,9 @@ const TRIES: usize = 24;
 /// The least contrast of an edge, grey levels of 255; under this it is shading, or a JPEG's blocks.
 pub(super) const LEAST_STEP: f64 = 8.0;
 /// The least contrast of a drawn line, grey levels of 255: fainter ones are the printed grid of the paper.
-pub(super) const LEAST_BAR: f64 = 30.0;
+pub(super) const LEAST_BAR: f64 = 28.0;
 /// And its least contrast over that of the strongest thing near by.
-const LEAST_BAR_SHARE: f64 = 0.3;
+const LEAST_BAR_SHARE: f64 = 0.2;
 
 /// The nearest edge, drawn line (its middle), line end or corner within `reach` px of `at`; a corner or an end also
 /// when something else is a little nearer. Nothing where nothing stands out.
@@ -82,11 +82,7 @@ impl<'a> Scene<'a> {
         let contrast = s.contrast.abs();
         let enough = match s.shape {
             Shape::Step => contrast >= LEAST_STEP.max(0.1 * self.most) && !self.block(s),
-            Shape::Bar(half) => {
-                // The gradient of a narrow line tells less than its contrast; what is left after the blur counts.
-                let seen = contrast * (half / s.blur).min(1.0);
-                contrast >= LEAST_BAR && seen >= (0.5 * LEAST_BAR).max(0.7 * LEAST_BAR_SHARE * self.most)
-            }
+            Shape::Bar(_) => s.depth() >= LEAST_BAR.max(LEAST_BAR_SHARE * self.most),
         };
         // What is left over of real edges in noise is noise; what goes together is something else than an edge,
         // unless it is small.
@@ -108,7 +104,7 @@ impl<'a> Scene<'a> {
             return false;
         }
         let at = self.patch.out(s.at);
-        let place = if upright { at.x } else { at.y } / 8.0;
+        let place = (if upright { at.x } else { at.y }) / 8.0;
         (place - libm::round(place)).abs() * 8.0 < 0.35
     }
 }
@@ -134,7 +130,7 @@ pub(super) fn again(scene: &Scene, stroke: &Stroke, touch: [f64; 2], length: f64
     let along = [(ax + nx * turn) / size, (ay + ny * turn) / size];
     let cut = Profile::across(scene.patch, middle, along, length).calmed(scene.noise);
     let frame = cut.take(middle, along, length, 0.35 * scene.least)?;
-    let room = stroke.half() + 3.2 * stroke.blur + 2.0;
+    let room = stroke.half() + 4.2 * stroke.blur + 2.0;
     let across = [frame.across[0].max(-room), frame.across[1].min(room)];
     let next = fit(scene.patch, &Box { across, ..frame })?;
     scene.sound(&next).then_some(next)
@@ -173,7 +169,7 @@ fn nearest(scene: &Scene, touch: [f64; 2], reach: f64) -> Option<(Stroke, f64)> 
 fn keenest(scene: &Scene, touch: [f64; 2], limit: f64) -> Option<Meeting> {
     let far = |m: &Meeting| libm::hypot(m.at[0] - touch[0], m.at[1] - touch[1]);
     let mut found: Vec<Meeting> = Vec::new();
-    for spot in scene.slopes.meetings(touch, limit + 4.0, scene.least).iter().take(8) {
+    for spot in scene.slopes.meetings(touch, limit + 4.0, scene.least).iter().take(5) {
         let known = |m: &Meeting| libm::hypot(m.at[0] - spot.at[0], m.at[1] - spot.at[1]) < 6.0;
         if found.len() < 2 && !found.iter().any(known) {
             found.extend(meet(scene, spot.at).filter(|m| far(m) <= limit));

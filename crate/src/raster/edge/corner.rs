@@ -176,7 +176,7 @@ fn leg(scene: &Scene, hub: [f64; 2], rays: &[Ray], i: usize, circles: &[f64; 2],
     let across = [frame.across[0].max(-room), frame.across[1].min(room)];
     let wedge = [1.0, -1.0].map(|side| wall(hub, rays, i, side));
     let stroke = fit(scene.patch, &Box { across, curved: false, wedge, ..frame })?;
-    let straight = stroke.along[0] * away[0] + stroke.along[1] * away[1] > 0.93;
+    let straight = stroke.along[0] * away[0] + stroke.along[1] * away[1] > 0.85;
     (scene.sound(&stroke) && straight).then_some(Leg { stroke, away: stroke.along })
 }
 

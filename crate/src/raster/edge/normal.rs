@@ -25,8 +25,8 @@ impl Normal {
         for i in 0..self.n {
             let by = slopes[i] * weight;
             self.g[i] += by * left;
-            for j in 0..=i {
-                self.h[i][j] += by * slopes[j];
+            for (cell, other) in self.h[i].iter_mut().zip(slopes).take(i + 1) {
+                *cell += by * other;
             }
         }
     }

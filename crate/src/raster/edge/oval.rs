@@ -74,7 +74,8 @@ impl Oval {
 
     /// How far outside a place is (inside: negative), first order, px.
     pub fn off(&self, p: At) -> f64 {
-        let (c, s) = (libm::cos(self.turn), libm::sin(self.turn));
+        let circle = self.turn == 0.0;
+        let (c, s) = if circle { (1.0, 0.0) } else { (libm::cos(self.turn), libm::sin(self.turn)) };
         let d = p - self.centre;
         let (x, y) = ((c * d.x + s * d.y) / self.radii[0], (c * d.y - s * d.x) / self.radii[1]);
         let r = libm::hypot(x, y);

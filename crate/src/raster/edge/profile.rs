@@ -129,10 +129,10 @@ impl Profile {
         let own = rises.get(i).map_or(0.0, |r| r.steep.abs());
         let counts = |k: &usize| rises.get(*k).is_some_and(|r| r.steep.abs() >= 0.12 * own);
         // Half the way to whatever comes next, so that it stays out.
-        let room = if pair.is_some() { half + 7.0 } else { 7.0 };
+        let room = if pair.is_some() { half + 9.0 } else { 9.0 };
         let left = (0..first).rev().find(counts).map_or(room, |k| gap(at(first) - at(k)) + half);
         let right = (last + 1..rises.len()).find(counts).map_or(room, |k| gap(at(k) - at(last)) + half);
-        let shape = if pair.is_some() { Shape::Bar(half.max(0.3)) } else { Shape::Step };
+        let shape = if pair.is_some() { Shape::Bar(narrowed(half)) } else { Shape::Step };
         Box {
             middle: [middle[0] + across[0] * centre, middle[1] + across[1] * centre],
             along,
@@ -184,6 +184,11 @@ impl Profile {
 
 fn far(rises: &[Rise], i: usize) -> f64 {
     rises.get(i).map_or(f64::MAX, |r| r.at.abs())
+}
+
+/// Half the width of a line whose sides are steepest this far from its middle: the usual blur moves them outwards.
+fn narrowed(half: f64) -> f64 {
+    libm::sqrt((half * half - 0.6).max(0.25))
 }
 
 /// How far a box goes towards a neighbour this far off.

@@ -75,10 +75,9 @@ fn compete(first: &Oval, met: &[Rough], cuts: usize) -> Option<Oval> {
     };
     for _ in 0..DRAWS {
         let (Some(a), Some(b), Some(c)) = (pick(), pick(), pick()) else { break };
-        if a.lighter == b.lighter && b.lighter == c.lighter {
-            if let Ok(circle) = circle_through(&[a.at, b.at, c.at]) {
-                trial(Oval::circle(circle.centre, circle.radius), &mut best, 1.0);
-            }
+        let alike = a.lighter == b.lighter && b.lighter == c.lighter;
+        if let (true, Ok(circle)) = (alike, circle_through(&[a.at, b.at, c.at])) {
+            trial(Oval::circle(circle.centre, circle.radius), &mut best, 1.0);
         }
     }
     for _ in 0..DRAWS {

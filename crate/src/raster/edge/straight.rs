@@ -43,7 +43,7 @@ impl Frame {
     fn of(stroke: &[At]) -> Option<Frame> {
         let (first, last) = (*stroke.first()?, *stroke.last()?);
         let length = first.distance(last);
-        if !(stroke.iter().all(|p| p.is_finite()) && length >= 8.0 && length < 1e5) {
+        if !(stroke.iter().all(|p| p.is_finite()) && (8.0..1e5).contains(&length)) {
             return None;
         }
         let along = [(last.x - first.x) / length, (last.y - first.y) / length];

@@ -112,6 +112,11 @@ impl Stroke {
         turned(self.along)
     }
 
+    /// Grey levels at the middle of a drawn line, from the paper: its contrast as far as its blur lets it show.
+    pub fn depth(&self) -> f64 {
+        self.contrast.abs() * (2.0 * bell(self.half() / self.blur).1 - 1.0)
+    }
+
     /// Standard deviation of its place across.
     pub fn sigma(&self) -> f64 {
         libm::sqrt(self.cov[0][0].max(0.0))
@@ -146,7 +151,8 @@ pub(super) fn turned(a: [f64; 2]) -> [f64; 2] {
 /// Abramowitz & Stegun 7.1.26, error at most 1.5e-7.
 fn bell(x: f64) -> (f64, f64) {
     let z = x.abs() * std::f64::consts::FRAC_1_SQRT_2;
-    let e = libm::exp(-z * z);
+    // Single precision is as good as the polynomial.
+    let e = f64::from(libm::expf((-z * z) as f32));
     let t = 1.0 / (1.0 + 0.327_591_1 * z);
     let poly = t
         * (0.254_829_592
@@ -176,7 +182,7 @@ pub(super) fn fit(patch: &Patch, start: &Box) -> Option<Stroke> {
         if !(off.abs() < 4.0 && p[SLOPE].abs() < 1.2) {
             return None;
         }
-        if off.abs() < 0.02 && p[SLOPE].abs() < 0.01 {
+        if round > 0 && off.abs() < 0.02 && p[SLOPE].abs() < 0.01 {
             break;
         }
         frame.middle = [frame.middle[0] + dx * off, frame.middle[1] + dy * off];
@@ -376,8 +382,13 @@ fn finish(frame: &Box, dots: &mut [Dot], p: &Cells) -> Option<Stroke> {
     let explained = explained(dots);
     let strength = libm::sqrt(dots.len() as f64 * explained.max(0.0) / (1.0 - explained).max(1e-6) / widen);
     let blur = libm::exp(p[BLUR]);
-    // A blurred bend shows nearer to its centre by σ²/2R.
-    let off = p[D] - 0.5 * blur * blur * p[CURVE];
+    // A blurred bend shows nearer to its centre by σ²/2R; what isn't known of the bend isn't known of the place.
+    let shrink = 0.5 * blur * blur;
+    let off = p[D] - shrink * p[CURVE];
+    let [_, slope, bend] = cov;
+    cov[0] = [0, 1, 2].map(|k| cov[0][k] - shrink * bend[k]);
+    cov[0][0] -= shrink * cov[0][2];
+    (cov[1], cov[2]) = ([cov[0][1], slope[1], slope[2]], [cov[0][2], bend[1], bend[2]]);
     let across = turned(frame.along);
     let length = libm::hypot(1.0, p[SLOPE]);
     let along =
