@@ -89,6 +89,14 @@ class Core:
             told = subprocess.run([*self.command, file.name, "--last", "--csv"], capture_output=True, check=True)
         return told.stdout.decode("utf-8").partition("\n")[2]
 
+    def seek_in(self, asks):
+        """What is found for each (picture file, ask), or the Refused."""
+        out = []
+        for line in self.lines([{"kind": "seek", "file": str(file), "ask": ask} for file, ask in asks]):
+            answer = json.loads(line)
+            out.append(Refused(answer["error"]) if "error" in answer else answer["found"])
+        return out
+
     def seek(self, picture, asks, quality=None):
         """What is found for each thing asked of a grey picture's pixels, or None where there is nothing to hold.
         `quality` stores it as a JPEG."""
@@ -101,14 +109,6 @@ class Core:
                 if "error" in answer and answer["error"]["key"] != "seek.nothing":
                     raise Refused(answer["error"])
                 out.append(answer.get("found"))
-        return out
-
-    def seek_files(self, asks):
-        """What is found for each (picture file, ask), or the Refused."""
-        out = []
-        for line in self.lines([{"kind": "seek", "file": str(file), "ask": ask} for file, ask in asks]):
-            answer = json.loads(line)
-            out.append(Refused(answer["error"]) if "error" in answer else answer["found"])
         return out
 
     def read_lengths(self, texts, style):

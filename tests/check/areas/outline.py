@@ -39,7 +39,7 @@ class Folder:
 
     def border(self, file, at):
         """The border round a touch: an object with rings, or the Refused."""
-        return self.core.seek_files([(file, {"kind": "border", "inside": [float(v) for v in at]})])[0]["border"]
+        return self.core.seek_in([(file, {"kind": "border", "inside": [float(v) for v in at]})])[0]["border"]
 
 
 def shapes():
@@ -195,7 +195,7 @@ def hens(core, count):
         _, places, _ = marsh_hen.layout(np.random.default_rng(seed), wide=seed % 2 == 1)
         to_picture = lambda v, points: marsh_hen.through(np.array(truth["sheet_to_picture"]), np.asarray(points) + places[v])
         asks = [(file, {"kind": "border", "inside": to_picture(v, [at])[0].tolist()}) for v, at in touches]
-        *borders, found = core.seek_files([*asks, (file, {"kind": "views"})])
+        *borders, found = core.seek_in([*asks, (file, {"kind": "views"})])
         for (v, _), border in zip(touches, borders):
             off = np.concatenate([run_distances(r, [to_picture(v, run) for run in views[v]["runs"]]) for r in border["border"]["rings"]])
             medians[v].append(np.median(off))
@@ -239,7 +239,7 @@ def generated(core, count):
     folder = Folder(core)
     for seed in range(count):
         grey, boxes = sheets.sheet(seed)
-        found = core.seek_files([(folder.put(grey), {"kind": "views"})])[0]
+        found = core.seek_in([(folder.put(grey), {"kind": "views"})])[0]
         got = f"refused: {found.key}" if isinstance(found, Refused) else divided(found["views"], boxes)
         yield holds(f"invented three-view {seed} divided", "its generator's own boxes", "right", got == "right", got)
 
@@ -253,7 +253,7 @@ def followed(core):
         ink = inked.drawn([ring], LINE, (640, 480)) if drawn else inked.coverage([ring], 640, 480)
         a, b = ring[100] + (3, -2), ring[700] + (-2, 3)
         file = folder.put(inked.picture(ink, rng, noise=0.02, quality=85))
-        path = core.seek_files([(file, {"kind": "follow", "from": a.tolist(), "to": b.tolist()})])[0]["path"]
+        path = core.seek_in([(file, {"kind": "follow", "from": a.tolist(), "to": b.tolist()})])[0]["path"]
         off = inked.distances(path["points"], [ring])
         name = "a drawn line" if drawn else "a thing's edge"
         yield within(f"{name} followed: median off", "shapely, distance to the ring drawn", 0, MEDIAN, float(np.median(off)))
@@ -275,7 +275,7 @@ def real(core):
     told = real_figures()
     file = ROOT / "tests" / "real" / told["picture"]
     source = "the figures written on it"
-    found = core.seek_files([(file, {"kind": "border", "inside": [660, 1400]})])[0]["border"]
+    found = core.seek_in([(file, {"kind": "border", "inside": [660, 1400]})])[0]["border"]
     outer, *rings = [np.array(r) for r in found["rings"]]
     k = (outer[:, 0].max() - outer[:, 0].min()) / 65
     yield nearly("real drawing, one touch: high to wide", source, 56.5 / 65, (outer[:, 1].max() - outer[:, 1].min()) / (65 * k), 0.003)
@@ -292,7 +292,7 @@ def real(core):
     slots = [r for r in rings if abs(polygon(r)[0] / k**2 / (2 * 15 + math.pi) - 1) < 0.03]
     yield holds("real drawing: slot of 2 × 17", source, "1", len(slots) == 1, len(slots))
     yield holds("real drawing: lettering and arrows left out", "counted by eye: outline, 4 lands, header, square, slot", "8 rings", len(rings) == 7, len(rings) + 1)
-    views = core.seek_files([(file, {"kind": "views"})])[0]["views"]
+    views = core.seek_in([(file, {"kind": "views"})])[0]["views"]
     yield holds("real drawing: its views", "counted by eye", "1", len(views) == 1, len(views))
 
 

@@ -139,11 +139,6 @@ impl Bits {
         Some(runs.paint(|part| part.dark || !part.at_border))
     }
 
-    /// A copy with `margin` px of nothing all round.
-    pub(super) fn padded(&self, margin: usize) -> Bits {
-        self.cut(-(margin as i64), -(margin as i64), self.width + 2 * margin, self.height + 2 * margin)
-    }
-
     /// A rectangle of it, which may reach beyond the border, where all is out.
     pub(super) fn cut(&self, left: i64, top: i64, width: usize, height: usize) -> Bits {
         let mut out = Bits::new(width, height);

@@ -195,20 +195,21 @@ impl Runs {
         let mut numbers: Vec<u32> = vec![u32::MAX; self.runs.len()];
         let (width, height) = (self.width as u32, self.height());
         for y in 0..height {
-            for i in self.rows[y]..self.rows[y + 1] {
+            let (first, end) = (self.rows[y], self.rows[y + 1]);
+            for (i, shared) in shared.iter().enumerate().take(end).skip(first) {
                 let run = self.runs[i];
                 // An empty first run would be a part of nothing; it keeps the number of nobody.
                 let root = self.root(i as u32) as usize;
                 if numbers[root] == u32::MAX {
                     numbers[root] = self.parts.len() as u32;
                     let bounds = [run.from, y as u32, run.to, y as u32 + 1];
-                    let dark = (i - self.rows[y]) % 2 == 1;
+                    let dark = (i - first) % 2 == 1;
                     self.parts.push(Part { dark, at_border: false, area: 0, around: 0, bounds });
                 }
                 let part = &mut self.parts[numbers[root] as usize];
                 let long = u64::from(run.to - run.from);
                 part.area += long;
-                part.around += if long == 0 { 0 } else { 2 + 2 * (long - u64::from(shared[i]).min(long)) };
+                part.around += if long == 0 { 0 } else { 2 + 2 * (long - u64::from(*shared).min(long)) };
                 part.at_border |= long > 0 && (run.from == 0 || run.to == width || y == 0 || y + 1 == height);
                 let [left, top, right, _] = part.bounds;
                 part.bounds = [left.min(run.from), top, right.max(run.to), y as u32 + 1];
