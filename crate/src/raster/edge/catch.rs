@@ -18,6 +18,8 @@ const FARTHEST: f64 = 200.0;
 const LENGTHS: [f64; 2] = [8.0, 4.5];
 /// How many places are looked into, at most.
 const TRIES: usize = 24;
+/// The widest blur of an edge, picture px; what is wider is shading.
+const MOST_BLUR: f64 = 4.3;
 /// The least contrast of an edge, grey levels of 255; under this it is shading, or a JPEG's blocks.
 pub(super) const LEAST_STEP: f64 = 8.0;
 /// The least contrast of a drawn line, grey levels of 255: fainter ones are the printed grid of the paper.
@@ -91,7 +93,7 @@ impl<'a> Scene<'a> {
             && s.strength > 11.0
             && s.sigma() < 0.22
             && s.evenness > 0.5
-            && s.blur < 4.5
+            && s.blur < libm::hypot(1.3, MOST_BLUR / self.patch.step as f64)
             && (white || s.explained > 0.75)
             && (white || s.explained > 0.9 || s.together < 0.7)
     }
