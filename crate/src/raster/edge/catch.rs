@@ -86,10 +86,13 @@ impl<'a> Scene<'a> {
             Shape::Step => contrast >= LEAST_STEP.max(0.1 * self.most) && !self.block(s),
             Shape::Bar(_) => s.depth() >= LEAST_BAR.max(LEAST_BAR_SHARE * self.most),
         };
+        // Without a level stretch on both sides a slope of shading would do as well.
+        let level = s.room > s.blur * if self.patch.step > 1 { 2.6 } else { 1.3 };
         // What is left over of real edges in noise is noise; what goes together is something else than an edge,
         // unless it is small.
         let white = s.together < 0.3 && s.explained > 0.2;
         enough
+            && level
             && s.strength > 11.0
             && s.sigma() < 0.22
             && s.evenness > 0.5
