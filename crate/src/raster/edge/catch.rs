@@ -117,7 +117,7 @@ impl<'a> Scene<'a> {
 /// The stretch at a spot: first guess by a cut across, then fitted; curved as it is, or with a bend that is given.
 pub(super) fn hold(scene: &Scene, spot: &Spot, length: f64, bend: Option<f64>) -> Option<Stroke> {
     let cut = Profile::across(scene.patch, spot.at, spot.along, length).calmed(scene.noise);
-    let frame = cut.take(spot.at, spot.along, length, 0.35 * scene.least)?;
+    let frame = cut.take(spot.at, spot.along, length, 0.35 * scene.least, 0.0)?;
     let frame = Box { curved: bend.is_none(), bend: bend.unwrap_or(0.0), ..frame };
     let stroke = fit(scene.patch, &frame)?;
     (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(stroke)
@@ -134,7 +134,7 @@ pub(super) fn again(scene: &Scene, stroke: &Stroke, touch: [f64; 2], length: f64
     let size = libm::hypot(1.0, turn);
     let along = [(ax + nx * turn) / size, (ay + ny * turn) / size];
     let cut = Profile::across(scene.patch, middle, along, length).calmed(scene.noise);
-    let frame = cut.take(middle, along, length, 0.35 * scene.least)?;
+    let frame = cut.take(middle, along, length, 0.35 * scene.least, 0.0)?;
     let room = stroke.half() + 4.2 * stroke.blur + 2.0;
     let across = [frame.across[0].max(-room), frame.across[1].min(room)];
     let next = fit(scene.patch, &Box { across, ..frame })?;
