@@ -18,6 +18,8 @@ const FARTHEST: f64 = 200.0;
 const LENGTHS: [f64; 2] = [8.0, 4.5];
 /// How many places are looked into, at most.
 const TRIES: usize = 24;
+/// The widest blur of an edge, picture px; what is wider is shading.
+const MOST_BLUR: f64 = 4.3;
 /// The least contrast of an edge, grey levels of 255; under this it is shading, or a JPEG's blocks.
 pub(super) const LEAST_STEP: f64 = 8.0;
 /// The least contrast of a drawn line, grey levels of 255: fainter ones are the printed grid of the paper.
@@ -84,14 +86,17 @@ impl<'a> Scene<'a> {
             Shape::Step => contrast >= LEAST_STEP.max(0.1 * self.most) && !self.block(s),
             Shape::Bar(_) => s.depth() >= LEAST_BAR.max(LEAST_BAR_SHARE * self.most),
         };
+        // Without a level stretch on both sides a slope of shading would do as well.
+        let level = s.room > s.blur * if self.patch.step > 1 { 2.6 } else { 1.3 };
         // What is left over of real edges in noise is noise; what goes together is something else than an edge,
         // unless it is small.
         let white = s.together < 0.3 && s.explained > 0.2;
         enough
+            && level
             && s.strength > 11.0
             && s.sigma() < 0.22
             && s.evenness > 0.5
-            && s.blur < 4.5
+            && s.blur < libm::hypot(1.3, MOST_BLUR / self.patch.step as f64)
             && (white || s.explained > 0.75)
             && (white || s.explained > 0.9 || s.together < 0.7)
     }
@@ -112,7 +117,7 @@ impl<'a> Scene<'a> {
 /// The stretch at a spot: first guess by a cut across, then fitted; curved as it is, or with a bend that is given.
 pub(super) fn hold(scene: &Scene, spot: &Spot, length: f64, bend: Option<f64>) -> Option<Stroke> {
     let cut = Profile::across(scene.patch, spot.at, spot.along, length).calmed(scene.noise);
-    let frame = cut.take(spot.at, spot.along, length, 0.35 * scene.least)?;
+    let frame = cut.take(spot.at, spot.along, length, 0.35 * scene.least, 0.0)?;
     let frame = Box { curved: bend.is_none(), bend: bend.unwrap_or(0.0), ..frame };
     let stroke = fit(scene.patch, &frame)?;
     (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(stroke)
@@ -129,7 +134,7 @@ pub(super) fn again(scene: &Scene, stroke: &Stroke, touch: [f64; 2], length: f64
     let size = libm::hypot(1.0, turn);
     let along = [(ax + nx * turn) / size, (ay + ny * turn) / size];
     let cut = Profile::across(scene.patch, middle, along, length).calmed(scene.noise);
-    let frame = cut.take(middle, along, length, 0.35 * scene.least)?;
+    let frame = cut.take(middle, along, length, 0.35 * scene.least, 0.0)?;
     let room = stroke.half() + 4.2 * stroke.blur + 2.0;
     let across = [frame.across[0].max(-room), frame.across[1].min(room)];
     let next = fit(scene.patch, &Box { across, ..frame })?;

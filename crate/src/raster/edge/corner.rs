@@ -19,8 +19,8 @@ pub(super) struct Meeting {
     pub half: [f64; 2],
 }
 
-/// Radii of the two circles, own px: the large ones first.
-const CIRCLES: [[f64; 2]; 2] = [[8.0, 13.0], [5.0, 8.5]];
+/// Radii of the two circles, own px: the usual ones first, then those for wide lines, then those between close things.
+const CIRCLES: [[f64; 2]; 3] = [[8.0, 13.0], [12.0, 19.0], [5.0, 8.5]];
 
 /// Something that leaves a place.
 #[derive(Clone, Copy, Debug)]
@@ -168,7 +168,7 @@ fn leg(scene: &Scene, hub: [f64; 2], rays: &[Ray], i: usize, circles: &[f64; 2],
     let (middle, length) = (0.5 * (from + to), 0.5 * (to - from));
     let at = [hub[0] + away[0] * middle, hub[1] + away[1] * middle];
     let cut = Profile::over(scene.patch, at, away, length, 12.0).calmed(scene.noise);
-    let frame = cut.take(at, away, length, 0.35 * scene.least)?;
+    let frame = cut.take(at, away, length, 0.35 * scene.least, ray.half.unwrap_or(0.0))?;
     if matches!(frame.shape, Shape::Bar(_)) != ray.half.is_some() {
         return None;
     }
@@ -176,7 +176,7 @@ fn leg(scene: &Scene, hub: [f64; 2], rays: &[Ray], i: usize, circles: &[f64; 2],
     let across = [frame.across[0].max(-room), frame.across[1].min(room)];
     let wedge = [1.0, -1.0].map(|side| wall(hub, rays, i, side));
     let stroke = fit(scene.patch, &Box { across, curved: false, wedge, ..frame })?;
-    let straight = stroke.along[0] * away[0] + stroke.along[1] * away[1] > 0.85;
+    let straight = stroke.along[0] * away[0] + stroke.along[1] * away[1] > 0.8;
     (scene.sound(&stroke) && straight).then_some(Leg { stroke, away: stroke.along })
 }
 
@@ -213,7 +213,7 @@ fn crossing(scene: &Scene, hub: [f64; 2], legs: &[Leg]) -> Option<Meeting> {
     } else {
         legs.len() > 2 || pointed(scene, at, a, b)
     };
-    (sharp && apart(at, hub) < 6.0).then(|| Meeting {
+    (sharp && apart(at, hub) < 8.0).then(|| Meeting {
         at,
         cov: cov_of(at, a, b),
         what: What::Corner,

@@ -109,12 +109,13 @@ impl Profile {
         (n > 0.0).then(|| sum / n)
     }
 
-    /// What stands at the rise nearest to the middle: the box to fit it in, or nothing when there is no rise there.
-    /// `least` as in [`Profile::rises`].
-    pub fn take(&self, middle: [f64; 2], along: [f64; 2], length: f64, least: f64) -> Option<Box> {
+    /// What stands in the middle: the box to fit it in, or nothing when there is no rise there; `half` is that of
+    /// the drawn line whose middle it is, where that is known, else 0. `least` as in [`Profile::rises`].
+    pub fn take(&self, middle: [f64; 2], along: [f64; 2], length: f64, least: f64, half: f64) -> Option<Box> {
         let rises = self.rises(least);
-        let worth = |i: &usize| rises.get(*i).map_or(0.0, |r| r.steep.abs() * (1.0 - 0.12 * r.at.abs()));
-        let near = (0..rises.len()).filter(|i| far(&rises, *i) < 2.5);
+        let far = |i: usize| rises.get(i).map_or(f64::MAX, |r| (r.at.abs() - half).abs());
+        let worth = |i: &usize| rises.get(*i).map_or(0.0, |r| r.steep.abs() * (1.0 - 0.12 * far(*i)));
+        let near = (0..rises.len()).filter(|i| far(*i) < 2.5);
         let best = near.max_by(|a, b| worth(a).total_cmp(&worth(b)))?;
         Some(self.about(&rises, best, middle, along, length))
     }
@@ -180,10 +181,6 @@ impl Profile {
             (a, b) => a.or(b).map(|x| x.0),
         }
     }
-}
-
-fn far(rises: &[Rise], i: usize) -> f64 {
-    rises.get(i).map_or(f64::MAX, |r| r.at.abs())
 }
 
 /// Half the width of a line whose sides are steepest this far from its middle: the usual blur moves them outwards.

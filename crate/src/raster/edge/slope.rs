@@ -153,9 +153,10 @@ impl Slopes {
     fn within(&self, at: [f64; 2], reach: f64, margin: usize, mut each: impl FnMut(usize, usize, f64)) {
         for y in margin..self.height.saturating_sub(margin) {
             for x in margin..self.width.saturating_sub(margin) {
-                let far = libm::hypot(x as f64 + 0.5 - at[0], y as f64 + 0.5 - at[1]);
-                if far <= reach {
-                    each(x, y, far);
+                let (dx, dy) = (x as f64 + 0.5 - at[0], y as f64 + 0.5 - at[1]);
+                let square = dx * dx + dy * dy;
+                if square <= reach * reach {
+                    each(x, y, libm::sqrt(square));
                 }
             }
         }

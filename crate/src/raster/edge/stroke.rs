@@ -72,6 +72,8 @@ pub(super) struct Stroke {
     pub contrast: f64,
     /// The tone half-way (of an edge), or of the paper (of a line).
     pub tone: f64,
+    /// How much of either side the fit saw, the lesser.
+    pub room: f64,
     /// Share of the variance that is explained.
     pub explained: f64,
     /// How much what is left over goes together from one pixel to the next, −1 to 1.
@@ -403,6 +405,7 @@ fn finish(frame: &Box, dots: &mut [Dot], p: &Cells) -> Option<Stroke> {
         blur,
         contrast: p[CONTRAST],
         tone: p[TONE],
+        room: (-frame.across[0]).min(frame.across[1]) - shape.half(),
         explained,
         together,
         strength,

@@ -1,7 +1,7 @@
 //! Catching, against what was drawn.
 
-use super::catch;
 use super::drawn::{Coin, drawn};
+use super::{catch, round, straight};
 use crate::plane::Point;
 use crate::raster::ask::{Caught, What};
 use crate::raster::luma::Luma;
@@ -96,6 +96,43 @@ fn drawn_lines_meet_and_end() {
 }
 
 #[test]
+fn a_straight_edge_is_two_places_and_its_ends() {
+    let at = [80.25, 60.5];
+    let luma = drawn(160, 120, 1.0, 2.55, 7, side(at, 1.2, 20.0, 235.0));
+    let (along, n) = ([1.2f64.sin(), -1.2f64.cos()], [1.2f64.cos(), 1.2f64.sin()]);
+    let place = |t: f64, u: f64| Point::new(at[0] + along[0] * t + n[0] * u, at[1] + along[1] * t + n[1] * u);
+    let got =
+        straight(&luma, &[place(-50.0, 4.0), place(0.0, -2.0), place(50.0, 3.0)], 8.0).expect("there is one");
+    for f in got.fitted {
+        let off = (f.at.x - at[0]) * n[0] + (f.at.y - at[1]) * n[1];
+        let sigma = (f.cov[0] + f.cov[2]).sqrt();
+        assert!(off.abs() < 3.5 * sigma && sigma < 0.01, "off {off} sigma {sigma}");
+    }
+    assert!(got.ends[0].distance(place(-50.0, 0.0)) < 4.0 && got.ends[1].distance(place(50.0, 0.0)) < 4.0);
+    assert!(straight(&luma, &[place(-50.0, 40.0), place(50.0, 40.0)], 8.0).is_none());
+}
+
+#[test]
+fn a_circle_is_places_on_it_and_part_of_one_is_less_sure() {
+    let ring = |x: f64, y: f64| (x - 60.2).hypot(y - 59.7) < 40.0;
+    let whole = drawn(120, 120, 1.5, 2.55, 7, |x, y| if ring(x, y) { 20.0 } else { 235.0 });
+    let part = drawn(120, 120, 1.5, 2.55, 7, |x, y| if ring(x, y) && x > 62.0 { 20.0 } else { 235.0 });
+    let touch = |a: f64, r: f64| Point::new(60.2 + r * a.cos(), 59.7 + r * a.sin());
+    let wide = |luma: &Luma, touches: &[Point<crate::plane::Picture>]| {
+        let got = round(luma, touches, 6.0).expect("there is one");
+        assert_eq!(got.len(), 12);
+        for f in &got {
+            let off = (f.at.x - 60.2).hypot(f.at.y - 59.7) - 40.0;
+            assert!(off.abs() < 0.06, "{off} {f:?}");
+        }
+        got.iter().map(|f| f.cov[0] + f.cov[2]).sum::<f64>()
+    };
+    let all = wide(&whole, &[touch(0.2, 41.0), touch(2.0, 39.0), touch(4.5, 41.0)]);
+    let some = wide(&part, &[touch(-1.3, 41.0), touch(0.1, 39.5), touch(1.3, 40.5)]);
+    assert!(some > 1.4 * all, "{some} {all}");
+}
+
+#[test]
 fn whatever_the_picture_is_there_is_an_answer() {
     let mut sizes: Vec<Luma> = [(1, 1), (1, 40), (7, 7), (30_000, 100)]
         .into_iter()
@@ -107,7 +144,10 @@ fn whatever_the_picture_is_there_is_an_answer() {
         for x in odd {
             for y in odd {
                 for reach in [-1.0, 0.0, 3.0, 40.0, 1e9, f64::NAN] {
-                    let _ = catch(luma, Point::new(x, y), reach);
+                    let at = Point::new(x, y);
+                    let _ = catch(luma, at, reach);
+                    let _ = straight(luma, &[Point::new(3.0, 3.0), at], reach);
+                    let _ = round(luma, &[Point::new(3.0, 3.0), Point::new(20.0, y), at], reach);
                 }
             }
         }
