@@ -1,14 +1,27 @@
-//! Points, vectors and maps on planes, typed by the space they live in.
+//! Points, vectors, curves and maps on planes, typed by the space they live in.
 //!
 //! Depends on [`crate::words`], [`crate::quantity`], [`crate::estimate`]. Must not know what a view or a mark is.
+mod band;
+mod bezier;
+mod border;
 mod circle;
+mod corners;
+mod curve;
+mod fewest;
+mod fit;
 mod homography;
 mod hull;
 mod line;
+mod piece;
 mod point;
 mod polygon;
+mod refine;
+mod stretch;
 
+pub use bezier::Cubic;
 pub use circle::{Circle, CircleFit, circle_through, fit_circle};
+pub use curve::{Curve, Place, Segment};
+pub use fit::{Fit, FitOptions, across_sigma, fit, fit_path};
 pub use homography::Homography;
 pub use hull::{Greatest, convex_hull, greatest};
 pub use line::{Line, angle_between};
