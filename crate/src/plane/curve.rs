@@ -146,19 +146,12 @@ impl<S: Space> Curve<S> {
     pub fn nearest(&self, p: Point<S>) -> Option<(Place, f64)> {
         let mut best: Option<(Place, f64)> = None;
         for (i, c) in self.cubics().enumerate() {
-            // The piece lies within the box of its four points: no need to look where the box is farther off.
-            let off = |get: fn(Point<S>) -> f64| {
-                let (low, high) = c
-                    .0
-                    .iter()
-                    .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), q| (l.min(get(*q)), h.max(get(*q))));
-                (low - get(p)).max(get(p) - high).max(0.0)
-            };
-            let least = libm::hypot(off(|q| q.x), off(|q| q.y));
-            if best.is_some_and(|b| b.1 <= least) {
+            let straight = self.segments.get(i).is_some_and(|s| s.straight);
+            // A piece lies within the box of its four points: no need to look where the box is farther off.
+            if !straight && best.is_some_and(|b| b.1 <= off_box(&c, p)) {
                 continue;
             }
-            let (t, far) = c.nearest(p);
+            let (t, far) = if straight { nearest_straight(&c, p) } else { c.nearest(p) };
             if best.is_none_or(|b| far < b.1) {
                 best = Some((Place { segment: i, t }, far));
             }
@@ -212,6 +205,25 @@ impl<S: Space> Curve<S> {
         }
         Some(Curve { segments })
     }
+}
+
+/// How far `p` is from the box of the piece's four points.
+fn off_box<S: Space>(c: &Cubic<S>, p: Point<S>) -> f64 {
+    let off = |get: fn(Point<S>) -> f64| {
+        let (low, high) =
+            c.0.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), q| (l.min(get(*q)), h.max(get(*q))));
+        (low - get(p)).max(get(p) - high).max(0.0)
+    };
+    libm::hypot(off(|q| q.x), off(|q| q.y))
+}
+
+/// As [`Cubic::nearest`], for a piece run through evenly from end to end.
+fn nearest_straight<S: Space>(c: &Cubic<S>, p: Point<S>) -> (f64, f64) {
+    let [a, _, _, b] = c.0;
+    let step = b - a;
+    let t = ((p - a).dot(step) / step.dot(step)).clamp(0.0, 1.0);
+    let t = if t.is_finite() { t } else { 0.0 };
+    (t, p.distance(a + step * t))
 }
 
 /// The cubic whose ends and end velocities are those of the piece's image.

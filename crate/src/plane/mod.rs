@@ -3,15 +3,19 @@
 //! Depends on [`crate::words`], [`crate::quantity`], [`crate::estimate`]. Must not know what a view or a mark is.
 mod band;
 mod bezier;
+mod boolean;
 mod border;
 mod circle;
 mod corners;
 mod curve;
+mod edit;
 mod fewest;
 mod fit;
 mod homography;
 mod hull;
 mod line;
+mod mirror;
+mod overlay;
 mod piece;
 mod point;
 mod polygon;
@@ -19,11 +23,13 @@ mod refine;
 mod stretch;
 
 pub use bezier::Cubic;
+pub use boolean::{Patch, cut, join};
 pub use circle::{Circle, CircleFit, circle_through, fit_circle};
 pub use curve::{Curve, Place, Segment};
 pub use fit::{Fit, FitOptions, across_sigma, fit, fit_path};
 pub use homography::Homography;
 pub use hull::{Greatest, convex_hull, greatest};
 pub use line::{Line, angle_between};
+pub use mirror::{Half, Symmetry, mirror, symmetrical};
 pub use point::{Finished, Paper, Picture, Point, Real, Space, Vector};
 pub use polygon::{Moments, contains, crossing_edges, moments, perimeter, signed_area};
