@@ -140,11 +140,14 @@ fn settled<S: Space>(
     tolerance: f64,
 ) -> Option<Vec<Cubic<S>>> {
     let mut chain = Chain::of(cubics, free)?;
-    let stride = (part.len() / (24 * cubics.len())).max(1);
+    let stride = (part.len() / (14 * cubics.len())).max(1);
     let few: Vec<Sample<S>> = part.iter().step_by(stride).copied().collect();
-    let mut most = chain.refine(&few, 20, None);
-    if most > tolerance && most < 4.0 * tolerance {
-        most = chain.refine(&few, 12, Some(tolerance));
+    let mut most = chain.refine(&few, 6, None);
+    if most > tolerance && most < 8.0 * tolerance {
+        most = chain.refine(&few, 12, None);
+    }
+    if most > tolerance && most < 2.5 * tolerance {
+        most = chain.refine(&few, 10, Some(tolerance));
     }
     if !(most <= 1.05 * tolerance) {
         return None;

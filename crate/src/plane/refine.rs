@@ -154,6 +154,7 @@ impl<S: Space> Chain<S> {
     ) -> Option<Chain<S>> {
         let n = self.knots.len() * EACH;
         let (mut band, mut b) = (Band::zero(n, 2 * EACH - 1), vec![0.0; n]);
+        let along: Vec<Vector<S>> = self.knots.iter().map(|k| step(k.angle)).collect();
         for (s, foot) in samples.iter().zip(feet) {
             let cubic = &cubics[foot.piece];
             let v = cubic.velocity(foot.t);
@@ -163,7 +164,8 @@ impl<S: Space> Chain<S> {
             }
             let normal = Vector::new(-v.y / speed, v.x / speed);
             let off = normal.dot(cubic.at(foot.t) - s.at);
-            self.add(foot, normal, off, weight(off, even), &mut band, &mut b);
+            let row = self.row(foot, normal, [along[foot.piece], along[foot.piece + 1]]);
+            band.add_row(&row, -off, weight(off, even), &mut b);
         }
         band.lift(damping, 1e-12 * samples.len() as f64);
         for k in 0..self.knots.len() {
@@ -188,16 +190,15 @@ impl<S: Space> Chain<S> {
         (moved.knots.iter().enumerate().all(forward) && (0..cubics.len()).all(sane)).then_some(moved)
     }
 
-    /// Adds one sample's equation.
-    fn add(&self, foot: &Foot, normal: Vector<S>, off: f64, weight: f64, band: &mut Band, b: &mut [f64]) {
+    /// How a sample's distance grows with each unknown of the two knots beside it.
+    fn row(&self, foot: &Foot, normal: Vector<S>, [d0, d1]: [Vector<S>; 2]) -> [(usize, f64); 8] {
         let (i, t) = (foot.piece, foot.t);
         let u = 1.0 - t;
         let [k0, k1, k2, k3] = [u * u * u, 3.0 * u * u * t, 3.0 * u * t * t, t * t * t];
         let (first, last) = (&self.knots[i], &self.knots[i + 1]);
-        let (d0, d1) = (step::<S>(first.angle), step::<S>(last.angle));
         let at = i * EACH;
         let turn = |d: Vector<S>| normal.x * -d.y + normal.y * d.x;
-        let row = [
+        [
             (at, normal.x * (k0 + k1)),
             (at + 1, normal.y * (k0 + k1)),
             (at + 2, turn(d0) * k1 * first.after),
@@ -206,8 +207,7 @@ impl<S: Space> Chain<S> {
             (at + EACH + 1, normal.y * (k2 + k3)),
             (at + EACH + 2, -turn(d1) * k2 * last.before),
             (at + EACH + 3, -normal.dot(d1) * k2),
-        ];
-        band.add_row(&row, -off, weight, b);
+        ]
     }
 
     /// Holds what may not move by a great weight, and gives the handles that don't exist something to rest on.
