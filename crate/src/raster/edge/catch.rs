@@ -17,7 +17,7 @@ const FARTHEST: f64 = 200.0;
 /// Half the stretch that is fitted, own px: the long one first, a short one where that doesn't hold.
 const LENGTHS: [f64; 2] = [8.0, 4.5];
 /// How many places are looked into, at most.
-const TRIES: usize = 24;
+const TRIES: usize = 12;
 /// The widest blur of an edge, picture px; what is wider is shading.
 const MOST_BLUR: f64 = 4.3;
 /// The least contrast of an edge, grey levels of 255; under this it is shading, or a JPEG's blocks.

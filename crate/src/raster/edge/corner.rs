@@ -60,7 +60,9 @@ fn apart(a: [f64; 2], b: [f64; 2]) -> f64 {
 /// One round about `hub`: the meeting, and the widest blur of its legs.
 fn once(scene: &Scene, hub: [f64; 2], circles: &[f64; 2], blur: f64) -> Option<(Meeting, f64)> {
     let rays = rays(scene, hub, circles);
-    if rays.is_empty() || rays.len() > 5 {
+    // What only goes straight through is no corner: not worth a fit.
+    let through = matches!(rays.as_slice(), [a, b] if (bent(a.angle - b.angle) - 0.5 * TAU).abs() < 0.3);
+    if rays.is_empty() || rays.len() > 5 || through {
         return None;
     }
     let legs: Vec<Leg> = (0..rays.len()).filter_map(|i| leg(scene, hub, &rays, i, circles, blur)).collect();

@@ -111,7 +111,8 @@ impl Slopes {
     pub fn meetings(&self, at: [f64; 2], reach: f64, least: f64) -> Vec<Spot> {
         let keen = self.keenness();
         let mut out = Vec::new();
-        let floor = (least * least * 0.06) as f32;
+        // A corner of a sixth of the strongest one's contrast still counts.
+        let floor = keen.iter().copied().fold((least * least * 0.06) as f32, |m, k| m.max(0.03 * k));
         self.within(at, reach, 5, |x, y, far| {
             let own = self.get(&keen, x, y);
             let rows = (y - 3..=y + 3).flat_map(|v| (x - 3..=x + 3).map(move |u| (u, v)));
