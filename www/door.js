@@ -9,7 +9,7 @@
 
 /**
  * @typedef {object} Listener
- * @property {(scene: Scene) => void} scene the scene is another one
+ * @property {(scene: Scene, quiet: boolean) => void} scene the scene is another one; quiet when no person did it
  * @property {(refusal: Refusal) => void} refused the core refused, the job is as before
  * @property {(restored: boolean) => void} broke the core broke down, and whether the job is back
  */
@@ -124,22 +124,23 @@ export class Door {
     return taken;
   }
 
-  /** @param {SceneChange | Scene} change */
-  take(change) {
+  /** @param {SceneChange | Scene} change @param {boolean} [quiet] */
+  take(change, quiet = false) {
     this.scene = applyChange(this.scene, change);
-    this.listener.scene(this.scene);
+    this.listener.scene(this.scene, quiet);
   }
 
   /**
    * Sends an intent. False when the core refused it.
    * @param {import('./types/scene').Intent} intent
+   * @param {boolean} [quiet] no person did it: what is being said to them stands
    * @returns {boolean}
    */
-  send(intent) {
+  send(intent, quiet = false) {
     try {
       const change = this.at.intend(intent);
       this.collect();
-      this.take(change);
+      this.take(change, quiet);
       return true;
     } catch (error) {
       this.failed(error);

@@ -48,7 +48,7 @@ class Page {
     this.store = store;
     this.keeper = new Keeper(store, (state, why) => this.keeping(state, why));
     this.door = new Door(words, this.keeper, {
-      scene: (scene) => this.draw(scene),
+      scene: (scene, quiet) => this.draw(scene, quiet),
       refused: (refusal) => this.ledge.refuse(refusal.text),
       broke: (restored) => this.broke(restored),
     });
@@ -211,9 +211,9 @@ class Page {
     if (at) this.board.bring([at]);
   }
 
-  /** @param {Scene} scene */
-  draw(scene) {
-    this.ledge.refuse('');
+  /** @param {Scene} scene @param {boolean} [quiet] what is being said stands */
+  draw(scene, quiet = false) {
+    if (!quiet) this.ledge.refuse('');
     const empty = scene.pictures.length === 0;
     document.body.dataset.step = scene.step;
     document.body.dataset.empty = empty ? 'yes' : 'no';

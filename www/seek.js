@@ -35,19 +35,20 @@ export class Seeker {
     this.put = seek.serial;
     this.busy = true;
     open.picture.seek(seek.ask).then(
-      (found) => this.answer(seek, found),
-      (reason) => this.answer(seek, null, reason),
+      (found) => this.answer(seek, open.picture, found),
+      (reason) => this.answer(seek, open.picture, null, reason),
     );
   }
 
   /**
-   * @param {SeekShown} seek @param {import('./types/scene').Found | null} found @param {unknown} [reason]
+   * @param {SeekShown} seek @param {import('./picture.js').Picture} picture that was asked
+   * @param {import('./types/scene').Found | null} found @param {unknown} [reason]
    */
-  answer(seek, found, reason) {
+  answer(seek, picture, found, reason) {
     this.busy = false;
-    // A mill that was lost is built again by the picture; the end then holds nothing.
-    if (reason && !(reason instanceof Refused)) console.error(reason);
-    if (this.door.desk) this.door.send({ kind: 'found', serial: seek.serial, found });
+    // A mill that was lost is built again by the picture, and one whose picture has gone is of no interest.
+    if (reason && !(reason instanceof Refused) && this.opened()?.picture === picture) console.error(reason);
+    if (this.door.desk) this.door.send({ kind: 'found', serial: seek.serial, found }, true);
     const { scene } = this.door;
     if (scene) this.follow(scene);
   }

@@ -58,10 +58,11 @@ const CLOSE = 0.55;
 /** A hand that needs more looks than this gets nowhere. */
 const MOST_LOOKS = 120;
 
-/** Run in the page: what is held and where, after everything asked for has been drawn. */
+/** Run in the page: what is held and where, after everything asked for (of the pixels, too) has been drawn. */
 function look() {
   return new Promise((resolve) => {
-    requestAnimationFrame(() => requestAnimationFrame(() => resolve(window.scrieve.scene())));
+    const still = () => requestAnimationFrame(() => (window.scrieve.sought() ? resolve(window.scrieve.scene()) : still()));
+    requestAnimationFrame(still);
   });
 }
 
@@ -72,7 +73,10 @@ function heldAt() {
 
 /** Run in the page: where a place of the picture is on the screen, and what lies there. */
 async function placeOf(x, y) {
-  await new Promise((resolve) => { requestAnimationFrame(() => requestAnimationFrame(resolve)); });
+  await new Promise((resolve) => {
+    const still = () => requestAnimationFrame(() => (window.scrieve.sought() ? resolve() : still()));
+    requestAnimationFrame(still);
+  });
   const [sx, sy] = window.scrieve.toScreen(x, y);
   const top = document.elementFromPoint(sx, sy);
   return { x: sx, y: sy, on: top?.closest('#magnifier') ? 'glass' : top?.id ?? 'nothing' };
@@ -128,7 +132,8 @@ export class Hand {
 
   /** Waits until a picture lies on the board and nothing is being opened. */
   async onBoard() {
-    await this.t.waitFor(() => window.scrieve.scene().picture != null && document.querySelector('#busy').hidden);
+    await this.t.waitFor(() => window.scrieve.scene().picture != null && document.querySelector('#busy').hidden
+      && window.scrieve.sought());
   }
 
   /** Takes in what a person has to read there. @param {string} selector */
@@ -172,7 +177,7 @@ export class Hand {
    */
   async slideTo(place) {
     const { t } = this;
-    await t.waitFor(() => !document.querySelector('#magnifier').hidden);
+    await t.waitFor(() => !document.querySelector('#magnifier').hidden && window.scrieve.sought());
     const zoom = await t.run(glassZoom);
     const left = async () => {
       const at = await t.run(heldAt);

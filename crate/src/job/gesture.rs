@@ -386,6 +386,7 @@ fn view_level(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
 /// By an eye, exactly: a nudged end holds on to nothing.
 fn nudge(desk: &mut Desk, step: [f64; 2], zoom: f64) -> Result<(), Say> {
     desk.hand.seek = None;
+    desk.hand.glimpse = None;
     let Some(Held::Mark { mark, point }) = desk.hand.held else {
         let at = desk.slide(step, By::Key, zoom)?;
         return at.is_finite().then_some(()).ok_or_else(|| Say::new("job.point-not-a-place"));

@@ -81,13 +81,51 @@ impl Journal {
                 let mut next = self.document.clone();
                 apply(&mut next, &fact)?;
                 self.document = next;
-                self.done.push(self.log.len());
-                self.undone.clear();
-                self.keep_snapshot();
+                self.count_in(fact)?;
+                return Ok(());
             }
         }
         self.log.push(fact);
         Ok(())
+    }
+
+    /// Counts a fact that has been applied among those in force.
+    fn count_in(&mut self, fact: Intent) -> Result<(), Say> {
+        let after_its_picture = self.after_its_picture(&fact);
+        let at = self.log.len();
+        self.log.push(fact);
+        if let Some(place) = after_its_picture {
+            // No touch made it: what a person did since stays the last thing to undo, and what they undid can be redone.
+            self.done.insert(place, at);
+            self.snapshots.retain(|(n, _)| *n < place);
+            return self.put_back();
+        }
+        self.done.push(at);
+        self.undone.clear();
+        self.keep_snapshot();
+        Ok(())
+    }
+
+    /// The place right after the picture that these views were found on, where nothing since has given out ids that would
+    /// then be others.
+    fn after_its_picture(&self, fact: &Intent) -> Option<usize> {
+        let Intent::AddViews { picture, .. } = fact else { return None };
+        let mut pictures = 0;
+        let added = self.done.iter().position(|&i| {
+            pictures += u32::from(matches!(self.log[i], Intent::AddPicture { .. }));
+            pictures == *picture
+        })?;
+        let free = self.done[added + 1..].iter().all(|&i| {
+            !matches!(
+                self.log[i],
+                Intent::AddPicture { .. }
+                    | Intent::RemovePicture { .. }
+                    | Intent::AddView { .. }
+                    | Intent::AddViews { .. }
+                    | Intent::SplitView { .. }
+            )
+        });
+        free.then_some(added + 1)
     }
 
     /// Takes a whole log as it was kept, without a copy of the document for every fact.
@@ -104,10 +142,7 @@ impl Journal {
                 self.put_back()?;
                 return Err(say);
             }
-            self.done.push(self.log.len());
-            self.undone.clear();
-            self.keep_snapshot();
-            self.log.push(fact);
+            self.count_in(fact)?;
         }
         Ok(())
     }
@@ -182,7 +217,8 @@ impl Journal {
 fn joined(a: &Intent, b: &Intent) -> bool {
     match (a, b) {
         (Intent::Place { .. }, Intent::MovePoint { caught: Some(_), point: 0, .. }) => true,
-        (Intent::Place { .. }, Intent::Trace { .. }) => true,
+        (Intent::AddPicture { .. }, Intent::AddViews { .. })
+        | (Intent::Place { .. }, Intent::Trace { .. }) => true,
         (Intent::AddPoint { mark: m, .. }, Intent::Follow { mark: n, .. }) => m == n,
         (Intent::AddPoint { mark: m, .. }, Intent::Fit { mark: n, .. }) => m == n,
         (Intent::AddPoint { mark: m, .. }, Intent::MovePoint { mark: n, caught: Some(_), .. }) => m == n,

@@ -400,6 +400,17 @@ mod tests {
         let names: Vec<String> = desk.scene().views.iter().map(|v| v.name.clone()).collect();
         assert_eq!(names[1..], ["top", "side", "front"]);
         assert_eq!(desk.scene().seek, None);
+        // No touch made them: the touch is what undo takes back, and then the picture with its views.
+        let undo = |desk: &mut Desk| {
+            desk.intend(Intent::Undo).unwrap();
+            (desk.document().marks.len(), desk.document().views.len())
+        };
+        assert_eq!([undo(&mut desk), undo(&mut desk)], [(0, 4), (0, 0)]);
+        desk.intend(Intent::Redo).unwrap();
+        let kept = desk.log().to_vec();
+        let mut again = after(&[]);
+        again.restore(kept).unwrap();
+        assert_eq!(again.document(), desk.document());
         for (fact, boxes) in [
             (r#"{"kind":"merge-views","view":3,"with":4}"#, vec![[0.0, 300.0, 490.0, 60.0]]),
             (

@@ -333,8 +333,8 @@ fn any_intent() -> impl Strategy<Value = String> {
         1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"hold","mark":{m},"point":1}}"#)),
         1 => (-900.0..900.0_f64).prop_map(|d| format!(r#"{{"kind":"nudge","by":[{d},0],"zoom":2}}"#)),
         1 => (mark.clone(), mark.clone()).prop_map(|(m, n)| format!(r#"{{"kind":"trust","view":1,"mark":{m},"other":{n}}}"#)),
-        1 => mark.prop_map(|m| format!(r#"{{"kind":"like","mark":{m},"step":[30,40]}}"#)),
-        1 => prop::sample::select(vec!["length", "circle", "outline", "path", "angle", "arc", "point", "view-box", "view-level", "square-on", "again", "length-from-line"]).prop_map(|t| format!(r#"{{"kind":"tool","tool":"{t}"}}"#)),
+        1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"like","mark":{m},"step":[30,40]}}"#)),
+        1 => prop::sample::select(vec!["length", "circle", "outline", "path", "angle", "arc", "point", "gap", "crossing", "view-split", "view-merge", "view-box", "view-level", "square-on", "again", "length-from-line"]).prop_map(|t| format!(r#"{{"kind":"tool","tool":"{t}"}}"#)),
         1 => prop::sample::select(vec!["picture", "true-length", "marks", "build", "lists"]).prop_map(|s| format!(r#"{{"kind":"go","step":"{s}"}}"#)),
         1 => prop::sample::select(vec!["23 5/16", "", "x", "1e9", "4 mm"]).prop_map(|t| format!(r#"{{"kind":"entry","text":"{t}"}}"#)),
         1 => prop::sample::select(vec!["is", "want", "check", "take"]).prop_map(|w| format!(r#"{{"kind":"accept","way":"{w}"}}"#)),
@@ -342,6 +342,16 @@ fn any_intent() -> impl Strategy<Value = String> {
         3 => (at.clone(), 1..40_u32, prop::sample::select(vec![r#""along":[0.6,0.8]"#, r#""along":null"#])).prop_map(|(p, s, a)| format!(
             r#"{{"kind":"found","serial":{s},"found":{{"caught":{{"what":"line","at":{p},"cov":[0.002,0.0001,0.003],{a},"half":[1.5,-2]}}}}}}"#)),
         1 => (1..40_u32).prop_map(|s| format!(r#"{{"kind":"found","serial":{s},"found":null}}"#)),
+        1 => (at.clone(), at.clone()).prop_map(|(p, q)| format!(
+            r#"{{"kind":"add-views","picture":1,"views":[{{"role":"top","box":{{"at":{p},"size":[600,500]}}}},{{"role":"side","box":{{"at":{q},"size":[300,700],"tilt":2}}}}]}}"#)),
+        1 => (2..7_u32, 2..7_u32).prop_map(|(v, w)| format!(r#"{{"kind":"merge-views","view":{v},"with":{w}}}"#)),
+        1 => (2..7_u32, at.clone(), at.clone()).prop_map(|(v, p, q)| format!(r#"{{"kind":"split-view","view":{v},"along":[{p},{q}]}}"#)),
+        2 => (mark.clone(), at.clone(), 10.0..300.0_f64).prop_map(|(m, p, r)| format!(
+            r#"{{"kind":"trace","mark":{m},"border":{{"rings":[[{p},[{r},900],[700,{r}],[650.5,20]]],"sigma":0.1,"half":1.2,"bridges":[]}}}}"#)),
+        1 => (mark.clone(), at.clone()).prop_map(|(m, p)| format!(
+            r#"{{"kind":"follow","mark":{m},"before":1,"points":[[1,2],{p},[30,40],[33,44],[35,46]],"sigma":0.1}}"#)),
+        1 => (mark.clone(), at.clone()).prop_map(|(m, p)| format!(
+            r#"{{"kind":"fit","mark":{m},"from":0,"points":[{{"at":{p},"cov":[0.01,0.002,0.0005]}},{{"at":[800,900],"cov":[0.01,0,0]}}]}}"#)),
         1 => prop::sample::select(vec!["middle", "outer", "inner"]).prop_map(|s| format!(r#"{{"kind":"set-side","side":"{s}"}}"#)),
         1 => at.prop_map(|p| format!(r#"{{"kind":"add-view","picture":1,"role":"top","box":{{"at":{p},"size":[900,700],"tilt":3}}}}"#)),
     ]
