@@ -83,7 +83,7 @@ pub fn fair<S: Space>(curve: &Curve<S>, span: f64, limit: f64) -> Result<Faired<
 
 /// How near the fit must come to what was moved: a tenth of the move, within reason.
 fn finely<S: Space>(places: &[Point<S>], moved: &[Point<S>], limit: f64) -> f64 {
-    0.1 * farthest(places, moved).clamp(0.05 * limit, limit)
+    0.1 * farthest(places, moved).min(limit).max(0.05 * limit)
 }
 
 fn farthest<S: Space>(one: &[Point<S>], other: &[Point<S>]) -> f64 {

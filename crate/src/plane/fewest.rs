@@ -32,7 +32,7 @@ pub(super) fn fewest<S: Space>(
     let least = if ring { 2 } else { 1 };
     let most = (part.len() / 8).min(500);
     // A cubic hardly turns by more than a half turn.
-    let mut n = (libm::ceil(turned / 3.3) as usize).clamp(least, most.max(least));
+    let mut n = (libm::ceil(turned / 3.3) as usize).min(most).max(least);
     let mut short = n - 1;
     let mut best = None;
     while n <= most {

@@ -1,12 +1,12 @@
 //! The fewest smooth pieces through a border of many points.
 //!
-//! First the corners are found, and between them what is straight (`corners`); each smooth stretch that is left is
-//! smoothed over the border's own noise, cut greedily into pieces as long as they can be (`piece`), and all its pieces
-//! are moved together to fit best, with one piece less as long as that will do (`refine`).
+//! First the corners are found, and between them what is straight (`corners`). Each smooth stretch that is left is
+//! smoothed over the border's own noise (`stretch`) and gets as many pieces as share its bends evenly, all moved together
+//! to fit best (`refine`); the least number that comes within the tolerance is searched for (`fewest`).
 //!
 //! # References
-//! That a greedy cut needs no more pieces than any other with knots on the curve, and that area and direction carry a
-//! piece: Levien, "Fitting cubic Bézier curves" (2021); the outside yardstick of the tests is his in kurbo.
+//! How a piece's error grows with its length and bend: Levien, "Fitting cubic Bézier curves" (2021) [memory]; the outside
+//! yardstick of the tests is his optimising fit in kurbo.
 
 use super::border::{Border, parabola};
 use super::corners::{Corner, Grain, Straight, corners, straights};
@@ -116,7 +116,8 @@ pub fn fit_path<S: Space>(
 /// smooth piece more frees four unknowns across the curve (a knot's place across, its direction, two handles), so the
 /// root mean square over the curve is σ·√(4·pieces·together/points), never more than σ. The knots lie somewhat over it,
 /// the middles of pieces under it. A closed area is then uncertain by about σ·(perimeter)·√(together/points): sideways
-/// errors average over the whole border, whatever the pieces.
+/// errors average over the whole border, whatever the pieces. That is for noise alone: a [`Fit::misfit`] does not average
+/// out, and where it is larger than σ the area is uncertain by up to misfit·(perimeter).
 ///
 /// # References
 /// The hat matrix's trace is the number of unknowns: Seber & Lee, Linear Regression Analysis, 2nd ed., 10.1 [memory].

@@ -52,7 +52,7 @@ pub(super) fn piece<S: Space>(samples: &[Sample<S>], tolerance: f64) -> Option<(
         last = most;
         let Some(step) = handles_step(&cubic, a.along, b.along, &tried) else { break };
         for (h, d) in handles.iter_mut().zip(step) {
-            *h = (*h + d.clamp(-0.3 * long, 0.3 * long)).clamp(0.02 * long, 1.3 * long);
+            *h = (*h + d.max(-0.3 * long).min(0.3 * long)).max(0.02 * long).min(1.3 * long);
         }
     }
     let cubic = with(handles);

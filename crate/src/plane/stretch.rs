@@ -59,7 +59,7 @@ impl<S: Space> Stretch<S> {
         let (half, whole) = (half as i64, self.run[last] - self.run[0]);
         let (last, at) = (last as i64, i as i64);
         let middle =
-            if self.ring { at } else { at.clamp(half.min(last / 2), (last - half).max(last - last / 2)) };
+            if self.ring { at } else { at.min((last - half).max(last - last / 2)).max(half.min(last / 2)) };
         let place = |k: i64| match (k < 0, k > last) {
             (true, _) if self.ring => (k + last, -whole),
             (_, true) if self.ring => (k - last, whole),
