@@ -184,11 +184,12 @@ export class Hand {
       return [(place[0] - at[0]) * zoom, (place[1] - at[1]) * zoom];
     };
     let [dx, dy] = await left();
-    if (Math.hypot(dx, dy) <= CLOSE) return;
     const from = await t.run(slideFrom, '#magnifier');
     const finger = await t.finger(from);
     const go = Math.max(1, Math.hypot(dx, dy));
-    const at = { x: from.x + Math.round((START * dx) / go), y: from.y + Math.round((START * dy) / go) };
+    // An end that is right already is taken in hand as well: only what was seen to counts as seen.
+    const way = dx === 0 && dy === 0 ? [1, 0] : [dx / Math.hypot(dx, dy), dy / Math.hypot(dx, dy)];
+    const at = { x: from.x + Math.round(START * way[0]), y: from.y + Math.round(START * way[1]) };
     await finger.slide({ ...at });
     let moved = performance.now();
     for (let looks = 0; ; looks += 1) {

@@ -7,7 +7,7 @@
 use super::desk::Desk;
 use super::document::Hold;
 use super::hand::Held;
-use super::intent::{At, Bounds, Intent, NewView};
+use super::intent::{At, Bounds, Intent, NewView, Role};
 use crate::mark::{By, Kind};
 use crate::raster::ask::{Ask, Caught, Fitted, Found, FoundView};
 use crate::words::Say;
@@ -139,8 +139,9 @@ fn divide(desk: &mut Desk, picture: u32, found: Vec<FoundView>) -> Result<(), Sa
         })
         .collect();
     desk.hand.offers = found.into_iter().flat_map(|v| v.shapes).map(|s| (picture, s)).collect();
-    // One box for all would only stand in the way.
-    if views.len() < 2 { Ok(()) } else { desk.take(Intent::AddViews { picture, views }) }
+    // Parts that share no size are no views of one thing: boxes round them would only stand in the way.
+    let named = views.iter().filter(|v| v.role != Role::Other).count();
+    if named < 2 { Ok(()) } else { desk.take(Intent::AddViews { picture, views }) }
 }
 
 /// Wants to know what the end that is being slid would hold.

@@ -30,6 +30,8 @@ pub(crate) fn length(ends: Ends, ground: &Ground) -> Result<Findings, Say> {
             _ => None,
         });
         found.value -= drift;
+        // Of one error the drift is its mean square, which varies by √2 of itself; of several that add up, by less.
+        found.beyond = std::f64::consts::SQRT_2 * drift.abs();
     }
     Ok(Findings { found: vec![found], flags, place: None })
 }

@@ -115,6 +115,25 @@ fn a_wing_section() {
     close(Quantity::Width, 0.120_03 * c, 2e-4 * c); // from tail corner to nose the line is a hair off the chord
 }
 
+/// Ends that are known well across an edge and badly along it: by how much that lengthens is known no better than it is.
+/// By hand: both ends 20 px good along, 400 mm (200 px) apart: √2 × (2 × 20²)/(2 × 200) px × 2 mm.
+#[test]
+fn what_slides_along_an_edge_is_not_known_across() {
+    let world = World::Flat;
+    let (s, c) = (libm::sin(super::trials::TILT), libm::cos(super::trials::TILT));
+    // Across the mark, which runs level in life, is (−s, c) on the picture.
+    let cov = [400.0 * s * s + 1e-4, -400.0 * s * c, 400.0 * c * c + 1e-4];
+    let clicks: Vec<Click> = world
+        .clicks(1, &[[100.0, 100.0], [500.0, 100.0]], 20.0, || 0.0)
+        .into_iter()
+        .map(|k| Click { cov: Some(cov), ..k })
+        .collect();
+    let got = measure(Kind::Length, Ends::Between, &clicks, &[], &world.true_map()).expect("a length");
+    let u = got.get(Quantity::Length).expect("its length").u();
+    let by_hand = 2.0_f64.sqrt() * 2.0 * 400.0 / 400.0 * 2.0;
+    assert!(u > 0.8 * by_hand && u < 1.3 * by_hand, "{u}, by hand {by_hand}");
+}
+
 /// With one true length, the mark that carries it reads exactly as given, with the ± given (GUM 5.2.2: its
 /// clicks cancel).
 #[test]

@@ -53,7 +53,7 @@ pub(super) fn follow(
         return Err(Say::new("job.no-such-point"));
     }
     let near = points.iter().all(|p| p.x.abs() <= 1e6 && p.y.abs() <= 1e6);
-    if !near || !(sigma > 1e-6 && sigma < 1e3) {
+    if !(near && sigma > 1e-6 && sigma < 1e3) {
         return Err(Say::new("job.point-not-a-place"));
     }
     // The touches themselves stay at either end.
