@@ -69,6 +69,7 @@ async function foundViews(t, hand, truth) {
 /** The span on the front view, drawn 236 where the top view has 240. */
 async function trap(t, hand, truth) {
   await t.tapOn('[data-key="keep-mark"]');
+  await hand.go('picture');
   const views = await foundViews(t, hand, truth);
   const about = '[data-note^="views-"]';
   equal(await t.count(about), 0, 'notes on views that disagree, before the front view is measured');

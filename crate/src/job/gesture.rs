@@ -1,7 +1,7 @@
 //! What touches and keys do. A gesture moves the hand; one that finishes something takes a fact into the log.
 
 use super::desk::Desk;
-use super::document::Document;
+use super::document::{Document, Mark};
 use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
 use super::seek::{self, Put};
@@ -175,14 +175,21 @@ fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
         .map(|v| v.id)
 }
 
-/// The end of a mark within reach of a touch.
+/// The end of a mark within reach of a touch. A touch in one view means nothing that lies in another beside it.
 fn touched(desk: &Desk, picture: u32, touch: Touch, reach: f64) -> Option<(u32, u16)> {
     let r = reach / touch.zoom;
+    let here = view_touched(desk, picture, touch.at);
+    let document = desk.document();
+    let elsewhere = |m: &Mark| {
+        let own =
+            document.view_at(picture, &m.points).filter(|v| document.view(*v).is_some_and(|v| !v.whole));
+        here.is_some() && own.is_some() && own != here
+    };
     let mut best: Option<(f64, u32, u16)> = None;
     for m in desk.document().marks.iter().filter(|m| m.picture == picture && !m.fitted) {
         for (i, p) in m.points.iter().enumerate().filter(|(_, p)| !p.between) {
             let d = p.at.distance(touch.at);
-            if d <= r && best.is_none_or(|(b, ..)| d < b) {
+            if d <= r && best.is_none_or(|(b, ..)| d < b) && !elsewhere(m) {
                 best = Some((d, m.id, u16::try_from(i).unwrap_or(u16::MAX)));
             }
         }

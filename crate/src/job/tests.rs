@@ -159,6 +159,17 @@ fn the_first_question_is_answered_in_five_touches() {
 }
 
 #[test]
+fn a_touch_in_one_view_picks_up_nothing_of_the_next() {
+    let line = length(100.0, 300.0, 890.0, 0.0);
+    let views = r#"{"kind":"add-views","picture":1,"views":[{"role":"top","box":{"at":[50,50],"size":[950,900]}},{"role":"front","box":{"at":[1010,50],"size":[900,900]}}]}"#;
+    let tap = |x: f64| format!(r#"{{"kind":"tap","at":[{x},300],"by":"touch","zoom":0.4,"reach":24}}"#);
+    for (x, marks) in [(1022.0, 2), (985.0, 1)] {
+        let desk = after(&[PICTURE, &line, views, r#"{"kind":"go","step":"marks"}"#, &tap(x)]);
+        assert_eq!(desk.document().marks.len(), marks, "marks after a touch at {x}");
+    }
+}
+
+#[test]
 fn views_that_disagree_are_asked_about_and_the_trusted_one_counts() {
     let lines = [
         r#"{"kind":"add-view","picture":1,"role":"top","box":{"at":[50,50],"size":[1400,1200]}}"#.to_owned(),
