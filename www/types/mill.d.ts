@@ -42,6 +42,8 @@ export interface MillCore {
   picture_header(bytes: Uint8Array, name: string): Header;
   picture_fits(width: number, height: number, name: string): void;
   picture_remedy(format: Format, name: string): Say;
+  /** How many bytes the file says it has; 0 where it doesn't say. */
+  picture_own_length(bytes: Uint8Array): number;
   picture_ends_in(format: Format, part: Uint8Array): boolean;
 }
 

@@ -89,6 +89,12 @@ pub fn picture_remedy(format: JsValue, name: &str) -> JsValue {
     to_js(&header::remedy(named(&format), name))
 }
 
+/// How many bytes a file says it has, 0 where it doesn't: [`header::own_length`].
+#[wasm_bindgen]
+pub fn picture_own_length(bytes: &[u8]) -> f64 {
+    header::own_length(bytes).unwrap_or(0) as f64
+}
+
 /// Whether the mark with which such a file ends stands in `part`: [`header::ends_in`].
 #[wasm_bindgen]
 pub fn picture_ends_in(format: JsValue, part: &[u8]) -> bool {

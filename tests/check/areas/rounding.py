@@ -102,7 +102,7 @@ def too_fine(core):
     for step in ("1/64 in", "1 in"):
         job = Job()
         job.picture()
-        known = job.place([(100, 100), (400, 100)])
+        known = job.place([(100, 100), (1400, 100)])
         job.known(known, inches_mm(24), pm=1.0)
         other = job.place([(100, 900), (3800, 900)])
         job.build(known, inches_mm(24))

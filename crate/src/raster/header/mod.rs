@@ -203,6 +203,19 @@ pub fn remedy(format: Format, name: &str) -> Say {
     .text("name", name)
 }
 
+/// How many bytes a file says it has; nothing where it doesn't say. One that has fewer was cut short.
+///
+/// # References
+/// RFC 9649 (WebP), 2.5: the RIFF header's file size counts from offset 8.
+pub fn own_length(bytes: &[u8]) -> Option<u64> {
+    match bytes {
+        [b'R', b'I', b'F', b'F', a, b, c, d, b'W', b'E', b'B', b'P', ..] => {
+            Some(u64::from(u32::from_le_bytes([*a, *b, *c, *d])) + 8)
+        }
+        _ => None,
+    }
+}
+
 /// Whether the mark with which such a file ends stands in `part`, a stretch of the file after its header.
 /// A file in which it stands nowhere is cut short, though a browser may show what there is of it.
 ///

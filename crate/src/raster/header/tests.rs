@@ -197,3 +197,14 @@ proptest! {
         prop_assert_eq!(header.stored, Some(WIDE));
     }
 }
+
+#[test]
+fn a_file_that_says_its_length_is_as_long() {
+    for name in
+        [file!("lossy.webp").1, file!("lossless.webp").1, file!("moving.webp").1, file!("turned-6.webp").1]
+    {
+        assert_eq!(own_length(name), Some(name.len() as u64));
+    }
+    assert_eq!(own_length(b"RIFF"), None);
+    assert_eq!(own_length(b"\x89PNG\r\n\x1a\n0000"), None);
+}
