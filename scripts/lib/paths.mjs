@@ -9,7 +9,7 @@ const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
 /** Folders of this machine, and what such folders are called on others. */
 const FOLDERS = [
   ROOT, homedir(), process.env.CARGO_HOME, process.env.CARGO_TARGET_DIR,
-  '/root/', '/home/', '/Users/', '/tmp/', '/work/', '/build/', '/usr/', '.cargo', '.rustup', 'crates.io',
+  '/root/', '/home/', '/Users/', '/tmp/', '/build/', '/usr/', '.cargo', '.rustup', 'registry/src',
 ].filter((folder) => folder !== undefined && folder.length > 1);
 
 const escaped = FOLDERS.map((folder) => folder.replace(/[.*+?^${}()|[\]\\]/g, '\\$&'));

@@ -59,7 +59,7 @@ need_python() {
 }
 
 # nameless: flags that keep this machine's folders out of what rustc makes. A panic names the file that it came from,
-# and a library's lies under cargo's home, by the name of the registry.
+# and a library's lies in a folder of cargo's own.
 nameless() {
     local flags=() dir
     # The libraries' folders exist once they have been fetched.

@@ -7,22 +7,12 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { random } from '../random.mjs';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
 const WORDS = readFileSync(join(ROOT, 'www/words/en.json'), 'utf8');
 const core = await import(join(ROOT, 'build/web/core/desk.js'));
 core.initSync({ module: readFileSync(join(ROOT, 'build/web/core/desk_bg.wasm')) });
-
-/** Numbers in [0, 1) from a seed (mulberry32; any generator does). */
-function random(seed) {
-  let a = seed;
-  return () => {
-    a = (a + 0x6d2b79f5) | 0;
-    let t = Math.imul(a ^ (a >>> 15), 1 | a);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
-  };
-}
 
 /** A job that visits every kind of mark, tilted views, several true lengths, and slips. */
 function log(seed) {

@@ -3,23 +3,13 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { ROOT } from '../browser/context.mjs';
+import { random } from '../random.mjs';
 
 export const ALL = ['chromium', 'firefox', 'webkit'];
 
 /** The example that comes with the page: seed 1 of tests/demo/marsh_hen.py in its small edition, and its truth. */
 export const HEN = join(ROOT, 'www/examples/marsh-hen.webp');
 export const henTruth = async () => JSON.parse(await readFile(join(ROOT, 'tests/demo/marsh-hen.json'), 'utf8'));
-
-/** Numbers in [0, 1) from a seed (mulberry32; any generator does). */
-export function random(seed) {
-  let a = seed;
-  return () => {
-    a = (a + 0x6d2b79f5) | 0;
-    let t = Math.imul(a ^ (a >>> 15), 1 | a);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
-  };
-}
 
 /** Pairs of normal numbers from a seed, mean 0 and SD 1 (Box and Muller, 1958). */
 export function normal(seed) {

@@ -10,7 +10,7 @@ const CAUGHT = [
   'called at /home/somebody/scrieve/crate/src/lib.rs:3',
   'C:/Users/somebody/scrieve',
   '/tmp/x/target/release',
-  'registry/src/index.crates.io-1/a',
+  'registry/src/any-0123/a',
   `${homedir()}/scrieve/www`,
 ];
 const LEFT = ['/rustc/0123/library/core/src/fmt/mod.rs', 'libraries/serde-1.0.0/src/de.rs', 'crate/src/lib.rs', 'made by scripts/build.', './core/desk.js'];

@@ -362,7 +362,7 @@ caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind":
 /**
  * What it holds on to there.
  */
-caught?: Caught | null, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "follow", mark: number, before: number, points: [number, number][], sigma: number, } | { "kind": "trace", mark: number, border: Border, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
+caught?: Caught | null, } | { "kind": "put-back", mark: number, point: number, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "follow", mark: number, before: number, points: [number, number][], sigma: number, } | { "kind": "trace", mark: number, border: Border, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
 /**
  * The ± in the same words; nothing for the usual one.
  */

@@ -10,12 +10,12 @@
 
 use super::document::Document;
 use super::gesture;
-use super::hand::{Hand, Held};
+use super::hand::{Hand, Held, Touch};
 use super::intent::{At, Intent, Length, StepName, Tool};
 use super::journal::Journal;
 use super::reckon::{Reckoned, reckon};
 use super::scene::Scene;
-use super::seek::{self, Put};
+use super::seek;
 use super::show;
 use super::tell::Words;
 use crate::mark::{By, need};
@@ -202,12 +202,12 @@ impl Desk {
                 let t = self.hand.pending.get_mut(i).ok_or_else(|| Say::new("job.nothing-held"))?;
                 t.at = At::new(t.at.x + step[0], t.at.y + step[1]);
                 (t.by, t.zoom, t.seen, t.hold) = (by, zoom, true, None);
-                let at = t.at;
+                let touch = *t;
                 self.hand.glimpse = None;
                 if matches!(self.hand.tool, Tool::SquareOn | Tool::Again) && by != By::Key {
-                    seek::want_end(self, Put { at, by, zoom, seen: true });
+                    seek::want_end(self, touch);
                 }
-                Ok(at)
+                Ok(touch.at)
             }
             Held::Mark { mark, point } => self.slide_mark(mark, point, step, by, zoom),
         }
@@ -225,7 +225,7 @@ impl Desk {
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.slid = Some(Slid { mark, point, at: now, by, zoom });
         if by != By::Key {
-            seek::want_glimpse(self, Put { at: now, by, zoom, seen: true });
+            seek::want_glimpse(self, Touch { at: now, by, zoom, seen: true, hold: None });
         }
         Ok(now)
     }
@@ -238,7 +238,7 @@ impl Desk {
         if done.is_err() {
             self.reckoned = reckon(self.journal.document(), &self.reckoned);
         } else if by != By::Key {
-            seek::want_end(self, Put { at, by, zoom, seen: true });
+            seek::want_end(self, Touch { at, by, zoom, seen: true, hold: None });
         }
         done
     }

@@ -322,20 +322,34 @@ impl Bounds {
         (libm::cos(t), libm::sin(t))
     }
 
-    /// Whether `p` lies in it, or within a hundredth of its size outside: an end on the border belongs to it.
-    pub fn holds(&self, p: At) -> bool {
+    /// A place counted from its first corner, along its own level and plumb, px.
+    pub fn within(&self, p: At) -> [f64; 2] {
         let (c, s) = self.level();
         let (dx, dy) = (p.x - self.at.x, p.y - self.at.y);
-        let (u, v) = (dx * c + dy * s, dy * c - dx * s);
+        [dx * c + dy * s, dy * c - dx * s]
+    }
+
+    /// The place that is counted so.
+    fn out(&self, [u, v]: [f64; 2]) -> At {
+        let (c, s) = self.level();
+        At::new(self.at.x + u * c - v * s, self.at.y + u * s + v * c)
+    }
+
+    /// The part of it (or beyond it) between two places counted so.
+    pub fn part(&self, low: [f64; 2], high: [f64; 2]) -> Bounds {
+        Bounds { at: self.out(low), size: [high[0] - low[0], high[1] - low[1]], tilt: self.tilt }
+    }
+
+    /// Whether `p` lies in it, or within a hundredth of its size outside: an end on the border belongs to it.
+    pub fn holds(&self, p: At) -> bool {
+        let [u, v] = self.within(p);
         let inside = |t: f64, size: f64| t >= -0.01 * size && t <= 1.01 * size;
         inside(u, self.size[0]) && inside(v, self.size[1])
     }
 
     /// Its corners in order: top left, top right, bottom right, bottom left, as seen along its own level.
     pub fn corners(&self) -> [At; 4] {
-        let (c, s) = self.level();
         let [w, h] = self.size;
-        [(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]
-            .map(|(u, v)| At::new(self.at.x + u * c - v * s, self.at.y + u * s + v * c))
+        [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]].map(|place| self.out(place))
     }
 }

@@ -4,7 +4,7 @@ use super::desk::Desk;
 use super::document::{Document, Mark};
 use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
-use super::seek::{self, Put};
+use super::seek;
 use super::typing;
 use crate::mark::{By, Ends, Kind, need};
 use crate::words::Say;
@@ -162,10 +162,6 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
     }
 }
 
-fn put(touch: Touch) -> Put {
-    Put { at: touch.at, by: touch.by, zoom: touch.zoom, seen: touch.seen }
-}
-
 fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
     let doc = desk.document();
     doc.views
@@ -225,7 +221,7 @@ fn place_or_pick(desk: &mut Desk, picture: u32, tool: Tool, touch: Touch, reach:
     desk.hand.selected = Some(id);
     desk.hand.open = (need(kind, ends).0 > 1).then_some(id);
     desk.hand.held = Some(Held::Mark { mark: id, point: 0 });
-    seek::want_point(desk, put(touch));
+    seek::want_point(desk, touch);
     Ok(())
 }
 
@@ -253,7 +249,7 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
     })?;
     desk.hand.selected = Some(open);
     desk.hand.held = Some(Held::Mark { mark: open, point: u16::try_from(had).unwrap_or(u16::MAX) });
-    seek::want_point(desk, put(touch));
+    seek::want_point(desk, touch);
     if had + 1 >= fills_at(kind, ends) {
         desk.hand.open = None;
         if desk.hand.step == StepName::TrueLength && kind == Kind::Length {
@@ -272,7 +268,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     desk.hand.pending.push(touch);
     desk.hand.held = Some(Held::Pending(desk.hand.pending.len() - 1));
     if desk.hand.tool == Tool::SquareOn || desk.hand.tool == Tool::Again {
-        seek::want_end(desk, put(touch));
+        seek::want_end(desk, touch);
     }
     let wanted = match desk.hand.tool {
         Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit => 2,

@@ -5,7 +5,7 @@ use super::intent::{About, At, How, StepName, TableName, Tool};
 use super::seek::Seek;
 use crate::mark::By;
 use crate::order::Table;
-use crate::raster::ask::{Border, Caught};
+use crate::raster::ask::Caught;
 
 /// The hand's whole state.
 #[derive(Clone, Debug)]
@@ -40,8 +40,6 @@ pub struct Hand {
     pub serial: u32,
     /// The picture that is still to be divided into views.
     pub divide: Option<u32>,
-    /// Borders that were found with the views of a picture, and can be had by a touch.
-    pub offers: Vec<(u32, Border)>,
     /// What an end that is being slid would hold.
     pub glimpse: Option<Caught>,
 }
@@ -114,7 +112,6 @@ impl Default for Hand {
             seek: None,
             serial: 0,
             divide: None,
-            offers: Vec::new(),
             glimpse: None,
         }
     }

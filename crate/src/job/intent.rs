@@ -150,6 +150,8 @@ pub enum Intent {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         caught: Option<Caught>,
     },
+    /// A point lets go of what it holds on to, and goes where it was put.
+    PutBack { mark: u32, point: u16 },
     /// Put places that were fitted to an edge for those that were touched along it: for two from `from` on, or for
     /// all of a circle.
     Fit { mark: u32, from: u16, points: Vec<Fitted> },

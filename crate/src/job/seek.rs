@@ -6,7 +6,7 @@
 
 use super::desk::Desk;
 use super::document::Hold;
-use super::hand::Held;
+use super::hand::{Held, Touch};
 use super::intent::{At, Bounds, Intent, NewView, Role};
 use crate::mark::{By, Kind};
 use crate::raster::ask::{Ask, Caught, Fitted, Found, FoundView};
@@ -29,7 +29,7 @@ pub struct Seek {
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Sought {
     /// Something for the end in hand to hold on to, once it lies still.
-    End { held: Held, put: Put },
+    End { held: Held, put: Touch },
     /// The same while it is being slid: only shown.
     Glimpse,
     /// The straight edge that two touches, from this one on, run along.
@@ -37,25 +37,16 @@ enum Sought {
     /// The round edge that all touches of this mark are on.
     Round { mark: u32 },
     /// The border of the part that was touched inside; where there is none, the touch is a place on its edge.
-    Border { mark: u32, put: Put },
+    Border { mark: u32, put: Touch },
     /// The edge between two touches of this mark, the later of them this point.
     Follow { mark: u32, before: u16 },
     /// What views a picture that has just come in shows.
     Views,
 }
 
-/// How and where an end was put.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Put {
-    pub at: At,
-    pub by: By,
-    pub zoom: f64,
-    pub seen: bool,
-}
-
 /// How far from where an end was put an edge is still caught, screen px. A finger is 2–4 mm off, about this much on a
 /// tablet (Holz & Baudisch, CHI 2011); under the magnified window everything is seen.
-fn reach(put: Put) -> f64 {
+fn reach(put: Touch) -> f64 {
     let on_screen = match (put.by, put.seen) {
         (_, true) => 12.0,
         (By::Touch, false) => 16.0,
@@ -66,14 +57,14 @@ fn reach(put: Put) -> f64 {
 }
 
 /// Wants something for the end in hand to hold on to.
-pub(super) fn want_end(desk: &mut Desk, put: Put) {
+pub(super) fn want_end(desk: &mut Desk, put: Touch) {
     let Some(held) = desk.hand.held else { return };
     want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::End { held, put });
 }
 
 /// Wants what belongs to the point that has just been put on a mark: something to hold on to, or, once there are
 /// touches enough, the whole edge that they are on.
-pub(super) fn want_point(desk: &mut Desk, put: Put) {
+pub(super) fn want_point(desk: &mut Desk, put: Touch) {
     let Some(Held::Mark { mark, point }) = desk.hand.held else { return };
     let Some(m) = desk.document().mark(mark) else { return };
     let at = |i: usize| m.points.get(i).map(|p| p.hold.map_or(p.at, |h| h.put));
@@ -138,14 +129,13 @@ fn divide(desk: &mut Desk, picture: u32, found: Vec<FoundView>) -> Result<(), Sa
             }
         })
         .collect();
-    desk.hand.offers = found.into_iter().flat_map(|v| v.shapes).map(|s| (picture, s)).collect();
     // Parts that share no size are no views of one thing: boxes round them would only stand in the way.
     let named = views.iter().filter(|v| v.role != Role::Other).count();
     if named < 2 { Ok(()) } else { desk.take(Intent::AddViews { picture, views }) }
 }
 
 /// Wants to know what the end that is being slid would hold.
-pub(super) fn want_glimpse(desk: &mut Desk, put: Put) {
+pub(super) fn want_glimpse(desk: &mut Desk, put: Touch) {
     want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::Glimpse);
 }
 
@@ -197,12 +187,13 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
         }
         (Sought::Glimpse, found) => {
             desk.hand.glimpse = match found {
-                Some(Found::Caught(caught)) if sound(&caught) => Some(caught),
+                Some(Found::Caught(caught)) if caught.is_sound() => Some(caught),
                 _ => None,
             };
             Ok(())
         }
-        (Sought::End { held, put }, Some(Found::Caught(caught))) if sound(&caught) => match desk.hand.held {
+        (Sought::End { held, put }, Some(Found::Caught(caught))) if caught.is_sound() => match desk.hand.held
+        {
             Some(now) if now == held => hold_on(desk, held, put, caught),
             _ => Ok(()),
         },
@@ -233,7 +224,7 @@ fn fit(desk: &mut Desk, mark: u32, from: u16, points: Vec<Fitted>) -> Result<(),
     desk.take(Intent::Fit { mark, from, points })
 }
 
-fn hold_on(desk: &mut Desk, held: Held, put: Put, caught: Caught) -> Result<(), Say> {
+fn hold_on(desk: &mut Desk, held: Held, put: Touch, caught: Caught) -> Result<(), Say> {
     match held {
         Held::Mark { mark, point } => desk.take(Intent::MovePoint {
             mark,
@@ -262,14 +253,7 @@ pub(super) fn loosen(desk: &mut Desk) -> Result<(), Say> {
     desk.hand.seek = None;
     let nothing = || Say::new("job.holds-nothing");
     match desk.hand.held.ok_or_else(nothing)? {
-        Held::Mark { mark, point } => {
-            let found = desk.document().mark(mark).and_then(|m| m.points.get(usize::from(point)));
-            let place = *found.ok_or_else(nothing)?;
-            let at = place.hold.ok_or_else(nothing)?.put;
-            // Let go, it is as good as it was put: the same σ, told as a key's under a window of that zoom.
-            let zoom = 0.5 / place.sigma;
-            desk.take(Intent::MovePoint { mark, point, at, by: By::Key, zoom, seen: true, caught: None })
-        }
+        Held::Mark { mark, point } => desk.take(Intent::PutBack { mark, point }),
         Held::Pending(i) => {
             let t = desk.hand.pending.get_mut(i).ok_or_else(nothing)?;
             let hold = t.hold.take().ok_or_else(nothing)?;
@@ -277,19 +261,6 @@ pub(super) fn loosen(desk: &mut Desk) -> Result<(), Say> {
             Ok(())
         }
     }
-}
-
-/// Whether what is said to be caught can be reckoned with; it may come from a file that somebody made.
-pub(super) fn sound(caught: &Caught) -> bool {
-    let [xx, xy, yy] = caught.cov;
-    let finite = caught.at.is_finite()
-        && caught.cov.iter().chain(&caught.half).chain(caught.along.iter().flatten()).all(|v| v.is_finite());
-    let unit = caught.along.is_none_or(|[x, y]| (libm::hypot(x, y) - 1.0).abs() < 1e-6);
-    let across = if caught.along.is_some() { xx + yy } else { xx.min(yy) };
-    let near = caught.at.x.abs() <= 1e6 && caught.at.y.abs() <= 1e6;
-    let some =
-        across > 1e-9 && xx + yy < 1e6 && xx >= 0.0 && yy >= 0.0 && xy * xy <= xx * yy * (1.0 + 1e-9) + 1e-18;
-    finite && unit && near && some && libm::hypot(caught.half[0], caught.half[1]) < 1e3
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 use super::ground::{Found, Ground};
 use super::straight::{same_place, unit};
 use super::{Findings, Quantity};
-use crate::plane::{Point, Real, Vector};
+use crate::plane::{Line, Point, Real, Vector};
 use crate::words::Say;
 
 /// Edges that are nearer to parallel than this have no corner worth the name, radians.
@@ -58,23 +58,23 @@ fn four(ground: &Ground) -> Result<[Point<Real>; 4], Say> {
         .map_err(|_| Say::new("mark.too-few").count("need", 4).count("have", ground.real.len()))
 }
 
-/// The unit directions of both edges, the second turned to run with the first.
-fn directions(four: &[Point<Real>; 4]) -> Option<[Vector<Real>; 2]> {
+/// The two edges as lines.
+fn lines(four: &[Point<Real>; 4]) -> Option<[Line<Real>; 2]> {
     let [a, b, c, d] = *four;
-    let (e, f) = (unit(b - a)?, unit(d - c)?);
-    Some([e, if e.dot(f) < 0.0 { f * -1.0 } else { f }])
+    Some([Line::through(a, b)?, Line::through(c, d)?])
 }
 
 /// The angle between the edges, 0 to a right angle.
 fn opening(four: &[Point<Real>; 4]) -> Option<f64> {
-    let [e, f] = directions(four)?;
-    Some(libm::atan2(e.cross(f).abs(), e.dot(f)))
+    let [one, other] = lines(four)?;
+    Some(one.angle_to(&other))
 }
 
 /// The distance of the edges, as [`gap`] says.
 fn apart(four: &[Point<Real>; 4]) -> Option<f64> {
-    let [e, f] = directions(four)?;
-    let along = unit(e + f)?;
+    let [one, other] = lines(four)?;
+    let (e, f) = (one.along, other.along);
+    let along = unit(if e.dot(f) < 0.0 { e + f * -1.0 } else { e + f })?;
     let n = Vector::<Real>::new(-along.y, along.x);
     let [a, b, c, d] = *four;
     let middle = Point::<Real>::new((a.x + b.x + c.x + d.x) / 4.0, (a.y + b.y + c.y + d.y) / 4.0);
@@ -85,10 +85,8 @@ fn apart(four: &[Point<Real>; 4]) -> Option<f64> {
 
 /// Where the lines through the first two and the last two places cross.
 fn crossed(four: &[Point<Real>; 4]) -> Option<Point<Real>> {
-    let [a, b, c, d] = *four;
-    let (e, f) = (b - a, d - c);
-    let at = a + e * ((c - a).cross(f) / e.cross(f));
-    at.is_finite().then_some(at)
+    let [one, other] = lines(four)?;
+    one.crossing(&other)
 }
 
 /// The slope of `f` by each coordinate, by central differences.

@@ -9,7 +9,7 @@
 use super::round::{fitted, swept};
 use super::straight::unit;
 use super::{Ends, Kind, need};
-use crate::plane::{Picture, Point, Real, Vector};
+use crate::plane::{Line, Picture, Point, Real, Vector};
 use crate::view::ViewMap;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
@@ -98,11 +98,7 @@ fn gap(points: &[Point<Picture>]) -> Option<Shape> {
 /// Both edges, drawn on to where they cross.
 fn crossing(points: &[Point<Picture>]) -> Option<Shape> {
     let &[a, b, c, d] = points else { return None };
-    let (e, f) = (b - a, d - c);
-    let at = a + e * ((c - a).cross(f) / e.cross(f));
-    if !at.is_finite() {
-        return None;
-    }
+    let at = Line::through(a, b)?.crossing(&Line::through(c, d)?)?;
     let leg = |p: Point<Picture>, q: Point<Picture>| {
         let far = if at.distance(p) > at.distance(q) { stretched(q, p)[1] } else { stretched(p, q)[1] };
         help(vec![at, far])

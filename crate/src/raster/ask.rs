@@ -70,6 +70,24 @@ pub struct Caught {
     pub half: [f64; 2],
 }
 
+impl Caught {
+    /// Whether it can be reckoned with; it may come from a file that somebody made.
+    pub fn is_sound(&self) -> bool {
+        let [xx, xy, yy] = self.cov;
+        let finite = self.at.is_finite()
+            && self.cov.iter().chain(&self.half).chain(self.along.iter().flatten()).all(|v| v.is_finite());
+        let unit = self.along.is_none_or(|[x, y]| (libm::hypot(x, y) - 1.0).abs() < 1e-6);
+        let across = if self.along.is_some() { xx + yy } else { xx.min(yy) };
+        let near = self.at.x.abs() <= 1e6 && self.at.y.abs() <= 1e6;
+        let some = across > 1e-9
+            && xx + yy < 1e6
+            && xx >= 0.0
+            && yy >= 0.0
+            && xy * xy <= xx * yy * (1.0 + 1e-9) + 1e-18;
+        finite && unit && near && some && libm::hypot(self.half[0], self.half[1]) < 1e3
+    }
+}
+
 /// A kind of thing to hold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]

@@ -1,7 +1,7 @@
 //! Facts that divide a picture into views: several at once, two made one, one made two.
 
 use super::super::document::{Document, View};
-use super::super::intent::{At, Bounds, Intent, NewView};
+use super::super::intent::{At, Intent, NewView, Role};
 use super::views::{add_view, check_bounds, remove_view};
 use super::{need_picture, view_mut};
 use crate::words::Say;
@@ -71,23 +71,5 @@ fn split(document: &mut Document, view: u32, along: [At; 2]) -> Result<(), Say> 
     check_bounds(&first)?;
     check_bounds(&second)?;
     view_mut(document, view)?.bounds = first;
-    add_view(document, old.picture, "", super::super::intent::Role::Other, second)
-}
-
-impl Bounds {
-    /// A place counted from the box's first corner, along its own level and plumb, px.
-    fn within(&self, p: At) -> [f64; 2] {
-        let t = self.tilt.to_radians();
-        let (c, s) = (libm::cos(t), libm::sin(t));
-        let (dx, dy) = (p.x - self.at.x, p.y - self.at.y);
-        [dx * c + dy * s, dy * c - dx * s]
-    }
-
-    /// The part of it (or beyond it) between two places counted so.
-    fn part(&self, low: [f64; 2], high: [f64; 2]) -> Bounds {
-        let t = self.tilt.to_radians();
-        let (c, s) = (libm::cos(t), libm::sin(t));
-        let at = At::new(self.at.x + low[0] * c - low[1] * s, self.at.y + low[0] * s + low[1] * c);
-        Bounds { at, size: [high[0] - low[0], high[1] - low[1]], tilt: self.tilt }
-    }
+    add_view(document, old.picture, "", Role::Other, second)
 }

@@ -3,7 +3,6 @@
 use super::super::document::{Build, Document, Hold, Mark, Placing, View};
 use super::super::intent::{Along, At, Intent, Side};
 use super::super::reckon::map_for;
-use super::super::seek::sound;
 use super::{MOST_MARKS, MOST_POINTS, mark_mut, name, need_mark, need_picture, placing};
 use crate::mark::{Ends, Kind, keep_level, keep_plumb, like as moved, mirrored, need};
 use crate::plane::Vector;
@@ -29,6 +28,7 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             let put = placing(*at, *by, *zoom, *seen)?;
             move_point(document, *mark, *point, holding(put, *caught)?)
         }
+        Intent::PutBack { mark, point } => put_back(document, *mark, *point),
         Intent::Fit { mark, from, points } => fit(document, *mark, usize::from(*from), points),
         Intent::Follow { mark, before, points, sigma } => {
             super::trace::follow(document, *mark, usize::from(*before), points, *sigma)
@@ -115,13 +115,21 @@ fn move_point(document: &mut Document, mark: u32, point: u16, put: Placing) -> R
     hold_along(document, mark, at)
 }
 
+/// A point lets go, and is where it was put, as good as it was put.
+fn put_back(document: &mut Document, mark: u32, point: u16) -> Result<(), Say> {
+    let found = need_mark(document, mark)?.points.get(usize::from(point)).copied();
+    let place = found.ok_or_else(|| Say::new("job.no-such-point"))?;
+    let at = place.hold.ok_or_else(|| Say::new("job.holds-nothing"))?.put;
+    move_point(document, mark, point, Placing { at, hold: None, ..place })
+}
+
 /// A point that holds on to what was caught.
 ///
 /// # Errors
 /// `job.point-not-a-place` when what was caught can't be reckoned with.
 pub(super) fn holding(put: Placing, caught: Option<Caught>) -> Result<Placing, Say> {
     let Some(caught) = caught else { return Ok(put) };
-    if !sound(&caught) {
+    if !caught.is_sound() {
         return Err(Say::new("job.point-not-a-place"));
     }
     Ok(Placing { at: caught.at, hold: Some(Hold { caught, put: put.at }), ..put })

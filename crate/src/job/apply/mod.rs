@@ -46,6 +46,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         Place { .. }
         | AddPoint { .. }
         | MovePoint { .. }
+        | PutBack { .. }
         | Fit { .. }
         | Trace { .. }
         | Follow { .. }

@@ -4,6 +4,7 @@ use super::super::document::{Document, Mark, PICTURE_U, Placing};
 use super::super::intent::{At, Side};
 use super::{MOST_POINTS, mark_mut};
 use crate::mark::Kind;
+use crate::plane::{perimeter, signed_area};
 use crate::raster::ask::Border;
 use crate::words::Say;
 
@@ -91,7 +92,7 @@ pub(super) fn unfollow(m: &mut Mark, at: usize) {
 
 /// What can be reckoned with; it may come from a file that somebody made.
 fn sound(border: &Border) -> bool {
-    let points = || border.rings.iter().chain(border.bridges.iter().map(|_| &border.rings[0])).flatten();
+    let mut points = border.rings.iter().flatten().chain(border.bridges.iter().flatten());
     let count: usize = border.rings.iter().map(Vec::len).sum();
     (1..=MOST_HOLES + 1).contains(&border.rings.len())
         && count <= 50 * MOST_POINTS
@@ -99,13 +100,12 @@ fn sound(border: &Border) -> bool {
         && border.sigma > 1e-6
         && border.sigma < 1e3
         && (0.0..1e3).contains(&border.half)
-        && points().chain(border.bridges.iter().flatten()).all(|p| p.x.abs() <= 1e6 && p.y.abs() <= 1e6)
+        && points.all(|p| p.x.abs() <= 1e6 && p.y.abs() <= 1e6)
 }
 
 /// Evenly chosen points of a ring.
 fn thinned(ring: &[At]) -> Vec<At> {
-    let round: f64 = (0..ring.len()).map(|i| ring[i].distance(ring[(i + 1) % ring.len()])).sum();
-    let wanted = ((round / STEP) as usize).clamp(FEWEST, MOST);
+    let wanted = ((perimeter(ring) / STEP) as usize).clamp(FEWEST, MOST);
     if ring.len() <= wanted {
         return ring.to_vec();
     }
@@ -144,8 +144,7 @@ fn moved(ring: &[At], out: f64) -> Vec<At> {
     if out == 0.0 {
         return ring.to_vec();
     }
-    let area: f64 = (0..n).map(|i| ring[i].x * ring[(i + 1) % n].y - ring[(i + 1) % n].x * ring[i].y).sum();
-    let turn = if area >= 0.0 { out } else { -out };
+    let turn = if signed_area(ring) >= 0.0 { out } else { -out };
     (0..n)
         .map(|i| {
             let way = ring[(i + 1) % n] - ring[(i + n - 1) % n];

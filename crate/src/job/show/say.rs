@@ -263,7 +263,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         Trust { .. } => ("trust", None),
         Place { .. } | Like { .. } | OtherHand { .. } => ("place", None),
         AddPoint { mark, .. } => ("point", Some(*mark)),
-        MovePoint { mark, .. } => ("move", Some(*mark)),
+        MovePoint { mark, .. } | PutBack { mark, .. } => ("move", Some(*mark)),
         Fit { mark, .. } => ("fit", Some(*mark)),
         Trace { mark, .. } | Follow { mark, .. } => ("trace", Some(*mark)),
         RemovePoint { mark, .. } => ("remove-point", Some(*mark)),
