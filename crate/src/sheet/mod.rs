@@ -1,0 +1,11 @@
+//! Full-size patterns and every other way to get a size onto wood: what stands on paper, how it is cut into sheets, and
+//! the files that are printed.
+//!
+//! [`order`] says what is to be made, ready to be drawn: sizes are finished mm, sentences are words. [`draw`] is what stands on
+//! paper before it is cut up. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
+//! order, and the press (a core of its own, loaded when it is first needed) makes it.
+pub mod draw;
+pub mod order;
+
+pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
+pub use order::{Order, Piece};
