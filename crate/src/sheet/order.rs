@@ -86,6 +86,12 @@ pub enum Piece {
 pub struct Outline {
     /// The outer border, then its holes.
     pub rings: Vec<Curve<Finished>>,
+    /// The same as points that were found on them, where they are still to be made smooth: [`Outline::settle`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<Vec<Point<Finished>>>,
+    /// Standard uncertainty of each of those points across the border, finished mm.
+    #[serde(default)]
+    pub sigma: f64,
 }
 
 /// A part at full size.
