@@ -4,6 +4,8 @@
 //! *gestures* only move the hand: which step is open, what is being placed, what is held. A gesture that
 //! finishes something becomes a fact.
 
+use super::document::{PaperChoice, PatternChoice, Printer};
+use super::given::words;
 use crate::mark::{By, Ends, Kind};
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
@@ -12,6 +14,10 @@ use serde::{Deserialize, Serialize};
 
 #[cfg(test)]
 use ts_rs::TS;
+
+pub use super::given::{
+    Along, Bounds, How, Length, NewView, RectangleOf, Role, Side, StepName, TableName, Way,
+};
 
 /// A place in picture px, `[x, y]`.
 pub type At = Point<Picture>;
@@ -224,6 +230,16 @@ pub enum Intent {
     SetSide { side: Side },
     /// The job's name.
     NameJob { name: String },
+
+    // ---- facts: sheets ----
+    /// How the pattern of a part (an outline) is to be made.
+    SetPattern { mark: u32, choice: PatternChoice },
+    /// What patterns are printed on.
+    SetPaper { paper: PaperChoice },
+    /// Move the sheets against what is drawn on them, finished mm.
+    ShiftSheets { whole: u32, by: [f64; 2] },
+    /// What a printer makes of a length, across and down; nothing for one that prints true.
+    SetPrinter { printer: Option<Printer> },
     /// Take back the last fact.
     Undo,
     /// Put it back.
@@ -294,120 +310,6 @@ fn yes() -> bool {
     true
 }
 
-/// A length as a person gives it (read in the job's unit), or in mm.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-#[serde(untagged)]
-pub enum Length {
-    /// As written: `23 5/16`, `36,8 cm`.
-    Text(String),
-    /// In millimetres.
-    Mm {
-        /// The length.
-        mm: f64,
-    },
-}
-
-/// A view to be.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-pub struct NewView {
-    /// What it shows.
-    pub role: Role,
-    /// Its box.
-    #[serde(rename = "box")]
-    pub bounds: Bounds,
-}
-
-/// A box on the picture, turned about its first corner.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-pub struct Bounds {
-    /// Its top-left corner, picture px.
-    #[cfg_attr(test, ts(type = "[number, number]"))]
-    pub at: At,
-    /// Along its own level and plumb, picture px.
-    pub size: [f64; 2],
-    /// How its level runs against the picture's, in degrees, clockwise as seen.
-    #[serde(default)]
-    pub tilt: f64,
-}
-
-macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }) => {
-        $(#[$doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-        #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-        #[serde(rename_all = "kebab-case")]
-        pub enum $name { $($(#[$vdoc])* $variant),* }
-    };
-}
-
-words! {
-    /// Which side of the thing a view shows; it decides which directions views share.
-    Role {
-        /// From the front: span (across) and height.
-        Front,
-        /// From the side: length and height.
-        Side,
-        /// From above: length and span, whichever way it lies.
-        Top,
-        /// Anything else: shares no direction by itself.
-        Other,
-    }
-}
-words! {
-    /// What a rectangle's size is the size of.
-    RectangleOf {
-        /// Of the thing itself, in life.
-        Thing,
-        /// Of the sheet that the thing is drawn on.
-        Sheet,
-    }
-}
-words! {
-    /// How a length runs on its view.
-    Along {
-        /// As it likes.
-        Free,
-        /// Level on the view.
-        Level,
-        /// Plumb on the view.
-        Plumb,
-    }
-}
-words! {
-    /// A part of a drawn line.
-    #[derive(Default)]
-    Side {
-        /// Its middle.
-        #[default]
-        Middle,
-        /// The side away from the rest of the mark.
-        Outer,
-        /// The side towards the rest of the mark.
-        Inner,
-    }
-}
-words! {
-    /// How a length was got; it sets the usual ±.
-    #[derive(Default)]
-    How {
-        /// Measured on the thing with a tape.
-        Tape,
-        /// A figure printed on the drawing.
-        #[default]
-        Printed,
-        /// From a caption or a catalogue.
-        Caption,
-        /// A guess.
-        Guess,
-    }
-}
-words! {
-    /// The five steps.
-    StepName { /** Pictures and views. */ Picture, /** What is known. */ TrueLength, /** What is asked. */ Marks, /** How large. */ Build, /** What to take along. */ Lists }
-}
 words! {
     /// What touches make.
     Tool {
@@ -431,10 +333,6 @@ words! {
     }
 }
 words! {
-    /// Which table the size board shows.
-    TableName { /** Every size. */ Sizes, /** Every ratio. */ Ratios }
-}
-words! {
     /// What the keypad is for.
     About {
         /** How long the mark is, or is wanted. */ Length,
@@ -450,18 +348,9 @@ words! {
         /** Pixels per inch. */ Resolution,
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
+        /** The paper that patterns are printed on. */ Paper,
     }
 }
-words! {
-    /// How an entry is taken.
-    Way {
-        /** It is this long. */ Is,
-        /** I want it this long. */ Want,
-        /** It only checks. */ Check,
-        /** Take it. */ Take,
-    }
-}
-
 impl Intent {
     /// Whether it changes the document and belongs in the log.
     pub fn is_fact(&self) -> bool {

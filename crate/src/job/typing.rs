@@ -73,6 +73,8 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             let n = number(&text)?;
             Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
         }
+        // A paper is chosen by its key.
+        About::Paper => return Ok(None),
         About::Width | About::Height => return side(desk, typing.about, &text),
     }))
 }

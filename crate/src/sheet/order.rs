@@ -53,6 +53,7 @@ pub struct Paper {
 
 /// Which way round paper is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 #[serde(rename_all = "kebab-case")]
 pub enum Turn {
     /// Whichever takes fewer sheets, also by turning what is drawn.
@@ -142,6 +143,7 @@ pub struct Under {
 
 /// One, a half, or a pair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts", rename = "PatternHand"))]
 #[serde(rename_all = "kebab-case")]
 pub enum Hand {
     /// As it is.

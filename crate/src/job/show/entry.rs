@@ -44,6 +44,7 @@ fn name(about: About) -> &'static str {
         About::Resolution => "resolution",
         About::Width => "width",
         About::Height => "height",
+        About::Paper => "paper",
     }
 }
 
@@ -59,6 +60,7 @@ fn pad(about: About) -> Pad {
         | About::BuildPercent
         | About::DrawingScale
         | About::Resolution
+        | About::Paper
         | About::MarkNumber => Pad::Number,
         About::MarkName | About::ViewName | About::JobName => Pad::Text,
     }
@@ -93,7 +95,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::MarkName | About::ViewName | About::JobName => (text.to_owned(), None),
+        About::MarkName | About::ViewName | About::JobName | About::Paper => (text.to_owned(), None),
         _ => read_a_length(sight, &typing.text),
     }
 }
@@ -152,6 +154,7 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("it-is", Way::Is));
             keys.push(accept("i-want-it", Way::Want).main());
         }
+        About::Paper => {}
         _ => keys.push(accept("take-it", Way::Take).main()),
     }
     if !readable {
@@ -163,6 +166,9 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if typing.about == About::Paper {
+        return super::lists::paper_choices(sight);
+    }
     if typing.about != About::Width {
         return Vec::new();
     }
