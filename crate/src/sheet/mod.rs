@@ -5,7 +5,14 @@
 //! paper before it is cut up. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
+pub mod font;
+pub mod joint;
 pub mod order;
+mod pack;
+pub mod paper;
+pub mod pdf;
+pub mod plan;
+mod said;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
