@@ -5,7 +5,16 @@
 //! paper before it is cut up. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
+pub mod free;
+pub mod marks;
 pub mod order;
+pub mod outline;
+pub mod pattern;
+pub mod sketch;
+pub mod write;
+
+#[cfg(test)]
+mod trial;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
