@@ -6,13 +6,22 @@
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
 pub mod font;
+pub mod free;
 pub mod joint;
+pub mod marks;
 pub mod order;
+pub mod outline;
 mod pack;
 pub mod paper;
+pub mod pattern;
 pub mod pdf;
 pub mod plan;
 mod said;
+pub mod sketch;
+pub mod write;
+
+#[cfg(test)]
+mod trial;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
