@@ -4,8 +4,8 @@ use super::desk::Desk;
 use super::document::{Document, Mark};
 use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
-use super::seek;
 use super::typing;
+use super::{seek, shape};
 use crate::mark::{By, Ends, Kind, need};
 use crate::words::Say;
 
@@ -46,6 +46,8 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             desk.hand.entry = None;
             Ok(())
         }
+        Intent::Want { wish } => shape::wish(desk, wish),
+        Intent::TakeOutlines => shape::take_outlines(desk),
         Intent::Hush { note } => {
             desk.hand.hushed.insert(note, ());
             Ok(())
@@ -93,7 +95,7 @@ fn show_picture(desk: &mut Desk, picture: u32) -> Result<(), Say> {
 }
 
 fn choose_tool(desk: &mut Desk, tool: Tool) -> Result<(), Say> {
-    if tool == Tool::Again {
+    if needs_chosen(tool) {
         let mark = desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?;
         desk.hand.empty();
         desk.hand.selected = Some(mark);
@@ -105,6 +107,11 @@ fn choose_tool(desk: &mut Desk, tool: Tool) -> Result<(), Say> {
         desk.hand.rectangle = [None, None];
     }
     Ok(())
+}
+
+/// What this tool makes is made of the chosen mark.
+pub(super) fn needs_chosen(tool: Tool) -> bool {
+    matches!(tool, Tool::Again | Tool::JoinWith | Tool::CutOff | Tool::Knot)
 }
 
 /// The kind of mark that a tool makes, and how its points stand.
@@ -126,6 +133,9 @@ pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
         | Tool::ViewSplit
         | Tool::ViewMerge
         | Tool::SquareOn
+        | Tool::JoinWith
+        | Tool::CutOff
+        | Tool::Knot
         | Tool::Again => None,
     }
 }
@@ -147,9 +157,12 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
     desk.hand.glimpse = None;
     match (desk.hand.step, desk.hand.tool) {
         (_, Tool::ViewMerge) => view_merge(desk, picture, touch.at),
-        (_, Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::SquareOn | Tool::Again) => {
-            pend(desk, touch)
-        }
+        (_, Tool::JoinWith) => shape::join_with(desk, picture, touch.at),
+        (_, Tool::Knot) => shape::put_knot(desk, touch.at),
+        (
+            _,
+            Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::SquareOn | Tool::CutOff | Tool::Again,
+        ) => pend(desk, touch),
         (StepName::TrueLength | StepName::Marks, tool) => place_or_pick(desk, picture, tool, touch, reach),
         (StepName::Picture, _) => {
             desk.hand.view = view_touched(desk, picture, touch.at);
@@ -205,6 +218,9 @@ fn place_or_pick(desk: &mut Desk, picture: u32, tool: Tool, touch: Touch, reach:
         if desk.hand.held != Some(Held::Mark { mark, point }) {
             return hold(desk, mark, point);
         }
+    }
+    if tool == Tool::Outline && shape::take_offered(desk, picture, touch.at)? {
+        return Ok(());
     }
     let (kind, ends) = kind_of(tool).unwrap_or((Kind::Length, Ends::Between));
     desk.take(Intent::Place {
@@ -273,11 +289,15 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     let wanted = match desk.hand.tool {
         Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit => 2,
         Tool::SquareOn => 4,
+        Tool::CutOff => 3,
         _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
     };
     if desk.hand.pending.len() > wanted {
         desk.hand.pending.truncate(wanted);
         desk.hand.held = wanted.checked_sub(1).map(Held::Pending);
+    }
+    if desk.hand.tool == Tool::CutOff && desk.hand.pending.len() == wanted {
+        return shape::cut_off(desk);
     }
     if desk.hand.tool == Tool::SquareOn && desk.hand.pending.len() == wanted {
         desk.hand.entry =

@@ -8,6 +8,7 @@
 mod apply;
 mod chain;
 mod change;
+mod choices;
 mod cross;
 mod csv;
 mod desk;
@@ -21,8 +22,10 @@ mod journal;
 mod reckon;
 mod scene;
 mod seek;
+mod shape;
 mod show;
 mod sizes;
+mod smooth;
 mod tagged;
 mod tell;
 #[cfg(test)]

@@ -3,10 +3,12 @@
 
 mod divide;
 mod marks;
+mod reshape;
 mod size;
 mod trace;
 mod views;
 
+pub(super) use reshape::sigma_of;
 pub(super) use size::need_length;
 
 use super::document::{Document, Mark, Placing, View};
@@ -49,6 +51,10 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | PutBack { .. }
         | Fit { .. }
         | Trace { .. }
+        | Outlines { .. }
+        | Shape { .. }
+        | AddKnot { .. }
+        | TurnKnot { .. }
         | Follow { .. }
         | RemovePoint { .. }
         | Again { .. }
