@@ -13,7 +13,7 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shaping: Shaping, };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.

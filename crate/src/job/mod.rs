@@ -33,6 +33,7 @@ mod tests;
 #[cfg(test)]
 mod types;
 mod typing;
+mod view_tools;
 mod zip;
 
 pub use change::{SceneChange, change};

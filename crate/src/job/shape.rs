@@ -124,7 +124,7 @@ fn fairing(desk: &Desk, m: &Mark) -> Shaping {
 
 fn ask(desk: &mut Desk, mark: u32, with: Option<u32>, work: Option<Work>, shaping: Shaping) {
     desk.hand.picture = desk.document().mark(mark).map(|m| m.picture);
-    want(desk, Ask::Shape { shaping }, Sought::Shape { mark, with, work });
+    want(desk, Ask::Shape { shape: shaping }, Sought::Shape { mark, with, work });
 }
 
 /// The outline that was touched is to be one with the chosen one.

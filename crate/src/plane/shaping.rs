@@ -381,13 +381,14 @@ mod tests {
             limit: 1.0,
         };
         let made = shape(&ask).unwrap();
-        // Sixty waves of 0.6 px: what is left is the circle, and nothing was moved by more than a wave is high.
+        // Sixty waves of 0.6 px: what is left is the circle, but for how near the curve came to the waves first (0.1 px) and
+        // to what was faired (a tenth of the move).
         let off = made.curves[0]
             .flatten(0.01)
             .iter()
             .map(|p| (p.distance(At::new(300.0, 300.0)) - 120.0).abs())
             .fold(0.0, f64::max);
-        assert!(off < 0.1 && made.moved > 0.2 && made.moved < 0.8, "{off} {}", made.moved);
+        assert!(off < 0.1 + 0.1 * made.moved && made.moved > 0.2 && made.moved < 0.8, "{off} {}", made.moved);
     }
 
     /// Areas by hand: boxes that share a side, that stand 2 px apart, that overlap; a circle cut in half.

@@ -50,7 +50,7 @@ pub enum Ask {
     /// Nothing of the pixels, but something heavy: the Worker hands it on, so that what answers this enum needn't be
     /// able to read it.
     #[serde(skip_deserializing)]
-    Shape { shaping: Shaping },
+    Shape { shape: Shaping },
 }
 
 /// What a mark's end has caught.

@@ -23,7 +23,7 @@ fn does(desk: &mut Desk, line: &str) {
 /// Answers what is sought just now, as the Worker does.
 fn answered(desk: &mut Desk) -> Option<Shaped> {
     let seek = desk.scene().seek.expect("something is sought");
-    let Ask::Shape { shaping } = &seek.ask else { panic!("{:?}", seek.ask) };
+    let Ask::Shape { shape: shaping } = &seek.ask else { panic!("{:?}", seek.ask) };
     let shaped = shape(shaping).ok();
     let found = serde_json::to_string(&shaped.as_ref().map(|s| serde_json::json!({ "shaped": s }))).unwrap();
     does(desk, &format!(r#"{{"kind":"found","serial":{},"found":{found}}}"#, seek.serial));
@@ -100,7 +100,7 @@ fn a_smooth_ellipse_measures_what_an_ellipse_does() {
     );
     let h: f64 = (150.0 / 650.0_f64).powi(2);
     let round = std::f64::consts::PI * 650.0 * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt())) / 2.0;
-    let (length, pm) = size(&mut desk, 2, "perimeter");
+    let (length, pm) = size(&mut desk, 2, "round it");
     assert!((length - round).abs() < pm && pm < 0.01 * round, "{length} ± {pm}, {round}");
     let (long, pm) = size(&mut desk, 2, "");
     assert!((long - 400.0).abs() < pm && pm < 2.0, "{long} ± {pm}");

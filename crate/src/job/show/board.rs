@@ -2,12 +2,12 @@
 
 use super::{Shelf, Sight, rows, say};
 use crate::job::document::{Hold, Mark, Placing, View};
-use crate::job::gesture::box_between;
 use crate::job::hand::Held;
 use crate::job::intent::{At, Tool};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Hand, HoldShown, MarkShown, ViewShown};
 use crate::job::shape::mm_a_px;
+use crate::job::view_tools::box_between;
 use crate::mark::{Dimension, Role, Shape, Stroke, need, shape};
 use crate::quantity::{write_number, write_plus_minus};
 use crate::raster::ask::What;
