@@ -2,11 +2,13 @@
 //!
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.
-//! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`.
+//! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`;
+//! `{"kind":"reshape","shaping":{…}}` does so with what is asked of outlines, which needs no picture.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
 use scrieve::job::{Desk, Intent, Kept, Words, csv, read_job_file, write_job_file};
+use scrieve::plane::{Shaped, Shaping, shape};
 use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
@@ -24,6 +26,15 @@ enum Own {
     OpenJob { file: PathBuf },
     SaveJob { file: PathBuf },
     Seek { file: PathBuf, ask: Ask },
+    Reshape { shaping: Shaping },
+}
+
+/// What was found in a picture, or made of an outline.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Answer {
+    Found(Found),
+    Shaped { shaped: Shaped },
 }
 
 #[derive(Serialize)]
@@ -39,7 +50,7 @@ struct Replay {
     kept: Vec<Kept>,
     /// The picture whose pixels were asked last.
     pixels: Option<(PathBuf, Luma)>,
-    found: Option<Found>,
+    found: Option<Answer>,
     out: std::io::BufWriter<std::io::Stdout>,
 }
 
@@ -163,7 +174,11 @@ impl Replay {
                     self.pixels = Some((path.clone(), pixels(&path)?));
                 }
                 let Some((_, luma)) = &self.pixels else { return Ok(()) };
-                self.found = Some(seek::answer(luma, &ask)?);
+                self.found = Some(Answer::Found(seek::answer(luma, &ask)?));
+                Ok(())
+            }
+            Own::Reshape { shaping } => {
+                self.found = Some(Answer::Shaped { shaped: shape(&shaping)? });
                 Ok(())
             }
         }

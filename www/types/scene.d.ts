@@ -13,7 +13,7 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -176,6 +176,27 @@ at: number,
 len: number, };
 
 /**
+ * An outline held against its own mirror image.
+ */
+export type Even = { 
+/**
+ * Where the centre line enters and leaves the outline.
+ */
+axis: [[number, number], [number, number]], 
+/**
+ * How far, root mean square, one half lies from the other's mirror image.
+ */
+rms: number, 
+/**
+ * The greatest such distance.
+ */
+greatest: number, 
+/**
+ * The half that runs the more evenly: a blot, a chip or a bridged gap makes the other one bend more.
+ */
+better: Half, };
+
+/**
  * A quantity in pieces, so that the page can set it as type, and the same as plain text.
  */
 export type Figure = { 
@@ -223,6 +244,23 @@ at: [number, number],
 cov: [number, number, number], };
 
 /**
+ * How curves are fitted, px.
+ */
+export type Fitting = { 
+/**
+ * Standard uncertainty of each point across the outline.
+ */
+sigma: number, 
+/**
+ * How far the curve may run from the points.
+ */
+tolerance: number, 
+/**
+ * How far from a square corner its traced image passes.
+ */
+blunt: number, };
+
+/**
  * What was found.
  */
 export type Found = { "caught": Caught } | { "straight": { 
@@ -245,7 +283,7 @@ points: [number, number][],
 /**
  * Standard uncertainty of each point across the edge, picture px.
  */
-sigma: number, } } | { "views": Array<FoundView> };
+sigma: number, } } | { "views": Array<FoundView> } | { "shaped": Shaped };
 
 /**
  * A view that was found.
@@ -264,6 +302,11 @@ shapes: Array<Border>, };
  * Which way the grain of a part runs.
  */
 export type Grain = "along" | "across" | "none";
+
+/**
+ * Which half to take.
+ */
+export type Half = "left" | "right" | "mean";
 
 /**
  * The end in hand.
@@ -372,7 +415,7 @@ caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind":
 /**
  * What it holds on to there.
  */
-caught?: Caught | null, } | { "kind": "put-back", mark: number, point: number, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "follow", mark: number, before: number, points: [number, number][], sigma: number, } | { "kind": "trace", mark: number, border: Border, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
+caught?: Caught | null, } | { "kind": "put-back", mark: number, point: number, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "follow", mark: number, before: number, points: [number, number][], sigma: number, } | { "kind": "trace", mark: number, border: Border, } | { "kind": "outlines", picture: number, borders: Array<Border>, } | { "kind": "shape", mark: number, work: Work, with: number | null, shaped: Shaped, } | { "kind": "add-knot", mark: number, at: [number, number], } | { "kind": "turn-knot", mark: number, point: number, sharp: boolean, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
 /**
  * The ± in the same words; nothing for the usual one.
  */
@@ -388,7 +431,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -1057,6 +1100,40 @@ picture: number,
 ask: Ask, };
 
 /**
+ * What was made of an outline.
+ */
+export type Shaped = { 
+/**
+ * Its rings: the outer one, then its holes. None where only curves are new.
+ */
+rings?: [number, number][][], 
+/**
+ * Its curves, ring by ring; none where none were asked for.
+ */
+curves?: unknown[], 
+/**
+ * Standard uncertainty of a place of the curves, across them.
+ */
+sigma: number, 
+/**
+ * The same of the mean of all places round the outline, all moved outwards alike.
+ */
+mean: number, 
+/**
+ * The most that fairing moved any place.
+ */
+moved: number, 
+/**
+ * How it lies about its centre line, where that was asked for or used.
+ */
+even?: Even | null, };
+
+/**
+ * What is to be done with an outline. Its rings are the outer one and then its holes.
+ */
+export type Shaping = { "smooth": { rings: [number, number][][], how: Fitting, } } | { "fair": { rings: [number, number][][], curves: unknown[], how: Fitting, span: number, limit: number, } } | { "join": { pieces: [number, number][][][], gap: number, how: Fitting | null, } } | { "cut": { rings: [number, number][][], along: [[number, number], [number, number]], keep: [number, number], how: Fitting | null, } } | { "symmetry": { rings: [number, number][][], } } | { "symmetrical": { rings: [number, number][][], axis: [[number, number], [number, number]], half: Half, how: Fitting | null, } };
+
+/**
  * A part of a drawn line.
  */
 export type Side = "middle" | "outer" | "inner";
@@ -1148,7 +1225,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot";
 
 /**
  * Which way round paper is used.
@@ -1210,3 +1287,13 @@ export type Weight = "main" | "plain" | "guarded";
  * A kind of thing to hold.
  */
 export type What = "edge" | "line" | "end" | "corner";
+
+/**
+ * What is to be done with the chosen outline.
+ */
+export type Wish = "smooth" | "fair" | "halves" | "left-twice" | "right-twice" | "mean";
+
+/**
+ * What was done with an outline.
+ */
+export type Work = "smooth" | "fair" | "join" | "cut" | "even";

@@ -2,6 +2,7 @@
 
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 use crate::mark::{Ends, Kind};
+use crate::plane::{Curve, Picture};
 use crate::quantity::{Direction, Step, Style};
 use crate::raster::ask::{Border, Caught};
 use crate::sheet::Ink;
@@ -203,6 +204,57 @@ pub struct Mark {
     /// The rings of its holes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub holes: Vec<Vec<Placing>>,
+    /// The curves it runs along, once it is smoothed: its points are then the knots of the first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub smooth: Option<Smooth>,
+    /// The centre line about which it was made alike on both sides.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub centre: Option<[At; 2]>,
+}
+
+/// A smoothed outline.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Smooth {
+    /// Its outer curve, then those of its holes.
+    pub rings: Vec<Curve<Picture>>,
+    /// The most that fairing moved any place, picture px.
+    pub moved: f64,
+    /// Standard uncertainty of a place, across the curve, picture px.
+    pub sigma: f64,
+    /// The same of the mean of all places round it, all moved outwards alike, picture px.
+    pub mean: f64,
+}
+
+/// Straight lines stand for curves to within this, picture px.
+const FLAT: f64 = 0.02;
+
+impl Smooth {
+    /// A ring of it as points that straight lines join.
+    pub fn flat(&self, ring: usize) -> Vec<At> {
+        let Some(curve) = self.rings.get(ring) else { return Vec::new() };
+        let (mut tolerance, mut points) = (FLAT, curve.flatten(FLAT));
+        while points.len() > crate::mark::MOST_POINTS / 2 && tolerance < 1.0 {
+            tolerance *= 4.0;
+            points = curve.flatten(tolerance);
+        }
+        points
+    }
+}
+
+impl Mark {
+    /// Its line as shown: its points, or, once it is smoothed, what its curve runs through.
+    pub fn line(&self) -> Vec<At> {
+        match &self.smooth {
+            Some(smooth) => smooth.flat(0),
+            None => self.points.iter().map(|p| p.at).collect(),
+        }
+    }
+
+    /// An outline's rings as shown: the outer one, then its holes.
+    pub fn rings(&self) -> Vec<Vec<At>> {
+        let holes = self.holes.iter().map(|h| h.iter().map(|p| p.at).collect());
+        std::iter::once(self.line()).chain(holes).collect()
+    }
 }
 
 /// A line as drawn is not where it was meant to be, a scanner's rows are not evenly apart, and a picture's packing shifts

@@ -4,9 +4,13 @@
 //! *gestures* only move the hand: which step is open, what is being placed, what is held. A gesture that
 //! finishes something becomes a fact.
 
+pub use super::choices::{
+    About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
+};
 use super::document::{PaperChoice, PatternChoice, Printer};
-use super::given::words;
+pub use super::given::{Bounds, Length, NewView};
 use crate::mark::{By, Ends, Kind};
+use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
 use crate::raster::ask::{Border, Caught, Fitted, Found};
@@ -14,10 +18,6 @@ use serde::{Deserialize, Serialize};
 
 #[cfg(test)]
 use ts_rs::TS;
-
-pub use super::given::{
-    Along, Bounds, How, Length, NewView, RectangleOf, Role, Side, StepName, TableName, Way,
-};
 
 /// A place in picture px, `[x, y]`.
 pub type At = Point<Picture>;
@@ -171,6 +171,24 @@ pub enum Intent {
     },
     /// Lay a border that was found in the picture on an outline.
     Trace { mark: u32, border: Border },
+    /// Lay a border that was found on the picture on a new outline each, all at once.
+    Outlines { picture: u32, borders: Vec<Border> },
+    /// What was made of an outline: smoothed, faired, cut off, made even, or made one with another, which is then gone.
+    Shape {
+        mark: u32,
+        work: Work,
+        #[serde(default)]
+        with: Option<u32>,
+        shaped: Shaped,
+    },
+    /// One more point on a smooth outline, nearest to a place; nothing moves.
+    AddKnot {
+        mark: u32,
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        at: At,
+    },
+    /// Make a smooth outline sharp at one of its points, or round.
+    TurnKnot { mark: u32, point: u16, sharp: bool },
     /// Take one point off a path, circle, outline.
     RemovePoint { mark: u32, point: u16 },
     /// Mark the same thing once more; the spread goes into its ±.
@@ -292,6 +310,10 @@ pub enum Intent {
     Accept { way: Way },
     /// Close the keypad.
     Dismiss,
+    /// Do something with the chosen outline.
+    Want { wish: Wish },
+    /// Take the main outlines of all views.
+    TakeOutlines,
     /// A note has been read and needn't be shown again.
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
@@ -310,47 +332,6 @@ fn yes() -> bool {
     true
 }
 
-words! {
-    /// What touches make.
-    Tool {
-        /** Two ends. */ Length,
-        /** The middle, then one end: half of it. */ LengthFromCentre,
-        /** Two points of a line, then one end: half of it. */ LengthFromLine,
-        /** Point after point. */ Path,
-        /** One leg, the corner, the other leg. */ Angle,
-        /** Three or more on the rim. */ Circle,
-        /** One end, somewhere on it, the other end. */ Arc,
-        /** Round the part. */ Outline,
-        /** A single place. */ Point,
-        /** Two places along one straight edge, two along another: how far apart they are. */ Gap,
-        /** The same: where they cross. */ Crossing,
-        /** Two opposite corners of a view. */ ViewBox,
-        /** Two points that are level in life, to turn the view's box. */ ViewLevel,
-        /** Two places of the line that cuts a view in two. */ ViewSplit,
-        /** A view that is to be one with the chosen one. */ ViewMerge,
-        /** Four corners of a rectangle. */ SquareOn,
-        /** The same mark once more. */ Again,
-    }
-}
-words! {
-    /// What the keypad is for.
-    About {
-        /** How long the mark is, or is wanted. */ Length,
-        /** How long the mark is to be. */ Build,
-        /** A scale to build at. */ BuildScale,
-        /** A percentage to build at. */ BuildPercent,
-        /** The ± of a true length. */ PlusMinus,
-        /** A mark's name. */ MarkName,
-        /** A mark's number. */ MarkNumber,
-        /** A view's name. */ ViewName,
-        /** The job's name. */ JobName,
-        /** The scale printed on the drawing. */ DrawingScale,
-        /** Pixels per inch. */ Resolution,
-        /** The rectangle's width. */ Width,
-        /** The rectangle's height. */ Height,
-        /** The paper that patterns are printed on. */ Paper,
-    }
-}
 impl Intent {
     /// Whether it changes the document and belongs in the log.
     pub fn is_fact(&self) -> bool {
@@ -376,6 +357,8 @@ impl Intent {
                 | EntryHow { .. }
                 | Accept { .. }
                 | Dismiss
+                | Want { .. }
+                | TakeOutlines
                 | Hush { .. }
                 | AskLength { .. }
         )

@@ -8,6 +8,7 @@
 mod apply;
 mod chain;
 mod change;
+mod choices;
 mod cross;
 mod csv;
 mod desk;
@@ -22,8 +23,10 @@ mod journal;
 mod reckon;
 mod scene;
 mod seek;
+mod shape;
 mod show;
 mod sizes;
+mod smooth;
 mod tagged;
 mod tell;
 #[cfg(test)]
@@ -31,6 +34,7 @@ mod tests;
 #[cfg(test)]
 mod types;
 mod typing;
+mod view_tools;
 mod zip;
 
 pub use change::{SceneChange, change};

@@ -161,7 +161,9 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Said) -> Result<Plan, Sa
         }
         if drawing.size.iter().any(|s| *s > LONGEST_WHOLE) {
             let longest = drawing.size[0].max(drawing.size[1]);
-            return Err(Say::new("sheet.too-long").text("name", drawing.title.clone()).length("length", longest));
+            return Err(Say::new("sheet.too-long")
+                .text("name", drawing.title.clone())
+                .length("length", longest));
         }
     }
     let stocks = match paper.turn {
@@ -171,8 +173,12 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Said) -> Result<Plan, Sa
         Turn::Lying if stock.size[0] < stock.size[1] => vec![stock.lying()],
         Turn::Upright | Turn::Lying => vec![stock],
     };
-    let layouts: Vec<Layout> =
-        drawings.iter().enumerate().map(|(i, d)| best(d, &stocks, paper, i)).collect::<Option<_>>().ok_or_else(|| Say::new("sheet.paper-size").length("longest", LONGEST_WHOLE))?;
+    let layouts: Vec<Layout> = drawings
+        .iter()
+        .enumerate()
+        .map(|(i, d)| best(d, &stocks, paper, i))
+        .collect::<Option<_>>()
+        .ok_or_else(|| Say::new("sheet.paper-size").length("longest", LONGEST_WHOLE))?;
     let many: usize = layouts.iter().map(|l| if l.count() == 1 { 0 } else { l.count() }).sum();
     if many > MANY && !paper.allow_many || many > MOST {
         let key = if many > MOST { "sheet.too-many" } else { "sheet.many" };
@@ -193,13 +199,17 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Said) -> Result<Plan, Sa
 
 /// The way that takes the fewest sheets; of equals the first: as the paper lies, nothing turned.
 fn best(drawing: &Drawing, stocks: &[Stock], paper: &Paper, index: usize) -> Option<Layout> {
-    let shift = paper.shift.get(index).copied().unwrap_or_default().map(|s| if s.is_finite() { s } else { 0.0 });
+    let shift =
+        paper.shift.get(index).copied().unwrap_or_default().map(|s| if s.is_finite() { s } else { 0.0 });
     let turns: &[bool] = if paper.turn == Turn::Fewest { &[false, true] } else { &[false] };
     let ways = stocks.iter().flat_map(|s| turns.iter().map(move |t| (*s, *t)));
     let mut best: Option<Layout> = None;
     for (stock, turned) in ways {
         let way = Layout::of(drawing, stock, turned, shift);
-        let better = |b: &Layout| (way.count(), !way.clear) < (b.count(), !b.clear) || (stock.roll && way.count() == b.count() && way.size[1] < b.size[1]);
+        let better = |b: &Layout| {
+            (way.count(), !way.clear) < (b.count(), !b.clear)
+                || (stock.roll && way.count() == b.count() && way.size[1] < b.size[1])
+        };
         if best.as_ref().is_none_or(better) {
             best = Some(way);
         }
@@ -290,7 +300,15 @@ fn packed_sheet(plan: &mut Plan, packed: &pack::Packed, at: usize, paper: &Paper
         });
     }
     let (margins, printer) = (stock.margins, stock.printer);
-    plan.sheets.push(Sheet { size: stock.size, margins, printer, room, strip, name: names.join(" · "), shows });
+    plan.sheets.push(Sheet {
+        size: stock.size,
+        margins,
+        printer,
+        room,
+        strip,
+        name: names.join(" · "),
+        shows,
+    });
 }
 
 /// All sheets of a whole that is joined from several.
@@ -303,13 +321,26 @@ fn joined(plan: &mut Plan, index: usize, layout: &Layout, said: &Said) {
             // The first of several lies against the far edge, so that what goes under its neighbour reaches to the paper's end.
             let place = |i: usize, n: usize, axis: usize, length: f64| {
                 let spare = layout.along[axis].room - length;
-                if n == 1 { spare / 2.0 } else if i == 0 { spare } else { 0.0 }
+                if n == 1 {
+                    spare / 2.0
+                } else if i == 0 {
+                    spare
+                } else {
+                    0.0
+                }
             };
             let across = place(column, layout.columns(), 0, r - l);
             let down = if layout.stock.roll { 0.0 } else { place(row, layout.rows(), 1, b - t) };
             let name = Say::new("sheet.place").text("name", title.clone());
             let name = said.tell(&name.count("row", row + 1).count("column", column + 1));
-            let shown = Shown { whole: index, turned: layout.turned, row, column, window: [l, t, r, b], at: [across, down] };
+            let shown = Shown {
+                whole: index,
+                turned: layout.turned,
+                row,
+                column,
+                window: [l, t, r, b],
+                at: [across, down],
+            };
             plan.sheets.push(layout.sheet(name, vec![shown]));
         }
     }

@@ -3,11 +3,13 @@
 
 mod divide;
 mod marks;
+mod reshape;
 mod sheets;
 mod size;
 mod trace;
 mod views;
 
+pub(super) use reshape::sigma_of;
 pub(super) use sheets::size_of;
 pub(super) use size::need_length;
 
@@ -51,6 +53,10 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | PutBack { .. }
         | Fit { .. }
         | Trace { .. }
+        | Outlines { .. }
+        | Shape { .. }
+        | AddKnot { .. }
+        | TurnKnot { .. }
         | Follow { .. }
         | RemovePoint { .. }
         | Again { .. }

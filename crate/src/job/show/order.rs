@@ -76,6 +76,7 @@ fn paper(sight: &Sight) -> Result<Paper, Say> {
         lap: LAP,
         shift: sight.document.sheets.shift.clone(),
         printer: printer.map_or([1.0; 2], |p| p.factor),
+        allow_many: false,
         printer_name: printer.map(|p| p.name.clone()).unwrap_or_default(),
     })
 }

@@ -237,7 +237,14 @@ impl Content {
     pub fn picture(&mut self, frame: &Frame, number: usize, [l, t, r, b]: [f64; 4]) {
         self.word("q");
         let [origin, right, up] = [[l, b], [r, b], [l, t]].map(|p| frame.apply(Point::from(p)));
-        for v in [right[0] - origin[0], right[1] - origin[1], up[0] - origin[0], up[1] - origin[1], origin[0], origin[1]] {
+        for v in [
+            right[0] - origin[0],
+            right[1] - origin[1],
+            up[0] - origin[0],
+            up[1] - origin[1],
+            origin[0],
+            origin[1],
+        ] {
             self.number(v);
         }
         self.word("cm");
@@ -301,7 +308,8 @@ mod tests {
 
     #[test]
     fn a_frame_moves_turns_and_corrects() {
-        let near = |[x, y]: [f64; 2], [u, v]: [f64; 2]| assert!((x - u).abs() + (y - v).abs() < 1e-9, "{x} {y}");
+        let near =
+            |[x, y]: [f64; 2], [u, v]: [f64; 2]| assert!((x - u).abs() + (y - v).abs() < 1e-9, "{x} {y}");
         let page = Frame::page(297.0, [6.0, 6.0], [1.0, 1.0]);
         near(page.apply(Point::new(0.0, 0.0)), [6.0 * POINT, 291.0 * POINT]);
         near(page.moved([10.0, 20.0]).apply(Point::new(1.0, 2.0)), [17.0 * POINT, 269.0 * POINT]);
