@@ -61,9 +61,12 @@ fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading, ready: bo
             Some(Ink::Lines) => (None, "part-under-lines"),
         };
         keys.push(set(key, PatternChoice { under, ..choice }));
+        // A half needs a centre line to be folded along.
         let (hand, key) = match choice.hand {
-            Hand::One | Hand::Half => (Hand::Pair, "part-one"),
+            Hand::One => (Hand::Pair, "part-one"),
+            Hand::Pair if mark.centre.is_some() => (Hand::Half, "part-pair"),
             Hand::Pair => (Hand::One, "part-pair"),
+            Hand::Half => (Hand::One, "part-half"),
         };
         keys.push(set(key, PatternChoice { hand, ..choice }));
         let (grain, key) = match choice.grain {

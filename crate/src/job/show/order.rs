@@ -17,6 +17,8 @@ const LAP: f64 = 12.7;
 const MARGIN: f64 = 6.35;
 /// Room round a pattern, mm.
 const ROUND: f64 = 10.0;
+/// A curve keeps to the smoothed line within this, finished mm.
+const TRUE: f64 = 0.01;
 /// A circle on a part no larger than this is a hole to be drilled, mm: the largest bit that most shops have, no source.
 const LARGEST_BIT: f64 = 40.0;
 
@@ -120,11 +122,8 @@ impl Ground {
         };
         let to_real = sight.reckoned.map(reading.view)?.homography();
         let map = to_real.then(&scaled(factor, [0.0; 2]));
-        let at: Vec<Point<Finished>> = mark.points.iter().filter_map(|p| map.apply(p.at)).collect();
+        let at = mark.line().iter().map(|p| map.apply(*p)).collect::<Option<Vec<_>>>()?;
         let corner = at.iter().fold([f64::MAX; 2], |c, p| [c[0].min(p.x), c[1].min(p.y)]);
-        if at.len() < mark.points.len() || !corner.iter().all(|c| c.is_finite()) {
-            return None;
-        }
         Some(Ground { map: to_real.then(&scaled(factor, corner)), factor })
     }
 
@@ -139,22 +138,19 @@ impl Ground {
 fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Option<Pattern> {
     let ground = Ground::of(sight, mark, reading)?;
     let choice = sight.document.pattern(mark.id);
-    let ring = ground.points(mark.points.iter())?;
+    let ring = mark.line().iter().map(|p| ground.map.apply(*p)).collect::<Option<Vec<_>>>()?;
     let high = ring.iter().fold([0.0_f64; 2], |c, p| [c[0].max(p.x), c[1].max(p.y)]);
-    let holes = mark.holes.iter().map(|h| ground.points(h.iter()));
-    let rings: Option<Vec<_>> = [Some(ring.clone())].into_iter().chain(holes).collect();
-    let sigma = border_sigma(&ground, mark);
     let picture = sight.document.picture(mark.picture)?;
     Some(Pattern {
         letter,
         name: part_name(sight, mark, reading),
         quantity: choice.quantity,
         hand: choice.hand,
-        outline: Some(Outline { rings: Vec::new(), points: rings?, sigma }),
+        outline: Some(outline(mark, &ground, ring.clone())?),
         bounds: [0.0, 0.0, high[0], high[1]],
         margin: ROUND,
         marks: marked(sight, mark, reading, &ground, high),
-        axis: None,
+        axis: mark.centre.and_then(|[a, b]| Some([ground.map.apply(a)?, ground.map.apply(b)?])),
         grain: grain(&ring, choice.grain),
         front: None,
         up: None,
@@ -164,8 +160,19 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
             map: ground.map,
             ink,
         }),
-        lines: lines(sight, mark, reading),
+        lines: lines(sight, reading),
     })
+}
+
+/// As it is shown: its curves where it has been smoothed, else the points that were found or touched.
+fn outline(mark: &Mark, ground: &Ground, ring: Vec<Point<Finished>>) -> Option<Outline> {
+    if let Some(smooth) = &mark.smooth {
+        let rings = smooth.rings.iter().map(|c| c.through(&ground.map, TRUE)).collect::<Option<Vec<_>>>()?;
+        return Some(Outline { rings, ..Outline::default() });
+    }
+    let holes = mark.holes.iter().map(|h| ground.points(h.iter()));
+    let points = [Some(ring)].into_iter().chain(holes).collect::<Option<Vec<_>>>()?;
+    Some(Outline { rings: Vec::new(), points, sigma: border_sigma(ground, mark) })
 }
 
 /// The part's name, or what its view is called.
@@ -239,7 +246,7 @@ fn text(sight: &Sight, mark: &Mark) -> String {
 }
 
 /// Where the sizes come from, and how good they are.
-fn lines(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<String> {
+fn lines(sight: &Sight, reading: &Reading) -> Vec<String> {
     let mut out = Vec::new();
     let all = reading.measures.as_ref().ok();
     let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
@@ -262,7 +269,6 @@ fn lines(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<String> {
         }
     }
     out.extend(built_at(sight));
-    let _ = mark;
     out
 }
 
