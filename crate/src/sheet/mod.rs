@@ -17,6 +17,7 @@ pub mod pattern;
 pub mod pdf;
 pub mod plan;
 mod said;
+mod settle;
 pub mod sketch;
 pub mod write;
 

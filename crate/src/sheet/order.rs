@@ -96,6 +96,9 @@ pub struct Outline {
     /// Standard uncertainty of each of those points across the border, finished mm.
     #[serde(default)]
     pub sigma: f64,
+    /// How far from a square corner its image as points passes, finished mm.
+    #[serde(default)]
+    pub blunt: f64,
 }
 
 /// A part at full size.

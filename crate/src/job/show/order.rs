@@ -1,10 +1,11 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
 use super::{Sight, say};
-use crate::job::apply::size_of;
+use crate::job::apply::{sigma_of, size_of};
 use crate::job::desk::Desk;
 use crate::job::document::{Grain, Mark, PaperChoice};
 use crate::job::reckon::{Mapped, Reading};
+use crate::job::shape::blunt;
 use crate::mark::{Ends, Kind, Quantity};
 use crate::plane::{Finished, Homography, Picture, Point, Real};
 use crate::quantity::write_plus_minus;
@@ -172,7 +173,8 @@ fn outline(mark: &Mark, ground: &Ground, ring: Vec<Point<Finished>>) -> Option<O
     }
     let holes = mark.holes.iter().map(|h| ground.points(h.iter()));
     let points = [Some(ring)].into_iter().chain(holes).collect::<Option<Vec<_>>>()?;
-    Some(Outline { rings: Vec::new(), points, sigma: border_sigma(ground, mark) })
+    let px = mm_a_px(ground, mark);
+    Some(Outline { rings: Vec::new(), points, sigma: sigma_of(mark) * px, blunt: blunt(mark) * px })
 }
 
 /// The part's name, or what its view is called.
@@ -184,11 +186,10 @@ pub fn part_name(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
     }
 }
 
-/// How uncertain a place of the border is, finished mm.
-fn border_sigma(ground: &Ground, mark: &Mark) -> f64 {
-    let across: f64 = mark.points.iter().map(|p| p.across()).sum::<f64>() / mark.points.len().max(1) as f64;
+/// What a picture px is there, finished mm.
+fn mm_a_px(ground: &Ground, mark: &Mark) -> f64 {
     let scale = mark.points.first().and_then(|p| ground.map.jacobian(p.at));
-    scale.map_or(0.0, |[[a, b], [c, d]]| across * libm::sqrt((a * d - b * c).abs()))
+    scale.map_or(0.0, |[[a, b], [c, d]]| libm::sqrt((a * d - b * c).abs()))
 }
 
 /// Along or across the farthest two points.
