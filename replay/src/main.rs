@@ -3,19 +3,27 @@
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.
 //! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`.
+//! `{"kind":"press","order":{…},"pdf":"out.pdf","svg":"out.svg","pictures":{"1":"a.png"}}` makes an order's sheets and prints
+//! `{"plan": …}`; an order without words takes those of the words file. `{"kind":"printer","measured":mm,"drawn":mm,"always":false}`
+//! prints `{"factor": …}`.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
 use scrieve::job::{Desk, Intent, Kept, Words, csv, read_job_file, write_job_file};
-use scrieve::raster::ask::{Ask, Found};
+use scrieve::raster::ask::Ask;
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
+use scrieve::sheet::{Order, Press, printer_factor};
 use scrieve::words::Say;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
 const WORDS: &str = include_str!("../../www/words/en.json");
+/// The type of sheets.
+const REGULAR: &[u8] = include_bytes!("../../www/fonts/sheet-400.ttf");
+const BOLD: &[u8] = include_bytes!("../../www/fonts/sheet-600.ttf");
 
 #[derive(Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
@@ -24,6 +32,19 @@ enum Own {
     OpenJob { file: PathBuf },
     SaveJob { file: PathBuf },
     Seek { file: PathBuf, ask: Ask },
+    Press {
+        order: Box<Order>,
+        pdf: Option<PathBuf>,
+        svg: Option<PathBuf>,
+        #[serde(default)]
+        pictures: BTreeMap<u32, PathBuf>,
+    },
+    Printer {
+        measured: f64,
+        drawn: f64,
+        #[serde(default)]
+        always: bool,
+    },
 }
 
 #[derive(Serialize)]
@@ -39,7 +60,8 @@ struct Replay {
     kept: Vec<Kept>,
     /// The picture whose pixels were asked last.
     pixels: Option<(PathBuf, Luma)>,
-    found: Option<Found>,
+    /// What one of replay's own lines gave, to be printed in place of the scene.
+    found: Option<serde_json::Value>,
     out: std::io::BufWriter<std::io::Stdout>,
 }
 
@@ -102,7 +124,7 @@ impl Replay {
         let found = self.found.take();
         match taken {
             Err(say) => self.print_error(&say),
-            Ok(()) if found.is_some() => writeln!(self.out, "{}", serde_json::json!({ "found": found })),
+            Ok(()) if found.is_some() => writeln!(self.out, "{}", found.unwrap_or_default()),
             Ok(()) if print => match self.desk.answer().cloned() {
                 Some(answer) => {
                     let text = serde_json::json!({ "answer": answer });
@@ -163,10 +185,60 @@ impl Replay {
                     self.pixels = Some((path.clone(), pixels(&path)?));
                 }
                 let Some((_, luma)) = &self.pixels else { return Ok(()) };
-                self.found = Some(seek::answer(luma, &ask)?);
+                self.found = Some(serde_json::json!({ "found": seek::answer(luma, &ask)? }));
+                Ok(())
+            }
+            Own::Press { order, pdf, svg, pictures } => self.press(*order, pdf, svg, &pictures),
+            Own::Printer { measured, drawn, always } => {
+                let factor = printer_factor(measured, drawn, always)?;
+                self.found = Some(serde_json::json!({ "factor": factor }));
                 Ok(())
             }
         }
+    }
+
+    /// Makes an order's sheets and writes the files that were asked for.
+    fn press(
+        &mut self,
+        mut order: Order,
+        pdf: Option<PathBuf>,
+        svg: Option<PathBuf>,
+        pictures: &BTreeMap<u32, PathBuf>,
+    ) -> Result<(), Say> {
+        let broken = |why: String| Say::new("file.broken").text("why", why);
+        if order.words.is_empty() {
+            let all: BTreeMap<String, String> = serde_json::from_str(WORDS).map_err(|e| broken(e.to_string()))?;
+            order.words = all.into_iter().filter(|(name, _)| name.starts_with("sheet.")).collect();
+        }
+        let mut press = Press::new(order, REGULAR.to_vec(), BOLD.to_vec())?;
+        let mut kept: BTreeMap<u32, Luma> = BTreeMap::new();
+        for (number, file) in pictures {
+            kept.insert(*number, pixels(&self.folder.join(file))?);
+        }
+        loop {
+            while let Some(wanted) = press.wants() {
+                match kept.get(&wanted.picture).map(|luma| luma.window(wanted.window)) {
+                    Some(window) => press.give(&window?),
+                    None => press.skip(),
+                }
+            }
+            let progress = press.step();
+            if progress.done >= progress.of {
+                break;
+            }
+        }
+        let write = |file: PathBuf, bytes: &[u8]| {
+            std::fs::write(self.folder.join(file), bytes).map_err(|e| broken(e.to_string()))
+        };
+        if let Some(file) = pdf {
+            write(file, &press.pdf()?)?;
+        }
+        if let (Some(file), Some(text)) = (svg, press.svg(0)) {
+            write(file, text.as_bytes())?;
+        }
+        let remarks: Vec<String> = press.plan().remarks.iter().map(|say| self.desk.tell(say)).collect();
+        self.found = Some(serde_json::json!({ "plan": press.plan(), "remarks": remarks }));
+        Ok(())
     }
 
     fn print_scene(&mut self) -> std::io::Result<()> {

@@ -8,7 +8,7 @@ use super::joint::{MARK, Match, seen};
 use super::order::Order;
 use super::pdf::Faces;
 use super::plan::{Plan, Sheet, Shown, Whole};
-use super::said::Said;
+use super::write::Writing;
 use crate::plane::Point;
 use crate::quantity::units::MM_PER_INCH;
 use crate::words::Say;
@@ -37,7 +37,7 @@ pub struct Furniture<'a> {
     /// The type.
     pub faces: Faces<'a>,
     /// The words.
-    pub said: &'a Said,
+    pub said: &'a Writing<'a>,
     /// What was ordered.
     pub order: &'a Order,
 }
@@ -129,10 +129,11 @@ impl Furniture<'_> {
             self.said.tell(&say.with("across", percent(x)).with("down", percent(y)))
         };
         let count = Say::new("sheet.of").count("sheet", index + 1).count("all", plan.sheets.len());
-        let revision = Say::new("sheet.revision").count("revision", self.order.revision as usize);
+        let revision = Say::new("sheet.made-only").count("revision", self.order.revision as usize);
         let parts = [self.order.job.clone(), self.order.date.clone(), self.said.tell(&revision), self.said.tell(&count), printer];
         let parts: Vec<String> = parts.into_iter().filter(|p| !p.trim().is_empty()).collect();
-        vec![self.said.word("sheet.full-size"), parts.join(" · ")]
+        let warning = format!("{}. {}", self.said.word("sheet.full-size"), self.said.word("sheet.print-at"));
+        vec![warning, parts.join(" · ")]
     }
 
     /// The bar across at the foot, the bar down at the right.

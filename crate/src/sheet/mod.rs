@@ -6,13 +6,30 @@
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
 pub mod font;
+pub mod free;
+mod furniture;
 pub mod joint;
+mod jpeg;
+pub mod marks;
 pub mod order;
+pub mod outline;
 mod pack;
+mod page;
 pub mod paper;
+pub mod pattern;
 pub mod pdf;
+mod picture;
 pub mod plan;
-mod said;
+mod press;
+pub mod sketch;
+mod svg;
+mod test_sheet;
+pub mod write;
+
+#[cfg(test)]
+mod trial;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
+pub use paper::printer_factor;
+pub use press::{Press, Progress, Wanted};

@@ -3,7 +3,7 @@
 use super::draw::{Anchor, Drawing, Item, Line, Path, Pen};
 use super::joint::Strip;
 use super::paper::Stock;
-use super::said::Said;
+use super::write::Writing;
 use crate::plane::Point;
 use crate::words::Say;
 
@@ -14,16 +14,16 @@ const TICK: f64 = 7.0;
 const EDGE: f64 = 8.0;
 
 /// How long its bars are drawn, mm: as long as this paper takes, in whole inches or whole centimetres.
-pub fn bars(stock: &Stock, said: &Said) -> [f64; 2] {
+pub fn bars(stock: &Stock, said: &Writing<'_>) -> [f64; 2] {
     let strip = Strip::of(stock);
     let [w, h] = stock.printable();
-    let step = if said.is_metric() { 10.0 } else { 25.4 };
+    let step = if said.style().is_metric() { 10.0 } else { 25.4 };
     // Longer than anyone's rule is no help.
     [w - strip.right, h - strip.below].map(|room| libm::floor(((room - 2.0 * EDGE) / step).min(1000.0 / step)) * step)
 }
 
 /// The sheet's drawing.
-pub fn drawing(stock: &Stock, said: &Said) -> Drawing {
+pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
     let [across, down] = bars(stock, said);
     let mut items = Vec::new();
     let mut bar = |from: [f64; 2], along: usize, length: f64| {
