@@ -37,7 +37,7 @@ enum Own {
         pdf: Option<PathBuf>,
         svg: Option<PathBuf>,
         #[serde(default)]
-        pictures: BTreeMap<u32, PathBuf>,
+        pictures: BTreeMap<String, PathBuf>,
     },
     Printer {
         measured: f64,
@@ -137,8 +137,13 @@ impl Replay {
     }
 
     fn take(&mut self, line: &str) -> Result<(), Say> {
-        if let Ok(own) = serde_json::from_str::<Own>(line) {
-            return self.own(own);
+        match serde_json::from_str::<Own>(line) {
+            Ok(own) => return self.own(own),
+            // What else may be wrong with an order is worth knowing; any other kind may be an intent.
+            Err(e) if line.contains("\"kind\": \"press\"") || line.contains("\"kind\":\"press\"") => {
+                return Err(Say::new("job.not-understood").text("why", e.to_string()));
+            }
+            Err(_) => {}
         }
         let intent: Intent = serde_json::from_str(line)
             .map_err(|e| Say::new("job.not-understood").text("why", e.to_string()))?;
@@ -203,7 +208,7 @@ impl Replay {
         mut order: Order,
         pdf: Option<PathBuf>,
         svg: Option<PathBuf>,
-        pictures: &BTreeMap<u32, PathBuf>,
+        pictures: &BTreeMap<String, PathBuf>,
     ) -> Result<(), Say> {
         let broken = |why: String| Say::new("file.broken").text("why", why);
         if order.words.is_empty() {
@@ -213,7 +218,8 @@ impl Replay {
         let mut press = Press::new(order, REGULAR.to_vec(), BOLD.to_vec())?;
         let mut kept: BTreeMap<u32, Luma> = BTreeMap::new();
         for (number, file) in pictures {
-            kept.insert(*number, pixels(&self.folder.join(file))?);
+            let number = number.parse().map_err(|_| broken(format!("picture {number}")))?;
+            kept.insert(number, pixels(&self.folder.join(file))?);
         }
         loop {
             while let Some(wanted) = press.wants() {
