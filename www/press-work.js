@@ -30,7 +30,7 @@ const later = () => new Promise((resolve) => setTimeout(resolve));
 /** @param {string} order @returns {Promise<PressWork>} */
 async function begin(order) {
   const door = await core;
-  type ??= Promise.all([typeOf('press-400.ttf'), typeOf('press-600.ttf')]);
+  type ??= Promise.all([typeOf('sheet-400.ttf'), typeOf('sheet-600.ttf')]);
   const [regular, bold] = await type;
   return new door.Press(order, regular, bold);
 }

@@ -12,7 +12,7 @@ const PACKED = /\.(woff2|png|jpe?g|webp|avif)$/;
 /** What no browser fetches to use the page. */
 const ASIDE = new Set(['_headers', 'version.txt', 'fonts/LICENSE.txt']);
 /** What makes sheets and shapes, with its type: fetched when it is first needed, and kept for when there is no network. */
-const PRESS = /^core\/press|^press-work\.js$|^fonts\/press/;
+const PRESS = /^core\/press|^press-work\.js$|^fonts\/sheet-/;
 /** What a browser fetches that can't run vector instructions, instead of the build that has them, which weighs as much. */
 const INSTEAD = 'core/mill_plain_bg.wasm';
 

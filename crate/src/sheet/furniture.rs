@@ -8,7 +8,7 @@ use super::joint::{MARK, Match, seen};
 use super::order::Order;
 use super::pdf::Faces;
 use super::plan::{Plan, Sheet, Shown, Whole};
-use super::said::Said;
+use super::write::Writing;
 use crate::plane::Point;
 use crate::quantity::units::MM_PER_INCH;
 use crate::words::Say;
@@ -26,7 +26,8 @@ const TRIM: Pen = Pen { width: 0.35, line: Line::Dot };
 /// Width of the key map, mm.
 const MAP: [f64; 2] = [32.0, 17.0];
 /// Check bars: whole inches, and mm.
-const BARS: [(f64, f64); 6] = [(24.0, 600.0), (12.0, 300.0), (6.0, 150.0), (4.0, 100.0), (2.0, 50.0), (1.0, 25.0)];
+const BARS: [(f64, f64); 6] =
+    [(24.0, 600.0), (12.0, 300.0), (6.0, 150.0), (4.0, 100.0), (2.0, 50.0), (1.0, 25.0)];
 /// A bar longer than 6 in and 150 mm is drawn only where the sheet is this much longer than it.
 const AMPLE: f64 = 2.0;
 /// A quarter of a circle as a cubic: how far its control points lie (common practice; 4/3·(√2−1)).
@@ -37,7 +38,7 @@ pub struct Furniture<'a> {
     /// The type.
     pub faces: Faces<'a>,
     /// The words.
-    pub said: &'a Said,
+    pub said: &'a Writing<'a>,
     /// What was ordered.
     pub order: &'a Order,
 }
@@ -87,7 +88,15 @@ impl Furniture<'_> {
             letters.truncate(low);
             text = letters.into_iter().collect::<String>().trim_end().to_owned() + "…";
         }
-        Item::Text { at: Point::from(at), size, turn: 0.0, anchor: Anchor::Start, bold: heavy, ground: false, text }
+        Item::Text {
+            at: Point::from(at),
+            size,
+            turn: 0.0,
+            anchor: Anchor::Start,
+            bold: heavy,
+            ground: false,
+            text,
+        }
     }
 
     /// What stands in a sheet's strips.
@@ -129,10 +138,17 @@ impl Furniture<'_> {
             self.said.tell(&say.with("across", percent(x)).with("down", percent(y)))
         };
         let count = Say::new("sheet.of").count("sheet", index + 1).count("all", plan.sheets.len());
-        let revision = Say::new("sheet.revision").count("revision", self.order.revision as usize);
-        let parts = [self.order.job.clone(), self.order.date.clone(), self.said.tell(&revision), self.said.tell(&count), printer];
+        let revision = Say::new("sheet.made-only").count("revision", self.order.revision as usize);
+        let parts = [
+            self.order.job.clone(),
+            self.order.date.clone(),
+            self.said.tell(&revision),
+            self.said.tell(&count),
+            printer,
+        ];
         let parts: Vec<String> = parts.into_iter().filter(|p| !p.trim().is_empty()).collect();
-        vec![self.said.word("sheet.full-size"), parts.join(" · ")]
+        let warning = format!("{}. {}", self.said.word("sheet.full-size"), self.said.word("sheet.print-at"));
+        vec![warning, parts.join(" · ")]
     }
 
     /// The bar across at the foot, the bar down at the right.
@@ -184,11 +200,17 @@ impl Furniture<'_> {
                 out.push(line(&[place(*at, from), place(*at, to)], TRIM));
                 let (row, column) = if axis == 0 { (shown.row, own + 1) } else { (own + 1, shown.column) };
                 let words = Say::new("sheet.lies-on-top").count("row", row + 1).count("column", column + 1);
-                out.push(small(place(at + SMALL + 0.6, middle), Anchor::Middle, turn, self.said.tell(&words)));
+                out.push(small(
+                    place(at + SMALL + 0.6, middle),
+                    Anchor::Middle,
+                    turn,
+                    self.said.tell(&words),
+                ));
             }
         }
         self.straight(&mut out, whole, shown);
-        let within = |m: &&Match| m.at[0] >= l - 0.1 && m.at[0] <= r + 0.1 && m.at[1] >= t - 0.1 && m.at[1] <= b + 0.1;
+        let within =
+            |m: &&Match| m.at[0] >= l - 0.1 && m.at[0] <= r + 0.1 && m.at[1] >= t - 0.1 && m.at[1] <= b + 0.1;
         for mark in whole.matches.iter().filter(within) {
             match_mark(&mut out, mark);
         }
@@ -268,7 +290,11 @@ fn match_mark(out: &mut Vec<Item>, mark: &Match) {
         0 => Item::Path { path: circle(x, y, r), pen: Some(pen), fill: None },
         1 => ring(&[[x, y - r], [x + r, y], [x, y + r], [x - r, y]], Some(pen), None),
         2 => ring(&[[x, y - r], [x + r, y + r * 0.75], [x - r, y + r * 0.75]], Some(pen), None),
-        _ => ring(&[[x - 3.2, y - 3.2], [x + 3.2, y - 3.2], [x + 3.2, y + 3.2], [x - 3.2, y + 3.2]], Some(pen), None),
+        _ => ring(
+            &[[x - 3.2, y - 3.2], [x + 3.2, y - 3.2], [x + 3.2, y + 3.2], [x - 3.2, y + 3.2]],
+            Some(pen),
+            None,
+        ),
     };
     out.push(shape);
     out.push(line(&[[x - r - 0.5, y], [x + r + 0.5, y]], THIN));

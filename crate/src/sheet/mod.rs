@@ -7,18 +7,25 @@
 pub mod draw;
 pub mod font;
 pub mod free;
+mod furniture;
 pub mod joint;
+mod jpeg;
 pub mod marks;
 pub mod order;
 pub mod outline;
 mod pack;
+mod page;
 pub mod paper;
 pub mod pattern;
 pub mod pdf;
+mod picture;
 pub mod plan;
-mod said;
+mod press;
+mod preview;
 mod settle;
 pub mod sketch;
+mod svg;
+mod test_sheet;
 pub mod write;
 
 #[cfg(test)]
@@ -26,3 +33,5 @@ mod trial;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
+pub use paper::printer_factor;
+pub use press::{Press, Progress, Wanted};

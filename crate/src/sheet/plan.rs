@@ -5,7 +5,7 @@ use super::joint::{Along, Match, Strip, blocked, matches, straight, window};
 use super::order::{Paper, Turn};
 use super::pack;
 use super::paper::{LONGEST_WHOLE, Stock};
-use super::said::Said;
+use super::write::Writing;
 use crate::words::Say;
 use serde::Serialize;
 
@@ -84,6 +84,8 @@ pub struct Whole {
     pub slack: [f64; 2],
     /// The first sheet it is on.
     pub first: usize,
+    /// Its main lines, as it lies, mm: what a small picture of the plan shows.
+    pub preview: Vec<Vec<[f64; 2]>>,
 }
 
 /// One way to lay out a whole: the paper's way round and the whole's.
@@ -153,7 +155,7 @@ fn circles(drawing: &Drawing, turned: bool) -> Vec<([f64; 2], f64)> {
 /// # Errors
 /// As [`Stock::of`]; `sheet.no-size`, `sheet.too-long`; `sheet.many` (it says how many) unless they are asked for on purpose,
 /// `sheet.too-many` even then.
-pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Said) -> Result<Plan, Say> {
+pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<Plan, Say> {
     let stock = Stock::of(paper)?;
     for drawing in drawings {
         if !drawing.size.iter().all(|s| *s > 0.0 && s.is_finite()) {
@@ -161,9 +163,7 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Said) -> Result<Plan, Sa
         }
         if drawing.size.iter().any(|s| *s > LONGEST_WHOLE) {
             let longest = drawing.size[0].max(drawing.size[1]);
-            return Err(Say::new("sheet.too-long")
-                .text("name", drawing.title.clone())
-                .length("length", longest));
+            return Err(Say::new("sheet.too-long").length("size", longest));
         }
     }
     let stocks = match paper.turn {
@@ -217,7 +217,7 @@ fn best(drawing: &Drawing, stocks: &[Stock], paper: &Paper, index: usize) -> Opt
     best
 }
 
-fn whole(drawing: &Drawing, layout: &Layout, said: &Said) -> Whole {
+fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
     let circles = circles(drawing, layout.turned);
     let across = layout.columns() > 1;
     let down = layout.rows() > 1;
@@ -226,7 +226,7 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Said) -> Whole {
     // Along the longer of the lines, from end to end, a round length.
     let axis = usize::from(down && (!across || layout.size[1] > layout.size[0]));
     let assembled = straight[axis].map(|v| {
-        let step = if said.is_metric() { 10.0 } else { 25.4 };
+        let step = if said.style().is_metric() { 10.0 } else { 25.4 };
         let length = libm::floor((layout.size[axis] - 8.0) / step) * step;
         let from = (layout.size[axis] - length) / 2.0;
         [from, from + length].map(|u| if axis == 0 { [u, v] } else { [v, u] })
@@ -241,11 +241,18 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Said) -> Whole {
         slack: [layout.along[0].slack(layout.columns()), layout.along[1].slack(layout.rows())],
         joints: layout.joints.clone(),
         first: 0,
+        preview: Vec::new(),
     }
 }
 
 /// Sheets in the order of the wholes; packed ones stand where the first whole on them does.
-fn lay_out(plan: &mut Plan, layouts: &[Layout], packed: Option<pack::Packed>, paper: &Paper, said: &Said) {
+fn lay_out(
+    plan: &mut Plan,
+    layouts: &[Layout],
+    packed: Option<pack::Packed>,
+    paper: &Paper,
+    said: &Writing<'_>,
+) {
     let packed = packed.unwrap_or_default();
     let mut done = vec![false; packed.sheets.len()];
     for (index, layout) in layouts.iter().enumerate() {
@@ -312,7 +319,7 @@ fn packed_sheet(plan: &mut Plan, packed: &pack::Packed, at: usize, paper: &Paper
 }
 
 /// All sheets of a whole that is joined from several.
-fn joined(plan: &mut Plan, index: usize, layout: &Layout, said: &Said) {
+fn joined(plan: &mut Plan, index: usize, layout: &Layout, said: &Writing<'_>) {
     let title = plan.wholes[index].title.clone();
     for row in 0..layout.rows() {
         for column in 0..layout.columns() {

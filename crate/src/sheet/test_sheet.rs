@@ -3,7 +3,7 @@
 use super::draw::{Anchor, Drawing, Item, Line, Path, Pen};
 use super::joint::Strip;
 use super::paper::Stock;
-use super::said::Said;
+use super::write::Writing;
 use crate::plane::Point;
 use crate::words::Say;
 
@@ -14,21 +14,27 @@ const TICK: f64 = 7.0;
 const EDGE: f64 = 8.0;
 
 /// How long its bars are drawn, mm: as long as this paper takes, in whole inches or whole centimetres.
-pub fn bars(stock: &Stock, said: &Said) -> [f64; 2] {
+pub fn bars(stock: &Stock, said: &Writing<'_>) -> [f64; 2] {
     let strip = Strip::of(stock);
     let [w, h] = stock.printable();
-    let step = if said.is_metric() { 10.0 } else { 25.4 };
+    let step = if said.style().is_metric() { 10.0 } else { 25.4 };
     // Longer than anyone's rule is no help.
-    [w - strip.right, h - strip.below].map(|room| libm::floor(((room - 2.0 * EDGE) / step).min(1000.0 / step)) * step)
+    [w - strip.right, h - strip.below]
+        .map(|room| libm::floor(((room - 2.0 * EDGE) / step).min(1000.0 / step)) * step)
 }
 
 /// The sheet's drawing.
-pub fn drawing(stock: &Stock, said: &Said) -> Drawing {
+pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
     let [across, down] = bars(stock, said);
     let mut items = Vec::new();
     let mut bar = |from: [f64; 2], along: usize, length: f64| {
-        let at = |u: f64, v: f64| if along == 0 { [from[0] + u, from[1] + v] } else { [from[0] + v, from[1] + u] };
-        for ends in [[at(0.0, 0.0), at(length, 0.0)], [at(0.0, -TICK), at(0.0, TICK)], [at(length, -TICK), at(length, TICK)]] {
+        let at =
+            |u: f64, v: f64| if along == 0 { [from[0] + u, from[1] + v] } else { [from[0] + v, from[1] + u] };
+        for ends in [
+            [at(0.0, 0.0), at(length, 0.0)],
+            [at(0.0, -TICK), at(0.0, TICK)],
+            [at(length, -TICK), at(length, TICK)],
+        ] {
             let path = Path::line(&ends.map(Point::from));
             items.push(Item::Path { path, pen: Some(BAR), fill: None });
         }
@@ -46,7 +52,15 @@ pub fn drawing(stock: &Stock, said: &Said) -> Drawing {
     ];
     for (i, text) in words.into_iter().enumerate() {
         let at = Point::new(left, EDGE + 3.5 * TICK + 9.0 * i as f64);
-        items.push(Item::Text { at, size: 4.6, turn: 0.0, anchor: Anchor::Start, bold: i < 2, ground: false, text });
+        items.push(Item::Text {
+            at,
+            size: 4.6,
+            turn: 0.0,
+            anchor: Anchor::Start,
+            bold: i < 2,
+            ground: false,
+            text,
+        });
     }
     let size = [across + 2.0 * EDGE, EDGE + 2.0 * TICK + down + EDGE];
     Drawing { size, items, keep_clear: Vec::new(), title: said.word("sheet.test") }
