@@ -7,12 +7,14 @@
 //! `{"kind":"press","order":{…},"pdf":"out.pdf","svg":"out.svg","pictures":{"1":"a.png"}}` makes an order's sheets and prints
 //! `{"plan": …}`; an order without words takes those of the words file. `{"kind":"printer","measured":mm,"drawn":mm,"always":false}`
 //! prints `{"factor": …}`.
+//! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
+//! order makes the job's own patterns.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
-use scrieve::job::{Desk, Intent, Kept, Words, csv, read_job_file, write_job_file};
+use scrieve::job::{Desk, Intent, Kept, Make, Words, csv, read_job_file, write_job_file};
 use scrieve::plane::{Shaping, shape};
-use scrieve::raster::ask::Ask;
+use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
 use scrieve::sheet::{Order, Press, printer_factor};
@@ -46,8 +48,13 @@ enum Own {
     Reshape {
         shaping: Shaping,
     },
+    Answer {
+        file: PathBuf,
+    },
     Press {
-        order: Box<Order>,
+        /// The open job's own when there is none.
+        #[serde(default)]
+        order: Option<Box<Order>>,
         pdf: Option<PathBuf>,
         svg: Option<PathBuf>,
         #[serde(default)]
@@ -199,19 +206,21 @@ impl Replay {
                 std::fs::write(self.folder.join(file), bytes).map_err(unreadable)
             }
             Own::Seek { file, ask } => {
-                let path = self.folder.join(file);
-                if self.pixels.as_ref().is_none_or(|(of, _)| *of != path) {
-                    self.pixels = Some((path.clone(), pixels(&path)?));
-                }
-                let Some((_, luma)) = &self.pixels else { return Ok(()) };
-                self.found = Some(serde_json::json!({ "found": seek::answer(luma, &ask)? }));
+                self.found = Some(serde_json::json!({ "found": self.sought(&file, &ask)? }));
                 Ok(())
             }
             Own::Reshape { shaping } => {
                 self.found = Some(serde_json::json!({ "shaped": shape(&shaping)? }));
                 Ok(())
             }
-            Own::Press { order, pdf, svg, pictures } => self.press(*order, pdf, svg, &pictures),
+            Own::Answer { file } => self.answer(&file),
+            Own::Press { order, pdf, svg, pictures } => {
+                let order = match order {
+                    Some(order) => *order,
+                    None => self.desk.order(Make::Patterns, "")?,
+                };
+                self.press(order, pdf, svg, &pictures)
+            }
             Own::Printer { measured, drawn, always } => {
                 let factor = printer_factor(measured, drawn, always)?;
                 self.found = Some(serde_json::json!({ "factor": factor }));
@@ -221,6 +230,28 @@ impl Replay {
     }
 
     /// Makes an order's sheets and writes the files that were asked for.
+    /// What a picture's pixels, or else the shape of an outline, answer.
+    fn sought(&mut self, file: &Path, ask: &Ask) -> Result<Found, Say> {
+        if let Ask::Shape { shape: shaping } = ask {
+            return shape(shaping).map(Found::Shaped);
+        }
+        let path = self.folder.join(file);
+        if self.pixels.as_ref().is_none_or(|(of, _)| *of != path) {
+            self.pixels = Some((path.clone(), pixels(&path)?));
+        }
+        let (_, luma) = self.pixels.as_ref().ok_or_else(|| Say::new("seek.nothing"))?;
+        seek::answer(luma, ask)
+    }
+
+    /// Answers what the desk wants to know, as the page does, until it wants nothing more.
+    fn answer(&mut self, file: &Path) -> Result<(), Say> {
+        while let Some(seek) = self.desk.scene().seek {
+            let found = self.sought(file, &seek.ask).ok();
+            self.desk.intend(Intent::Found { serial: seek.serial, found })?;
+        }
+        Ok(())
+    }
+
     fn press(
         &mut self,
         mut order: Order,
