@@ -126,6 +126,8 @@ words! {
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
         /** The paper that patterns are printed on. */ Paper,
+        /** How long the test sheet's bar came out across. */ PrinterAcross,
+        /** How long its bar came out down. */ PrinterDown,
     }
 }
 words! {
@@ -135,6 +137,7 @@ words! {
         /** I want it this long. */ Want,
         /** It only checks. */ Check,
         /** Take it. */ Take,
+        /** Take it although it looks wrong: it is always so. */ Always,
     }
 }
 words! {

@@ -421,7 +421,9 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::JobName
         | About::Width
         | About::Height
-        | About::Paper => 0,
+        | About::Paper
+        | About::PrinterAcross
+        | About::PrinterDown => 0,
     };
     let text = match about {
         About::MarkName => desk.document().mark(of).map(|m| m.name.clone()),

@@ -14,18 +14,19 @@ const TICK: f64 = 7.0;
 const EDGE: f64 = 8.0;
 
 /// How long its bars are drawn, mm: as long as this paper takes, in whole inches or whole centimetres.
-pub fn bars(stock: &Stock, said: &Writing<'_>) -> [f64; 2] {
+pub fn bars(stock: &Stock, metric: bool) -> [f64; 2] {
     let strip = Strip::of(stock);
     let [w, h] = stock.printable();
-    let step = if said.style().is_metric() { 10.0 } else { 25.4 };
+    let step = if metric { 10.0 } else { 25.4 };
     // Longer than anyone's rule is no help.
-    [w - strip.right, h - strip.below]
-        .map(|room| libm::floor(((room - 2.0 * EDGE) / step).min(1000.0 / step)) * step)
+    // The bar down begins under the one across.
+    [w - strip.right - 2.0 * EDGE, h - strip.below - 2.0 * (EDGE + TICK)]
+        .map(|room| libm::floor((room / step).min(1000.0 / step)) * step)
 }
 
 /// The sheet's drawing.
 pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
-    let [across, down] = bars(stock, said);
+    let [across, down] = bars(stock, said.style().is_metric());
     let mut items = Vec::new();
     let mut bar = |from: [f64; 2], along: usize, length: f64| {
         let at =
@@ -40,8 +41,7 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
         }
     };
     bar([EDGE, EDGE], 0, across);
-    bar([EDGE + 3.0 * TICK, EDGE + 2.0 * TICK], 1, down - 2.0 * TICK);
-    let down = down - 2.0 * TICK;
+    bar([EDGE + 3.0 * TICK, EDGE + 2.0 * TICK], 1, down);
     let left = EDGE + 5.0 * TICK;
     let words = [
         said.tell(&Say::new("sheet.test-across").length("length", across)),

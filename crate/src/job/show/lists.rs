@@ -116,6 +116,10 @@ pub fn keys(sight: &Sight) -> Vec<Key> {
         ["open-job", "new-job", "csv", "print", "save-job"].map(|id| say::page_key(sight, id)).to_vec();
     let paper = say::key(sight, "paper", Intent::Ask { about: About::Paper });
     keys.push(say::page_key(sight, "test-sheet"));
+    keys.push(say::key(sight, "printer", Intent::Ask { about: About::PrinterAcross }));
+    if sight.document.sheets.printer.is_some() {
+        keys.push(say::key(sight, "printer-true", Intent::SetPrinter { printer: None }));
+    }
     keys.push(paper.labelled(sight.say(&Say::new("key.paper").text("paper", paper_words(sight)))));
     if made {
         keys.push(say::page_key(sight, "svg"));

@@ -26,7 +26,7 @@ use crate::words::Say;
 use std::rc::Rc;
 
 pub use order::Make;
-pub(super) use order::order;
+pub(super) use order::{order, test_bars};
 pub(super) use shelf::Shelf;
 
 /// What every part of the scene is made from.
@@ -115,7 +115,7 @@ pub(super) fn scene(desk: &mut Desk) -> Scene {
 }
 
 /// All that a scene is made from, made anew.
-fn sight(desk: &Desk) -> Sight<'_> {
+pub(super) fn sight(desk: &Desk) -> Sight<'_> {
     sight_with(desk, &mut Shelf::default())
 }
 

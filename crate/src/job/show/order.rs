@@ -10,6 +10,7 @@ use crate::mark::{Ends, Kind, Quantity};
 use crate::plane::{Finished, Homography, Picture, Point, Real};
 use crate::quantity::write_plus_minus;
 use crate::sheet::order::{Marked, Order, Outline, Paper, Pattern, Piece, Shape, Turn, Under};
+use crate::sheet::{self, Stock};
 use crate::words::{Arg, Say};
 
 /// Neighbouring sheets lap over one another by half an inch: trade practice, no source.
@@ -82,6 +83,13 @@ fn paper(sight: &Sight) -> Result<Paper, Say> {
         allow_many: false,
         printer_name: printer.map(|p| p.name.clone()).unwrap_or_default(),
     })
+}
+
+/// How long the bars of the test sheet are drawn, across and down, mm.
+pub fn test_bars(sight: &Sight) -> Option<[f64; 2]> {
+    let mut paper = paper(sight).ok()?;
+    paper.printer = [1.0; 2];
+    Some(sheet::test_bars(&Stock::of(&paper).ok()?, sight.units.style.is_metric()))
 }
 
 /// Every outline that can be a pattern, with its letter.
