@@ -24,6 +24,8 @@ pub(crate) enum Area {
     Edge,
     /// A border lies half a pixel off.
     Outline,
+    /// Divisions and marks stand a thousandth too far along.
+    Stick,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -62,6 +64,7 @@ mod planted {
             Area::File => "file",
             Area::Edge => "edge",
             Area::Outline => "outline",
+            Area::Stick => "stick",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -6,11 +6,18 @@
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
 pub mod free;
+pub mod grid;
 pub mod marks;
+pub mod odd;
+pub mod offsets;
 pub mod order;
 pub mod outline;
 pub mod pattern;
+pub mod piece;
+pub mod sector;
 pub mod sketch;
+pub mod stick;
+pub mod table;
 pub mod write;
 
 #[cfg(test)]
