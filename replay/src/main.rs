@@ -3,6 +3,9 @@
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.
 //! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`.
+//! `{"kind":"drawing","order":{…}}` prints what stands on paper before it is cut into sheets, `{"drawings": …}`, in type of
+//! roughly the right width; an order without words gets those of the words file. `{"kind":"fair","stations":[…],
+//! "offsets":[…],"step":…}` (mm) prints which offsets stand off a fair curve, `{"odd": [[station, by, fair], …]}`.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
@@ -10,6 +13,7 @@ use scrieve::job::{Desk, Intent, Kept, Words, csv, read_job_file, write_job_file
 use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
+use scrieve::sheet::{Order, odd, piece, write};
 use scrieve::words::Say;
 use serde::{Deserialize, Serialize};
 use std::io::{BufRead, BufReader, Write};
@@ -24,6 +28,8 @@ enum Own {
     OpenJob { file: PathBuf },
     SaveJob { file: PathBuf },
     Seek { file: PathBuf, ask: Ask },
+    Drawing { order: Box<Order> },
+    Fair { stations: Vec<f64>, offsets: Vec<f64>, step: f64 },
 }
 
 #[derive(Serialize)]
@@ -40,6 +46,8 @@ struct Replay {
     /// The picture whose pixels were asked last.
     pixels: Option<(PathBuf, Luma)>,
     found: Option<Found>,
+    /// What was made that is no scene.
+    made: Option<serde_json::Value>,
     out: std::io::BufWriter<std::io::Stdout>,
 }
 
@@ -60,6 +68,7 @@ fn main() -> std::io::Result<()> {
         kept: Vec::new(),
         pixels: None,
         found: None,
+        made: None,
         out: std::io::BufWriter::new(std::io::stdout()),
     };
     let last = args.iter().any(|a| a == "--last");
@@ -100,8 +109,10 @@ impl Replay {
     fn line(&mut self, line: &str, print: bool) -> std::io::Result<()> {
         let taken = self.take(line);
         let found = self.found.take();
+        let made = self.made.take();
         match taken {
             Err(say) => self.print_error(&say),
+            Ok(()) if made.is_some() => writeln!(self.out, "{}", made.unwrap_or_default()),
             Ok(()) if found.is_some() => writeln!(self.out, "{}", serde_json::json!({ "found": found })),
             Ok(()) if print => match self.desk.answer().cloned() {
                 Some(answer) => {
@@ -166,6 +177,16 @@ impl Replay {
                 self.found = Some(seek::answer(luma, &ask)?);
                 Ok(())
             }
+            Own::Drawing { order } => {
+                self.made = Some(drawings(*order)?);
+                Ok(())
+            }
+            Own::Fair { stations, offsets, step } => {
+                let found = odd::fair_check(&stations, &offsets, step).odd;
+                let odd: Vec<(usize, f64, f64)> = found.iter().map(|o| (o.index, o.by, o.fair)).collect();
+                self.made = Some(serde_json::json!({ "odd": odd }));
+                Ok(())
+            }
         }
     }
 
@@ -180,6 +201,22 @@ impl Replay {
         let text = serde_json::json!({ "error": error });
         writeln!(self.out, "{text}")
     }
+}
+
+/// What an order's pieces look like at full size.
+fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
+    let broken = |e: serde_json::Error| Say::new("job.not-understood").text("why", e.to_string());
+    if order.words.is_empty() {
+        let words: std::collections::BTreeMap<String, String> =
+            serde_json::from_str(WORDS).map_err(broken)?;
+        order.words = words.into_iter().collect();
+    }
+    let writing = write::Writing::new(&order, &write::estimate);
+    let mut all = Vec::new();
+    for one in &order.pieces {
+        all.extend(piece::drawings(one, &writing)?);
+    }
+    Ok(serde_json::json!({ "drawings": all }))
 }
 
 /// A picture file's luminance.
