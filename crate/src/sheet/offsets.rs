@@ -199,7 +199,8 @@ fn notes(all: &Stations, words: &Writing<'_>) -> Vec<(String, bool)> {
     notes.push((place("sheet.crown", all.crown), false));
     let one = alike(all, words);
     if !one {
-        notes.push((place("sheet.keel", all.keel), false));
+        let under = all.keel[0] < 0.0;
+        notes.push((place(if under { "sheet.keel-below" } else { "sheet.keel" }, all.keel), false));
     }
     let edges: &[Edge] = if one {
         &[("sheet.edge-each", |r| (r.high - r.low) / 2.0)]
