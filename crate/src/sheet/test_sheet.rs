@@ -10,8 +10,10 @@ use crate::words::Say;
 const BAR: Pen = Pen { width: 0.25, line: Line::Solid };
 /// Half the length of the ticks at a bar's ends, mm.
 const TICK: f64 = 7.0;
+/// Where the bar down begins, mm below the one across.
+const DOWN: f64 = 16.0;
 /// Room round the bars, mm.
-const EDGE: f64 = 8.0;
+const EDGE: f64 = 3.0;
 
 /// How long its bars are drawn, mm: as long as this paper takes, in whole inches or whole centimetres.
 pub fn bars(stock: &Stock, said: &Writing<'_>) -> [f64; 2] {
@@ -19,7 +21,8 @@ pub fn bars(stock: &Stock, said: &Writing<'_>) -> [f64; 2] {
     let [w, h] = stock.printable();
     let step = if said.style().is_metric() { 10.0 } else { 25.4 };
     // Longer than anyone's rule is no help.
-    [w - strip.right, h - strip.below].map(|room| libm::floor(((room - 2.0 * EDGE) / step).min(1000.0 / step)) * step)
+    let whole = |room: f64| libm::floor((room / step).min(1000.0 / step)) * step;
+    [whole(w - strip.right - 2.0 * EDGE), whole(h - strip.below - 2.0 * EDGE - DOWN)]
 }
 
 /// The sheet's drawing.
@@ -33,10 +36,9 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
             items.push(Item::Path { path, pen: Some(BAR), fill: None });
         }
     };
-    bar([EDGE, EDGE], 0, across);
-    bar([EDGE + 3.0 * TICK, EDGE + 2.0 * TICK], 1, down - 2.0 * TICK);
-    let down = down - 2.0 * TICK;
-    let left = EDGE + 5.0 * TICK;
+    bar([EDGE, EDGE + TICK], 0, across);
+    bar([EDGE + TICK, EDGE + DOWN], 1, down);
+    let left = EDGE + 4.0 * TICK;
     let words = [
         said.tell(&Say::new("sheet.test-across").length("length", across)),
         said.tell(&Say::new("sheet.test-down").length("length", down)),
@@ -48,6 +50,6 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
         let at = Point::new(left, EDGE + 3.5 * TICK + 9.0 * i as f64);
         items.push(Item::Text { at, size: 4.6, turn: 0.0, anchor: Anchor::Start, bold: i < 2, ground: false, text });
     }
-    let size = [across + 2.0 * EDGE, EDGE + 2.0 * TICK + down + EDGE];
+    let size = [across + 2.0 * EDGE, down + DOWN + 2.0 * EDGE];
     Drawing { size, items, keep_clear: Vec::new(), title: said.word("sheet.test") }
 }
