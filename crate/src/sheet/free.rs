@@ -121,9 +121,10 @@ const TRIES: usize = 28;
 /// nearest to `near`. Nothing that is taken lies in it, which must hold the area's own borders.
 pub fn place(taken: &Taken, area: &[Vec<P>], size: [f64; 2], turn: f64, near: P) -> Option<P> {
     let border = area.first()?;
-    let whole = border.iter().fold([f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY], |b, p| {
-        [b[0].min(p.x), b[1].min(p.y), b[2].max(p.x), b[3].max(p.y)]
-    });
+    let whole =
+        border.iter().fold([f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY], |b, p| {
+            [b[0].min(p.x), b[1].min(p.y), b[2].max(p.x), b[3].max(p.y)]
+        });
     let needed = Quad::turned(P::new(0.0, 0.0), size, turn).bounds;
     let room = [whole[2] - whole[0] - (needed[2] - needed[0]), whole[3] - whole[1] - (needed[3] - needed[1])];
     if !(room[0] >= 0.0 && room[1] >= 0.0) {

@@ -59,7 +59,7 @@ pub fn extent(pattern: &Pattern) -> Result<[f64; 4], Say> {
 /// `sheet.not-finite`, `sheet.too-long`, `sheet.too-small`.
 pub fn fits(wide: f64, high: f64) -> Result<(), Say> {
     let (most, least) = (wide.max(high), wide.min(high));
-    if !(most.is_finite() && least.is_finite()) {
+    if !(wide.is_finite() && high.is_finite()) {
         Err(Say::new("sheet.not-finite"))
     } else if most > LONGEST {
         Err(Say::new("sheet.too-long").length("size", most))
@@ -84,7 +84,8 @@ fn sound(outline: &Outline) -> Result<[f64; 4], Say> {
     let near = tolerance(bounds);
     let rings: Vec<Vec<P>> = outline.rings.iter().map(|r| r.flatten(near)).collect();
     // A figure of eight holds as much one way as the other, though it is no flat thing.
-    let flat = |r: &Vec<P>| !(signed_area(r).abs() > 1e-9 * (wide * wide + high * high).max(1e-9)) && lies_flat(r);
+    let flat =
+        |r: &Vec<P>| !(signed_area(r).abs() > 1e-9 * (wide * wide + high * high).max(1e-9)) && lies_flat(r);
     if rings.iter().any(flat) {
         return Err(Say::new("sheet.no-area"));
     }
@@ -116,7 +117,8 @@ pub fn borders(pattern: &Pattern) -> Vec<Border> {
 /// # Errors
 /// `sheet.fold-none` without a centre line; `sheet.fold-apart` where that doesn't cross the outline.
 pub fn half(pattern: &Pattern) -> Result<(Vec<Border>, [P; 2]), Say> {
-    let axis = pattern.axis.and_then(|[a, b]| Line::through(a, b)).ok_or_else(|| Say::new("sheet.fold-none"))?;
+    let axis =
+        pattern.axis.and_then(|[a, b]| Line::through(a, b)).ok_or_else(|| Say::new("sheet.fold-none"))?;
     let mut all = Vec::new();
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
     for ring in pattern.outline.iter().flat_map(|o| &o.rings) {
@@ -256,7 +258,8 @@ pub fn mirrored(pattern: &Pattern, line: &Line<Finished>) -> Pattern {
         let way = line.mirrored(P::new(libm::cos(a), libm::sin(a))) - zero;
         libm::atan2(way.y, way.x)
     };
-    let rings = |o: &Outline| Outline { rings: o.rings.iter().filter_map(|r| r.through(&map, 1e-3)).collect() };
+    let rings =
+        |o: &Outline| Outline { rings: o.rings.iter().filter_map(|r| r.through(&map, 1e-3)).collect() };
     let [l, t, r, b] = pattern.bounds;
     let corners = [(l, t), (r, b)].map(|(x, y)| line.mirrored(P::new(x, y)));
     let [p, q] = corners;
@@ -340,7 +343,9 @@ mod tests {
     /// A half's border stands on the ellipse and its area is πab/2.
     #[test]
     fn half_an_ellipse() {
-        let mut p = pattern(Outline { rings: vec![ellipse([10.0, 20.0], 60.0, 25.0), ellipse([10.0, 20.0], 8.0, 8.0)] });
+        let mut p = pattern(Outline {
+            rings: vec![ellipse([10.0, 20.0], 60.0, 25.0), ellipse([10.0, 20.0], 8.0, 8.0)],
+        });
         assert_eq!(half(&p).unwrap_err().key, "sheet.fold-none");
         p.axis = Some([P::new(10.0, 60.0), P::new(10.0, -60.0)]);
         let (borders, fold) = half(&p).unwrap();
@@ -359,7 +364,16 @@ mod tests {
 
     #[test]
     fn half_of_what_the_line_crosses_often() {
-        let comb = [[0.0, 0.0], [100.0, 0.0], [100.0, 30.0], [60.0, 30.0], [60.0, 10.0], [40.0, 10.0], [40.0, 30.0], [0.0, 30.0]];
+        let comb = [
+            [0.0, 0.0],
+            [100.0, 0.0],
+            [100.0, 30.0],
+            [60.0, 30.0],
+            [60.0, 10.0],
+            [40.0, 10.0],
+            [40.0, 30.0],
+            [0.0, 30.0],
+        ];
         let mut p = pattern(outline(&[&comb]));
         p.axis = Some([P::new(0.0, 20.0), P::new(10.0, 20.0)]);
         let (borders, fold) = half(&p).unwrap();

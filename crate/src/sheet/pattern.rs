@@ -132,7 +132,8 @@ fn fold_text(sketch: &mut Sketch<'_>, line: &Line<Finished>, fold: [P; 2]) {
 
 /// What is marked, as one half shows it: what stands only on the other one is brought over, unless it is there already.
 fn on_this_half(marks: &[Marked], fold: &Line<Finished>) -> Vec<Marked> {
-    let side = |m: &Marked| marked_points(&m.shape).iter().map(|p| fold.distance(*p)).fold(f64::INFINITY, f64::min);
+    let side =
+        |m: &Marked| marked_points(&m.shape).iter().map(|p| fold.distance(*p)).fold(f64::INFINITY, f64::min);
     let (here, there): (Vec<&Marked>, Vec<&Marked>) = marks.iter().partition(|m| side(m) <= 1e-6);
     let mut all: Vec<Marked> = here.into_iter().cloned().collect();
     for mark in there {
@@ -170,12 +171,7 @@ fn under(sketch: &mut Sketch<'_>, pattern: &Pattern, all: [f64; 4]) {
     }
     sketch.ground = true;
     sketch.reach(bounds);
-    sketch.items.push(Item::Picture {
-        picture: picture.picture,
-        map: picture.map,
-        bounds,
-        ink: picture.ink,
-    });
+    sketch.items.push(Item::Picture { picture: picture.picture, map: picture.map, bounds, ink: picture.ink });
 }
 
 /// The outline and its holes, each hole with a place to put a saw blade through.
@@ -269,7 +265,8 @@ pub fn bounds_of<'p>(points: impl Iterator<Item = &'p P>) -> [f64; 4] {
 fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[Vec<P>], hand: &str) {
     let key = marks::label(sketch, marks);
     let [l, t, r, b] = bounds_of(area.first().into_iter().flatten());
-    let middle = area.first().and_then(|a| moments(a)).map_or(P::new((l + r) / 2.0, (t + b) / 2.0), |m| m.centroid);
+    let middle =
+        area.first().and_then(|a| moments(a)).map_or(P::new((l + r) / 2.0, (t + b) / 2.0), |m| m.centroid);
     let lines = writing(pattern, sketch.words, hand, &key);
     // A whole view is to be looked at: nothing is written over it.
     let place = if pattern.outline.is_some() { room(sketch, area, &lines, middle) } else { None };
@@ -287,9 +284,11 @@ fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[
         }
     }
     let words = sketch.words;
-    for (way, key, both) in
-        [(pattern.grain, "sheet.grain", true), (pattern.front, "sheet.front", false), (pattern.up, "sheet.up", false)]
-    {
+    for (way, key, both) in [
+        (pattern.grain, "sheet.grain", true),
+        (pattern.front, "sheet.front", false),
+        (pattern.up, "sheet.up", false),
+    ] {
         let Some(way) = way else { continue };
         let reach = if both { 0.0 } else { 0.42 };
         let near =
@@ -329,7 +328,9 @@ fn writing(pattern: &Pattern, words: &Writing<'_>, hand: &str, key: &[String]) -
 /// A free place inside `area` for the writing, broken to fit it: its top left corner, and the lines.
 fn room(sketch: &Sketch<'_>, area: &[Vec<P>], lines: &Lines, near: P) -> Option<(P, Lines)> {
     let natural = sketch.block_size(lines)[0];
-    for (share, scale) in [(1.0, 1.0), (0.6, 1.0), (0.4, 1.0), (1.0, 0.8), (0.6, 0.8), (0.4, 0.8), (0.28, 0.8)] {
+    for (share, scale) in
+        [(1.0, 1.0), (0.6, 1.0), (0.4, 1.0), (1.0, 0.8), (0.6, 0.8), (0.4, 0.8), (0.28, 0.8)]
+    {
         let set = wrapped(sketch.words, lines, (natural * share * scale).max(30.0), scale);
         let [w, h] = sketch.block_size(&set);
         if let Some(p) = place_in(&sketch.taken, area, [w + 2.0 * OFF, h + 2.0 * OFF], 0.0, near)
@@ -374,13 +375,15 @@ pub fn below(sketch: &mut Sketch<'_>, lines: &Lines) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plane::Homography;
     use crate::sheet::draw::{Fill, Path, Pen};
     use crate::sheet::free::Quad;
     use crate::sheet::order::{Outline, Shape, Under};
-    use crate::sheet::trial::{ellipse, look, marked, naca, naca_half, order, outline, pattern, points, texts};
+    use crate::sheet::trial::{
+        ellipse, look, marked, naca, naca_half, order, outline, pattern, points, texts,
+    };
     use crate::sheet::write::estimate;
     use crate::sheet::{Ink, Order};
-    use crate::plane::Homography;
 
     fn draw(p: &Pattern) -> Result<Drawing, Say> {
         let order: Order = order();
@@ -389,7 +392,18 @@ mod tests {
 
     /// The side of a whirligig's body: holes, lengths, a housing, a cut-out.
     fn body() -> Pattern {
-        let side = [[0.0, 60.0], [40.0, 28.0], [150.0, 10.0], [420.0, 30.0], [560.0, 40.0], [600.0, 0.0], [610.0, 70.0], [420.0, 95.0], [120.0, 120.0], [20.0, 100.0]];
+        let side = [
+            [0.0, 60.0],
+            [40.0, 28.0],
+            [150.0, 10.0],
+            [420.0, 30.0],
+            [560.0, 40.0],
+            [600.0, 0.0],
+            [610.0, 70.0],
+            [420.0, 95.0],
+            [120.0, 120.0],
+            [20.0, 100.0],
+        ];
         let window = [[190.0, 30.0], [250.0, 34.0], [250.0, 60.0], [190.0, 58.0]];
         let round = |x, y, r| Shape::Round { centre: P::new(x, y), radius: r, drilled: true };
         Pattern {
@@ -398,9 +412,24 @@ mod tests {
                 marked(1, "Shaft", round(24.0, 66.0, 3.0)),
                 marked(2, "Pivot hole", round(200.0, 96.0, 4.7625)),
                 marked(3, "Length", Shape::Length([P::new(0.0, 60.0), P::new(610.0, 70.0)])),
-                marked(4, "Wing", Shape::Lands { line: [P::new(100.0, 80.0), P::new(220.0, 80.0)], thick: 18.25 }),
-                marked(5, "Tailplane", Shape::Lands { line: [P::new(520.0, 52.0), P::new(590.0, 48.0)], thick: 6.35 }),
-                marked(6, "Cockpit", Shape::Lines { points: points(&[[260.0, 18.0], [275.0, 40.0], [330.0, 40.0], [350.0, 25.0]]), closed: false }),
+                marked(
+                    4,
+                    "Wing",
+                    Shape::Lands { line: [P::new(100.0, 80.0), P::new(220.0, 80.0)], thick: 18.25 },
+                ),
+                marked(
+                    5,
+                    "Tailplane",
+                    Shape::Lands { line: [P::new(520.0, 52.0), P::new(590.0, 48.0)], thick: 6.35 },
+                ),
+                marked(
+                    6,
+                    "Cockpit",
+                    Shape::Lines {
+                        points: points(&[[260.0, 18.0], [275.0, 40.0], [330.0, 40.0], [350.0, 25.0]]),
+                        closed: false,
+                    },
+                ),
                 marked(7, "Balance", Shape::Point(P::new(300.0, 70.0))),
             ],
             axis: Some([P::new(0.0, 66.0), P::new(600.0, 66.0)]),
@@ -424,7 +453,10 @@ mod tests {
                     assert!(!quad.overlaps(other), "{text} over {what}");
                 }
                 for p in quad.corners() {
-                    assert!(p.x >= 0.0 && p.y >= 0.0 && p.x <= d.size[0] && p.y <= d.size[1], "{text} beyond");
+                    assert!(
+                        p.x >= 0.0 && p.y >= 0.0 && p.x <= d.size[0] && p.y <= d.size[1],
+                        "{text} beyond"
+                    );
                 }
                 assert!(*size >= LEAST);
                 boxes.push((quad, text));
@@ -465,7 +497,22 @@ mod tests {
         look("body", &d);
         nothing_collides(&d);
         let all = texts(&d).join("|");
-        for what in ["A\u{a0}\u{a0}Body", "Make 2", "finish to the line", "FULL SIZE", "check the bars", "GRAIN", "FRONT", "UP", "Pivot hole", "Ø 3⁄8", "Wing", "23⁄32", "start hole", "Marsh Hen, 3 May, revision 12"] {
+        for what in [
+            "A\u{a0}\u{a0}Body",
+            "Make 2",
+            "finish to the line",
+            "FULL SIZE",
+            "check the bars",
+            "GRAIN",
+            "FRONT",
+            "UP",
+            "Pivot hole",
+            "Ø 3⁄8",
+            "Wing",
+            "23⁄32",
+            "start hole",
+            "Marsh Hen, 3 May, revision 12",
+        ] {
             assert!(all.contains(what), "{what} in {all}");
         }
         assert_eq!(d.title, "A\u{a0}\u{a0}Body");
@@ -488,7 +535,8 @@ mod tests {
         let outline = outline.unwrap();
         let left = outline.iter().map(|p| p.x).fold(f64::INFINITY, f64::min);
         let middle = (outline.iter().map(|p| p.y).fold(f64::INFINITY, f64::min)
-            + outline.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max)) / 2.0;
+            + outline.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max))
+            / 2.0;
         for q in outline {
             let x = (q.x - left) / 300.0;
             if x < 0.9999 {
@@ -499,7 +547,9 @@ mod tests {
 
     #[test]
     fn half_a_part_has_its_fold() {
-        let mut p = pattern(Outline { rings: vec![ellipse([200.0, 0.0], 180.0, 60.0), ellipse([90.0, 0.0], 20.0, 12.0)] });
+        let mut p = pattern(Outline {
+            rings: vec![ellipse([200.0, 0.0], 180.0, 60.0), ellipse([90.0, 0.0], 20.0, 12.0)],
+        });
         p.hand = Hand::Half;
         p.axis = Some([P::new(200.0, 80.0), P::new(200.0, -80.0)]);
         p.grain = Some(0.0);
@@ -541,7 +591,8 @@ mod tests {
         p.name = "x".repeat(500);
         p.grain = Some(1.0);
         p.front = Some(0.0);
-        p.marks = (0..12).map(|k| marked(k, "Some mark", Shape::Point(P::new(f64::from(k) - 6.0, 0.0)))).collect();
+        p.marks =
+            (0..12).map(|k| marked(k, "Some mark", Shape::Point(P::new(f64::from(k) - 6.0, 0.0)))).collect();
         let d = draw(&p).unwrap();
         look("small", &d);
         assert!(d.size[1] < 330.0 && d.size[0] < 260.0, "{:?}", d.size);

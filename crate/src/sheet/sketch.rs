@@ -249,7 +249,8 @@ fn beside(anchor: P, way: [f64; 2], far: f64, size: [f64; 2]) -> P {
 pub fn circle(centre: P, r: f64) -> Path {
     let k = 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0);
     let at = |x: f64, y: f64| P::new(centre.x + x * r, centre.y + y * r);
-    let quarter = |x: f64, y: f64| Step::Cubic(at(x - k * y, y + k * x), at(-y + k * x, x + k * y), at(-y, x));
+    let quarter =
+        |x: f64, y: f64| Step::Cubic(at(x - k * y, y + k * x), at(-y + k * x, x + k * y), at(-y, x));
     let quarters = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)].map(|(x, y)| quarter(x, y));
     Path { steps: [Step::Move(at(1.0, 0.0))].into_iter().chain(quarters).chain([Step::Close]).collect() }
 }

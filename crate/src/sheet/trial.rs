@@ -2,7 +2,7 @@
 
 use super::draw::{Anchor, Drawing, Fill, Item, Line, Path, Step};
 use super::order::{Hand, Marked, Order, Outline, Paper, Pattern, Shape, Turn};
-use crate::plane::{Curve, Cubic, Finished, Point, Segment};
+use crate::plane::{Cubic, Curve, Finished, Point, Segment};
 use crate::quantity::{Direction, Step as Rounding, Style};
 use std::fmt::Write;
 
@@ -10,13 +10,14 @@ type P = Point<Finished>;
 
 /// An order for nothing, in inches and sixteenths.
 pub fn order() -> Order {
-    let words: crate::order::Table<String, String> =
-        serde_json::from_str::<serde_json::Map<String, serde_json::Value>>(include_str!("../../../www/words/en.json"))
-            .unwrap()
-            .into_iter()
-            .filter(|(k, _)| k.starts_with("sheet."))
-            .map(|(k, v)| (k, v.as_str().unwrap().to_owned()))
-            .collect();
+    let words: crate::order::Table<String, String> = serde_json::from_str::<
+        serde_json::Map<String, serde_json::Value>,
+    >(include_str!("../../../www/words/en.json"))
+    .unwrap()
+    .into_iter()
+    .filter(|(k, _)| k.starts_with("sheet."))
+    .map(|(k, v)| (k, v.as_str().unwrap().to_owned()))
+    .collect();
     Order {
         job: "Marsh Hen".to_owned(),
         date: "3 May".to_owned(),
@@ -65,7 +66,9 @@ pub fn pattern(outline: Outline) -> Pattern {
         front: None,
         up: None,
         picture: None,
-        lines: ["Finished 31 5⁄16 × 5 1⁄2 in", "From: length 24 in, side view, ± 1⁄16 in"].map(str::to_owned).to_vec(),
+        lines: ["Finished 31 5⁄16 × 5 1⁄2 in", "From: length 24 in, side view, ± 1⁄16 in"]
+            .map(str::to_owned)
+            .to_vec(),
     }
 }
 

@@ -94,7 +94,9 @@ impl<'a> Writing<'a> {
             (true, false) => "sheet.made-unnamed",
             (true, true) => "sheet.made-only",
         });
-        self.tell(&say.text("job", self.job).text("date", self.date).count("revision", self.revision as usize))
+        self.tell(
+            &say.text("job", self.job).text("date", self.date).count("revision", self.revision as usize),
+        )
     }
 
     /// A length in mm, rounded and told with its unit.
@@ -230,7 +232,9 @@ mod tests {
             .map(|(k, v)| (k.to_owned(), v.to_owned()))
             .to_vec();
         let w = Writing::new(&order, &estimate);
-        let say = |n| Say::new("a.b").count("count", n).length("size", 25.4 * 3.53).text("what", "x\u{7}\n y {size}");
+        let say = |n| {
+            Say::new("a.b").count("count", n).length("size", 25.4 * 3.53).text("what", "x\u{7}\n y {size}")
+        };
         assert_eq!(w.tell(&say(2)), "2 of 3 1⁄2\u{a0}in, x y {size}");
         assert_eq!(w.tell(&say(1)), "one of 3 1⁄2\u{a0}in");
         assert_eq!(w.tell(&Say::new("a.none")), "a.none");
