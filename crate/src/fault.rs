@@ -24,6 +24,8 @@ pub(crate) enum Area {
     Edge,
     /// A border lies half a pixel off.
     Outline,
+    /// Sheets come out a thousandth too large.
+    Sheet,
     /// Divisions and marks stand a thousandth too far along.
     Stick,
 }
@@ -64,6 +66,7 @@ mod planted {
             Area::File => "file",
             Area::Edge => "edge",
             Area::Outline => "outline",
+            Area::Sheet => "sheet",
             Area::Stick => "stick",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }

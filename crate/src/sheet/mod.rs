@@ -7,19 +7,32 @@
 //! by [`write`]; lines first, then writing where nothing is in its way. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
+pub mod font;
 pub mod free;
+mod furniture;
 pub mod grid;
+pub mod joint;
+mod jpeg;
 pub mod marks;
 pub mod odd;
 pub mod offsets;
 pub mod order;
 pub mod outline;
+mod pack;
+mod page;
+pub mod paper;
 pub mod pattern;
+pub mod pdf;
+mod picture;
 pub mod piece;
+pub mod plan;
+mod press;
 pub mod sector;
 pub mod sketch;
 pub mod stick;
+mod svg;
 pub mod table;
+mod test_sheet;
 pub mod write;
 
 #[cfg(test)]
@@ -27,3 +40,5 @@ mod trial;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
+pub use paper::printer_factor;
+pub use press::{Press, Progress, Wanted};

@@ -49,6 +49,9 @@ pub struct Paper {
     /// The printer's name, if it was measured.
     #[serde(default)]
     pub printer_name: String,
+    /// More than 400 sheets were asked for on purpose.
+    #[serde(default)]
+    pub allow_many: bool,
 }
 
 /// Which way round paper is used.
