@@ -2,18 +2,22 @@
 //!
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.
-//! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`.
+//! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`;
+//! `{"kind":"reshape","shaping":{…}}` does so with what is asked of outlines, which needs no picture, and prints `{"shaped": …}`.
 //! `{"kind":"press","order":{…},"pdf":"out.pdf","svg":"out.svg","pictures":{"1":"a.png"}}` makes an order's sheets and prints
 //! `{"plan": …}`; an order without words takes those of the words file. `{"kind":"printer","measured":mm,"drawn":mm,"always":false}`
 //! prints `{"factor": …}`.
 //! `{"kind":"drawing","order":{…}}` prints what stands on paper before it is cut into sheets, `{"drawings": …}`, in type of
 //! roughly the right width. `{"kind":"fair","stations":[…],"offsets":[…],"step":…}` (mm) prints which offsets stand off a fair
 //! curve, `{"odd": [[station, by, fair], …]}`.
+//! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
+//! order makes the job's own patterns.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
-use scrieve::job::{Desk, Intent, Kept, Words, csv, read_job_file, write_job_file};
-use scrieve::raster::ask::Ask;
+use scrieve::job::{Desk, Intent, Kept, Make, Words, csv, read_job_file, write_job_file};
+use scrieve::plane::{Shaping, shape};
+use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
 use scrieve::sheet::{Order, Press, odd, piece, printer_factor, write};
@@ -44,8 +48,16 @@ enum Own {
         file: PathBuf,
         ask: Ask,
     },
+    Reshape {
+        shaping: Shaping,
+    },
+    Answer {
+        file: PathBuf,
+    },
     Press {
-        order: Box<Order>,
+        /// The open job's own when there is none.
+        #[serde(default)]
+        order: Option<Box<Order>>,
         pdf: Option<PathBuf>,
         svg: Option<PathBuf>,
         #[serde(default)]
@@ -206,15 +218,21 @@ impl Replay {
                 std::fs::write(self.folder.join(file), bytes).map_err(unreadable)
             }
             Own::Seek { file, ask } => {
-                let path = self.folder.join(file);
-                if self.pixels.as_ref().is_none_or(|(of, _)| *of != path) {
-                    self.pixels = Some((path.clone(), pixels(&path)?));
-                }
-                let Some((_, luma)) = &self.pixels else { return Ok(()) };
-                self.found = Some(serde_json::json!({ "found": seek::answer(luma, &ask)? }));
+                self.found = Some(serde_json::json!({ "found": self.sought(&file, &ask)? }));
                 Ok(())
             }
-            Own::Press { order, pdf, svg, pictures } => self.press(*order, pdf, svg, &pictures),
+            Own::Reshape { shaping } => {
+                self.found = Some(serde_json::json!({ "shaped": shape(&shaping)? }));
+                Ok(())
+            }
+            Own::Answer { file } => self.answer(&file),
+            Own::Press { order, pdf, svg, pictures } => {
+                let order = match order {
+                    Some(order) => *order,
+                    None => self.desk.order(Make::Patterns, "")?,
+                };
+                self.press(order, pdf, svg, &pictures)
+            }
             Own::Printer { measured, drawn, always } => {
                 let factor = printer_factor(measured, drawn, always)?;
                 self.found = Some(serde_json::json!({ "factor": factor }));
@@ -234,6 +252,28 @@ impl Replay {
     }
 
     /// Makes an order's sheets and writes the files that were asked for.
+    /// What a picture's pixels, or else the shape of an outline, answer.
+    fn sought(&mut self, file: &Path, ask: &Ask) -> Result<Found, Say> {
+        if let Ask::Shape { shape: shaping } = ask {
+            return shape(shaping).map(Found::Shaped);
+        }
+        let path = self.folder.join(file);
+        if self.pixels.as_ref().is_none_or(|(of, _)| *of != path) {
+            self.pixels = Some((path.clone(), pixels(&path)?));
+        }
+        let (_, luma) = self.pixels.as_ref().ok_or_else(|| Say::new("seek.nothing"))?;
+        seek::answer(luma, ask)
+    }
+
+    /// Answers what the desk wants to know, as the page does, until it wants nothing more.
+    fn answer(&mut self, file: &Path) -> Result<(), Say> {
+        while let Some(seek) = self.desk.scene().seek {
+            let found = self.sought(file, &seek.ask).ok();
+            self.desk.intend(Intent::Found { serial: seek.serial, found })?;
+        }
+        Ok(())
+    }
+
     fn press(
         &mut self,
         mut order: Order,
@@ -300,6 +340,7 @@ fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
             serde_json::from_str(WORDS).map_err(broken)?;
         order.words = words.into_iter().collect();
     }
+    order.settle();
     let writing = write::Writing::new(&order, &write::estimate);
     let mut all = Vec::new();
     for one in &order.pieces {

@@ -24,6 +24,8 @@ pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
             return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
         }
         Ask::Views => return region::views(luma).map(Found::Views),
+        // Not asked of pixels: see `plane::shape`.
+        Ask::Shape { .. } => None,
     };
     found.ok_or_else(|| Say::new("seek.nothing"))
 }

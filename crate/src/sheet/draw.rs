@@ -131,6 +131,7 @@ pub enum Anchor {
 
 /// How a picture is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 #[serde(rename_all = "kebab-case")]
 pub enum Ink {
     /// Greys, lightened so that lines and writing over it can be read.

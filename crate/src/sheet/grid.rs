@@ -143,7 +143,7 @@ mod tests {
     fn squares_are_numbered_both_ways() {
         let order = order();
         let words = Writing::new(&order, &estimate);
-        let of = pattern(Outline { rings: vec![ellipse([100.0, 50.0], 101.6, 50.8)] });
+        let of = pattern(Outline { rings: vec![ellipse([100.0, 50.0], 101.6, 50.8)], ..Outline::default() });
         let grid = Grid { of, square: 25.4 };
         let all = drawings(&grid, &words).unwrap();
         look("grid", &all[0]);
@@ -166,7 +166,7 @@ mod tests {
     fn squares_that_can_not_be_drawn() {
         let order = order();
         let words = Writing::new(&order, &estimate);
-        let of = pattern(Outline { rings: vec![ellipse([0.0, 0.0], 2000.0, 50.0)] });
+        let of = pattern(Outline { rings: vec![ellipse([0.0, 0.0], 2000.0, 50.0)], ..Outline::default() });
         for (square, key) in [(0.0, "sheet.square"), (f64::NAN, "sheet.square"), (5.0, "sheet.square-many")] {
             let grid = Grid { of: of.clone(), square };
             assert_eq!(drawings(&grid, &words).unwrap_err().key, key);

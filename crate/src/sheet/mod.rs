@@ -27,7 +27,9 @@ mod picture;
 pub mod piece;
 pub mod plan;
 mod press;
+mod preview;
 pub mod sector;
+mod settle;
 pub mod sketch;
 pub mod stick;
 mod svg;
@@ -40,5 +42,6 @@ mod trial;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
-pub use paper::printer_factor;
+pub use paper::{Stock, printer_factor};
 pub use press::{Press, Progress, Wanted};
+pub use test_sheet::bars as test_bars;

@@ -292,7 +292,11 @@ mod tests {
     use crate::sheet::write::estimate;
 
     fn of(ring: Curve<Finished>, base: [[f64; 2]; 2], apart: f64) -> Offsets {
-        Offsets { of: pattern(Outline { rings: vec![ring] }), base: base.map(P::from), apart }
+        Offsets {
+            of: pattern(Outline { rings: vec![ring], ..Outline::default() }),
+            base: base.map(P::from),
+            apart,
+        }
     }
 
     /// Against the formula: the hermite pieces stand within a thousandth of it.
@@ -321,8 +325,12 @@ mod tests {
         }
         // From the ellipse's right end towards its left: what was above is now to its right.
         let base = [turned(P::new(120.0, 0.0)), turned(P::new(-120.0, 0.0))];
-        let all =
-            stations(&Offsets { of: pattern(Outline { rings: vec![ring] }), base, apart: 37.0 }).unwrap();
+        let all = stations(&Offsets {
+            of: pattern(Outline { rings: vec![ring], ..Outline::default() }),
+            base,
+            apart: 37.0,
+        })
+        .unwrap();
         assert_eq!(all.rows.len(), 8, "seven stations and the end");
         assert_eq!(all.rows[7].number, None);
         for row in &all.rows {

@@ -258,8 +258,10 @@ pub fn mirrored(pattern: &Pattern, line: &Line<Finished>) -> Pattern {
         let way = line.mirrored(P::new(libm::cos(a), libm::sin(a))) - zero;
         libm::atan2(way.y, way.x)
     };
-    let rings =
-        |o: &Outline| Outline { rings: o.rings.iter().filter_map(|r| r.through(&map, 1e-3)).collect() };
+    let rings = |o: &Outline| Outline {
+        rings: o.rings.iter().filter_map(|r| r.through(&map, 1e-3)).collect(),
+        ..Outline::default()
+    };
     let [l, t, r, b] = pattern.bounds;
     let corners = [(l, t), (r, b)].map(|(x, y)| line.mirrored(P::new(x, y)));
     let [p, q] = corners;
@@ -345,6 +347,7 @@ mod tests {
     fn half_an_ellipse() {
         let mut p = pattern(Outline {
             rings: vec![ellipse([10.0, 20.0], 60.0, 25.0), ellipse([10.0, 20.0], 8.0, 8.0)],
+            ..Outline::default()
         });
         assert_eq!(half(&p).unwrap_err().key, "sheet.fold-none");
         p.axis = Some([P::new(10.0, 60.0), P::new(10.0, -60.0)]);
@@ -386,7 +389,7 @@ mod tests {
 
     #[test]
     fn a_mirror_turns_all_of_it() {
-        let mut p = pattern(Outline { rings: vec![naca(300.0)] });
+        let mut p = pattern(Outline { rings: vec![naca(300.0)], ..Outline::default() });
         p.front = Some(std::f64::consts::PI);
         p.bounds = [-10.0, -30.0, 310.0, 40.0];
         p.marks = vec![crate::sheet::trial::marked(1, "", Shape::Point(P::new(90.0, 5.0)))];

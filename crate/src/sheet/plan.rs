@@ -84,6 +84,8 @@ pub struct Whole {
     pub slack: [f64; 2],
     /// The first sheet it is on.
     pub first: usize,
+    /// Its main lines, as it lies, mm: what a small picture of the plan shows.
+    pub preview: Vec<Vec<[f64; 2]>>,
 }
 
 /// One way to lay out a whole: the paper's way round and the whole's.
@@ -270,6 +272,7 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
         slack: [layout.along[0].slack(layout.columns()), layout.along[1].slack(layout.rows())],
         joints: layout.joints.clone(),
         first: 0,
+        preview: Vec::new(),
     }
 }
 

@@ -9,6 +9,7 @@ use super::paper::Stock;
 use super::pdf::{self, Book, Faces, Image};
 use super::picture::Shot;
 use super::plan::{self, Plan};
+use super::preview::preview;
 use super::write::{Writing, clean};
 use super::{piece, svg, test_sheet};
 use crate::raster::luma::Window;
@@ -68,6 +69,7 @@ impl Press {
     /// As [`plan::plan`]; what a piece refuses; `sheet.font`; `sheet.nothing` when nothing was ordered.
     pub fn new(mut order: Order, regular: Vec<u8>, bold: Vec<u8>) -> Result<Press, Say> {
         let (regular, bold) = (Font::read(regular)?, Font::read(bold)?);
+        order.settle();
         order.job = clean(&order.job);
         order.date = clean(&order.date);
         order.paper.printer_name = clean(&order.paper.printer_name);
@@ -98,6 +100,9 @@ impl Press {
             return Err(Say::new("sheet.nothing"));
         }
         press.plan = press.written(|said| plan::plan(&drawings, &said.order.paper, said.said))?;
+        for (whole, drawing) in press.plan.wholes.iter_mut().zip(&drawings) {
+            whole.preview = preview(drawing, whole.turned);
+        }
         (press.drawings, press.firsts) = (drawings, firsts);
         press.images = vec![Vec::new(); press.plan.sheets.len()];
         press.find_tasks();

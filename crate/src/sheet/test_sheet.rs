@@ -16,10 +16,10 @@ const DOWN: f64 = 16.0;
 const EDGE: f64 = 3.0;
 
 /// How long its bars are drawn, mm: as long as this paper takes, in whole inches or whole centimetres.
-pub fn bars(stock: &Stock, said: &Writing<'_>) -> [f64; 2] {
+pub fn bars(stock: &Stock, metric: bool) -> [f64; 2] {
     let strip = Strip::of(stock);
     let [w, h] = stock.printable();
-    let step = if said.style().is_metric() { 10.0 } else { 25.4 };
+    let step = if metric { 10.0 } else { 25.4 };
     // Longer than anyone's rule is no help.
     let whole = |room: f64| libm::floor((room / step).min(1000.0 / step)) * step;
     [whole(w - strip.right - 2.0 * EDGE), whole(h - strip.below - 2.0 * EDGE - DOWN)]
@@ -27,7 +27,7 @@ pub fn bars(stock: &Stock, said: &Writing<'_>) -> [f64; 2] {
 
 /// The sheet's drawing.
 pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
-    let [across, down] = bars(stock, said);
+    let [across, down] = bars(stock, said.style().is_metric());
     let mut items = Vec::new();
     let mut bar = |from: [f64; 2], along: usize, length: f64| {
         let at =

@@ -33,6 +33,7 @@ pub fn order() -> Order {
             lap: 12.7,
             shift: Vec::new(),
             printer: [1.0, 1.0],
+            allow_many: false,
             printer_name: String::new(),
         },
         pieces: Vec::new(),
@@ -47,7 +48,7 @@ pub fn points(list: &[[f64; 2]]) -> Vec<P> {
 
 /// An outline of straight sides, and holes.
 pub fn outline(rings: &[&[[f64; 2]]]) -> Outline {
-    Outline { rings: rings.iter().map(|r| Curve::polygon(&points(r))).collect() }
+    Outline { rings: rings.iter().map(|r| Curve::polygon(&points(r))).collect(), ..Outline::default() }
 }
 
 /// A pattern with an outline and nothing on it.

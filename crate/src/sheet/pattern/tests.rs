@@ -144,7 +144,7 @@ fn a_whole_part_says_all_there_is_to_say() {
 
 #[test]
 fn a_section_is_drawn_to_the_formula() {
-    let mut p = pattern(Outline { rings: vec![naca(300.0)] });
+    let mut p = pattern(Outline { rings: vec![naca(300.0)], ..Outline::default() });
     p.name = "Section".to_owned();
     let d = draw(&p).unwrap();
     look("section", &d);
@@ -170,6 +170,7 @@ fn a_section_is_drawn_to_the_formula() {
 fn half_a_part_has_its_fold() {
     let mut p = pattern(Outline {
         rings: vec![ellipse([200.0, 0.0], 180.0, 60.0), ellipse([90.0, 0.0], 20.0, 12.0)],
+        ..Outline::default()
     });
     p.hand = Hand::Half;
     p.axis = Some([P::new(200.0, 80.0), P::new(200.0, -80.0)]);
@@ -208,7 +209,7 @@ fn a_pair_is_it_and_its_mirror_image() {
 
 #[test]
 fn what_is_too_small_is_written_on_below() {
-    let mut p = pattern(Outline { rings: vec![ellipse([0.0, 0.0], 15.0, 8.0)] });
+    let mut p = pattern(Outline { rings: vec![ellipse([0.0, 0.0], 15.0, 8.0)], ..Outline::default() });
     p.name = "x".repeat(500);
     p.grain = Some(1.0);
     p.front = Some(0.0);
