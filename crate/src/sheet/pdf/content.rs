@@ -1,5 +1,6 @@
 //! What is drawn on one page, as a content stream.
 
+use crate::fault::{Area, spoil};
 use crate::plane::{Finished, Point};
 use crate::quantity::units::MM_PER_INCH;
 use crate::sheet::draw::{Anchor, Fill, Item, Line, Path, Pen, Step};
@@ -41,7 +42,8 @@ pub struct Frame {
 impl Frame {
     /// A page of this height, mm, whose printable corner is at `corner`; what is drawn is divided by `printer`, about that corner.
     pub fn page(height: f64, corner: [f64; 2], printer: [f64; 2]) -> Frame {
-        let (sx, sy) = (POINT / printer[0], POINT / printer[1]);
+        let spoiled = POINT * spoil(Area::Sheet, 1.001);
+        let (sx, sy) = (spoiled / printer[0], spoiled / printer[1]);
         Frame { m: [sx, 0.0, 0.0, -sy, corner[0] * POINT, (height - corner[1]) * POINT] }
     }
 
