@@ -28,10 +28,19 @@ const BOLD: &[u8] = include_bytes!("../../www/fonts/sheet-600.ttf");
 #[derive(Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 enum Own {
-    OpenPicture { file: PathBuf },
-    OpenJob { file: PathBuf },
-    SaveJob { file: PathBuf },
-    Seek { file: PathBuf, ask: Ask },
+    OpenPicture {
+        file: PathBuf,
+    },
+    OpenJob {
+        file: PathBuf,
+    },
+    SaveJob {
+        file: PathBuf,
+    },
+    Seek {
+        file: PathBuf,
+        ask: Ask,
+    },
     Press {
         order: Box<Order>,
         pdf: Option<PathBuf>,
@@ -212,7 +221,8 @@ impl Replay {
     ) -> Result<(), Say> {
         let broken = |why: String| Say::new("file.broken").text("why", why);
         if order.words.is_empty() {
-            let all: BTreeMap<String, String> = serde_json::from_str(WORDS).map_err(|e| broken(e.to_string()))?;
+            let all: BTreeMap<String, String> =
+                serde_json::from_str(WORDS).map_err(|e| broken(e.to_string()))?;
             order.words = all.into_iter().filter(|(name, _)| name.starts_with("sheet.")).collect();
         }
         let mut press = Press::new(order, REGULAR.to_vec(), BOLD.to_vec())?;

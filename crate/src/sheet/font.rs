@@ -223,7 +223,9 @@ fn file(tables: &[(&[u8; 4], Vec<u8>)]) -> Vec<u8> {
     }
     let mut from = 12 + 16 * tables.len();
     for (tag, data) in tables {
-        let words = data.chunks(4).map(|c| c.iter().fold(0, |sum, b| sum << 8 | u32::from(*b)) << (8 * (4 - c.len())));
+        let words = data
+            .chunks(4)
+            .map(|c| c.iter().fold(0, |sum, b| sum << 8 | u32::from(*b)) << (8 * (4 - c.len())));
         let sum = words.fold(0_u32, u32::wrapping_add);
         out.extend_from_slice(*tag);
         for number in [sum, from as u32, data.len() as u32] {

@@ -26,7 +26,8 @@ const TRIM: Pen = Pen { width: 0.35, line: Line::Dot };
 /// Width of the key map, mm.
 const MAP: [f64; 2] = [32.0, 17.0];
 /// Check bars: whole inches, and mm.
-const BARS: [(f64, f64); 6] = [(24.0, 600.0), (12.0, 300.0), (6.0, 150.0), (4.0, 100.0), (2.0, 50.0), (1.0, 25.0)];
+const BARS: [(f64, f64); 6] =
+    [(24.0, 600.0), (12.0, 300.0), (6.0, 150.0), (4.0, 100.0), (2.0, 50.0), (1.0, 25.0)];
 /// A bar longer than 6 in and 150 mm is drawn only where the sheet is this much longer than it.
 const AMPLE: f64 = 2.0;
 /// A quarter of a circle as a cubic: how far its control points lie (common practice; 4/3·(√2−1)).
@@ -87,7 +88,15 @@ impl Furniture<'_> {
             letters.truncate(low);
             text = letters.into_iter().collect::<String>().trim_end().to_owned() + "…";
         }
-        Item::Text { at: Point::from(at), size, turn: 0.0, anchor: Anchor::Start, bold: heavy, ground: false, text }
+        Item::Text {
+            at: Point::from(at),
+            size,
+            turn: 0.0,
+            anchor: Anchor::Start,
+            bold: heavy,
+            ground: false,
+            text,
+        }
     }
 
     /// What stands in a sheet's strips.
@@ -133,7 +142,13 @@ impl Furniture<'_> {
         };
         let count = Say::new("sheet.of").count("sheet", index + 1).count("all", plan.sheets.len());
         let revision = Say::new("sheet.made-only").count("revision", self.order.revision as usize);
-        let parts = [self.order.job.clone(), self.order.date.clone(), self.said.tell(&revision), self.said.tell(&count), printer];
+        let parts = [
+            self.order.job.clone(),
+            self.order.date.clone(),
+            self.said.tell(&revision),
+            self.said.tell(&count),
+            printer,
+        ];
         let parts: Vec<String> = parts.into_iter().filter(|p| !p.trim().is_empty()).collect();
         let mut warning = self.said.word("sheet.print-at");
         if !self.order.pieces.contains(&Piece::Test) {
@@ -197,7 +212,8 @@ impl Furniture<'_> {
             }
         }
         self.straight(&mut out, whole, shown);
-        let within = |m: &&Match| m.at[0] >= l - 0.1 && m.at[0] <= r + 0.1 && m.at[1] >= t - 0.1 && m.at[1] <= b + 0.1;
+        let within =
+            |m: &&Match| m.at[0] >= l - 0.1 && m.at[0] <= r + 0.1 && m.at[1] >= t - 0.1 && m.at[1] <= b + 0.1;
         for mark in whole.matches.iter().filter(within) {
             match_mark(&mut out, mark);
         }
@@ -239,7 +255,9 @@ impl Furniture<'_> {
 /// The middle of the widest room between match marks of a joint at `at`, and how wide it is.
 fn between(whole: &Whole, axis: usize, at: f64, [from, to]: [f64; 2]) -> (f64, f64) {
     let other = 1 - axis;
-    let on = |m: &&Match| (m.at[axis] - at).abs() < 1e-6 && m.down == (axis == 0) && m.at[other] > from && m.at[other] < to;
+    let on = |m: &&Match| {
+        (m.at[axis] - at).abs() < 1e-6 && m.down == (axis == 0) && m.at[other] > from && m.at[other] < to
+    };
     let mut stops: Vec<f64> = whole.matches.iter().filter(on).map(|m| m.at[other]).collect();
     crate::order::sort_by(&mut stops, |a, b| a.total_cmp(b));
     // A number stands beside a mark.
@@ -290,7 +308,11 @@ fn match_mark(out: &mut Vec<Item>, mark: &Match) {
         0 => Item::Path { path: circle(x, y, r), pen: Some(pen), fill: None },
         1 => ring(&[[x, y - r], [x + r, y], [x, y + r], [x - r, y]], Some(pen), None),
         2 => ring(&[[x, y - r], [x + r, y + r * 0.75], [x - r, y + r * 0.75]], Some(pen), None),
-        _ => ring(&[[x - 3.2, y - 3.2], [x + 3.2, y - 3.2], [x + 3.2, y + 3.2], [x - 3.2, y + 3.2]], Some(pen), None),
+        _ => ring(
+            &[[x - 3.2, y - 3.2], [x + 3.2, y - 3.2], [x + 3.2, y + 3.2], [x - 3.2, y + 3.2]],
+            Some(pen),
+            None,
+        ),
     };
     out.push(shape);
     out.push(line(&[[x - r - 0.5, y], [x + r + 0.5, y]], THIN));

@@ -56,7 +56,8 @@ impl Along {
 
     /// How far the joints between `n` sheets can be shifted together, mm.
     pub fn slack(&self, n: usize) -> f64 {
-        if n < 2 { self.room - self.length } else { self.step() * n as f64 + self.lap + BEYOND - self.length }.max(0.0)
+        if n < 2 { self.room - self.length } else { self.step() * n as f64 + self.lap + BEYOND - self.length }
+            .max(0.0)
     }
 
     /// Where `n` sheets are joined: even, moved by `shift`, away from what is `blocked`. Says also whether every joint is clear.
@@ -68,7 +69,10 @@ impl Along {
             let low = self.length - (self.room - BEYOND) - (n - 1 - i) as f64 * self.step();
             let wanted = (self.length * i as f64 / n as f64 + shift).min(high).max(low.max(from));
             let free = |at: f64| !blocked.iter().any(|(a, b)| at > *a && at < *b);
-            let ends = blocked.iter().flat_map(|(a, b)| [*a, *b]).filter(|at| *at >= low && *at <= high && *at > from);
+            let ends = blocked
+                .iter()
+                .flat_map(|(a, b)| [*a, *b])
+                .filter(|at| *at >= low && *at <= high && *at > from);
             let nearest = |a: &f64, b: &f64| (a - wanted).abs().total_cmp(&(b - wanted).abs());
             let best = [wanted].into_iter().chain(ends).filter(|at| free(*at)).min_by(nearest);
             clear &= best.is_some();
@@ -103,7 +107,10 @@ pub fn window(joints: &[f64], i: usize, along: &Along) -> [f64; 2] {
 
 /// From where to where sheet `i` is seen when all are joined.
 pub fn seen(joints: &[f64], i: usize, length: f64) -> [f64; 2] {
-    [i.checked_sub(1).and_then(|j| joints.get(j)).copied().unwrap_or(0.0), joints.get(i).copied().unwrap_or(length)]
+    [
+        i.checked_sub(1).and_then(|j| joints.get(j)).copied().unwrap_or(0.0),
+        joints.get(i).copied().unwrap_or(length),
+    ]
 }
 
 /// The match marks of a whole: at each joint of two sheets two or three, no two of a joint alike.
@@ -230,7 +237,8 @@ mod tests {
         let marks = matches(&[vec![100.0, 250.0], vec![180.0]], [400.0, 300.0], &[([100.0, 36.0], 5.0)]);
         for a in &marks {
             for b in marks.iter().filter(|b| b.number > a.number) {
-                let same_joint = a.down == b.down && if a.down { a.at[0] == b.at[0] } else { a.at[1] == b.at[1] };
+                let same_joint =
+                    a.down == b.down && if a.down { a.at[0] == b.at[0] } else { a.at[1] == b.at[1] };
                 let near = libm::hypot(a.at[0] - b.at[0], a.at[1] - b.at[1]);
                 assert!(near > 2.0 * MARK, "{a:?} {b:?}");
                 assert!(!same_joint || near > 110.0 || a.shape != b.shape, "{a:?} {b:?}");

@@ -166,7 +166,9 @@ mod tests {
     }
 
     fn check(paper: &Paper, expected: &str) {
-        let got = Stock::of(paper).map(|s| format!("{:.2}x{:.2}", s.size[0], s.size[1])).unwrap_or_else(|say| say.key);
+        let got = Stock::of(paper)
+            .map(|s| format!("{:.2}x{:.2}", s.size[0], s.size[1]))
+            .unwrap_or_else(|say| say.key);
         assert_eq!(got, expected, "{paper:?}");
     }
 
@@ -196,7 +198,8 @@ mod tests {
     #[test]
     fn a_printers_factor_is_believed_doubted_or_refused() {
         let check = |measured: f64, always: bool, expected: &str| {
-            let got = printer_factor(measured, 100.0, always).map_or_else(|say| say.key, |f| format!("{f:.4}"));
+            let got =
+                printer_factor(measured, 100.0, always).map_or_else(|say| say.key, |f| format!("{f:.4}"));
             assert_eq!(got, expected, "{measured} {always}");
         };
         check(99.2, false, "0.9920");

@@ -80,7 +80,19 @@ impl Shot {
         let window = window(low, high, size, reduce)?;
         let across = window.width.div_ceil(reduce) as usize;
         let (width, height) = (width as usize, height as usize);
-        Some(Shot { width, height, map: *map.rows(), size, window, reduce, ink, pixels: Vec::new(), across, jpeg: None, row: 0 })
+        Some(Shot {
+            width,
+            height,
+            map: *map.rows(),
+            size,
+            window,
+            reduce,
+            ink,
+            pixels: Vec::new(),
+            across,
+            jpeg: None,
+            row: 0,
+        })
     }
 
     /// Which part of the picture it needs; nothing once it has it.
@@ -179,12 +191,7 @@ impl Shot {
 /// The four weights about a place `t` past the second.
 fn weights(t: f32) -> [f32; 4] {
     let (t2, t3) = (t * t, t * t * t);
-    [
-        -0.5 * t3 + t2 - 0.5 * t,
-        1.5 * t3 - 2.5 * t2 + 1.0,
-        -1.5 * t3 + 2.0 * t2 + 0.5 * t,
-        0.5 * t3 - 0.5 * t2,
-    ]
+    [-0.5 * t3 + t2 - 0.5 * t, 1.5 * t3 - 2.5 * t2 + 1.0, -1.5 * t3 + 2.0 * t2 + 0.5 * t, 0.5 * t3 - 0.5 * t2]
 }
 
 /// What is needed to show from `low` to `high`, in whole squares of the paper's tone and with one more all round, so that neighbours' sheets
@@ -240,8 +247,10 @@ fn lines(pixels: &[u8], w: usize, h: usize) -> Vec<u8> {
         let all = near(y, down).flat_map(|j| near(x, across).map(move |i| (i, j)));
         all.map(|(i, j)| own[j * across + i]).max().unwrap_or(255)
     };
-    let tones: Vec<f32> =
-        (0..down).flat_map(|y| (0..across).map(move |x| (x, y))).map(|(x, y)| f32::from(tone(x, y).max(1))).collect();
+    let tones: Vec<f32> = (0..down)
+        .flat_map(|y| (0..across).map(move |x| (x, y)))
+        .map(|(x, y)| f32::from(tone(x, y).max(1)))
+        .collect();
     let mut out = Vec::with_capacity(pixels.len());
     for (y, row) in pixels.chunks(w.max(1)).enumerate() {
         for (x, part) in row.chunks(side).enumerate() {

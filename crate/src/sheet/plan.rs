@@ -159,13 +159,17 @@ fn written(drawing: &Drawing, turned: bool, axis: usize, said: &Writing<'_>) -> 
                 Anchor::End => width,
             };
             let (c, s) = (libm::cos(*turn), libm::sin(*turn));
-            let corners = [(-back, -size), (width - back, -size), (width - back, size * 0.3), (-back, size * 0.3)];
+            let corners =
+                [(-back, -size), (width - back, -size), (width - back, size * 0.3), (-back, size * 0.3)];
             let along = corners.map(|(u, v)| {
                 let [x, y] = [at.x + u * c - v * s, at.y + u * s + v * c];
                 let lies = if turned { [drawing.size[1] - y, x] } else { [x, y] };
                 lies[axis]
             });
-            Some([along.into_iter().fold(f64::INFINITY, f64::min), along.into_iter().fold(f64::NEG_INFINITY, f64::max)])
+            Some([
+                along.into_iter().fold(f64::INFINITY, f64::min),
+                along.into_iter().fold(f64::NEG_INFINITY, f64::max),
+            ])
         }
         _ => None,
     };
@@ -195,8 +199,12 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<P
         Turn::Lying if stock.size[0] < stock.size[1] => vec![stock.lying()],
         Turn::Upright | Turn::Lying => vec![stock],
     };
-    let layouts: Vec<Layout> =
-        drawings.iter().enumerate().map(|(i, d)| best(d, &stocks, paper, i)).collect::<Option<_>>().ok_or_else(|| Say::new("sheet.paper-size").length("longest", LONGEST_WHOLE))?;
+    let layouts: Vec<Layout> = drawings
+        .iter()
+        .enumerate()
+        .map(|(i, d)| best(d, &stocks, paper, i))
+        .collect::<Option<_>>()
+        .ok_or_else(|| Say::new("sheet.paper-size").length("longest", LONGEST_WHOLE))?;
     let many: usize = layouts.iter().map(|l| if l.count() == 1 { 0 } else { l.count() }).sum();
     if many > MANY && !paper.allow_many || many > MOST {
         let key = if many > MOST { "sheet.too-many" } else { "sheet.many" };
@@ -217,13 +225,17 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<P
 
 /// The way that takes the fewest sheets; of equals the first: as the paper lies, nothing turned.
 fn best(drawing: &Drawing, stocks: &[Stock], paper: &Paper, index: usize) -> Option<Layout> {
-    let shift = paper.shift.get(index).copied().unwrap_or_default().map(|s| if s.is_finite() { s } else { 0.0 });
+    let shift =
+        paper.shift.get(index).copied().unwrap_or_default().map(|s| if s.is_finite() { s } else { 0.0 });
     let turns: &[bool] = if paper.turn == Turn::Fewest { &[false, true] } else { &[false] };
     let ways = stocks.iter().flat_map(|s| turns.iter().map(move |t| (*s, *t)));
     let mut best: Option<Layout> = None;
     for (stock, turned) in ways {
         let way = Layout::of(drawing, stock, turned, shift);
-        let better = |b: &Layout| (way.count(), !way.clear) < (b.count(), !b.clear) || (stock.roll && way.count() == b.count() && way.size[1] < b.size[1]);
+        let better = |b: &Layout| {
+            (way.count(), !way.clear) < (b.count(), !b.clear)
+                || (stock.roll && way.count() == b.count() && way.size[1] < b.size[1])
+        };
         if best.as_ref().is_none_or(better) {
             best = Some(way);
         }
@@ -262,7 +274,13 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
 }
 
 /// Sheets in the order of the wholes; packed ones stand where the first whole on them does.
-fn lay_out(plan: &mut Plan, layouts: &[Layout], packed: Option<pack::Packed>, paper: &Paper, said: &Writing<'_>) {
+fn lay_out(
+    plan: &mut Plan,
+    layouts: &[Layout],
+    packed: Option<pack::Packed>,
+    paper: &Paper,
+    said: &Writing<'_>,
+) {
     let packed = packed.unwrap_or_default();
     let mut done = vec![false; packed.sheets.len()];
     for (index, layout) in layouts.iter().enumerate() {
@@ -317,7 +335,15 @@ fn packed_sheet(plan: &mut Plan, packed: &pack::Packed, at: usize, paper: &Paper
         });
     }
     let (margins, printer) = (stock.margins, stock.printer);
-    plan.sheets.push(Sheet { size: stock.size, margins, printer, room, strip, name: names.join(" · "), shows });
+    plan.sheets.push(Sheet {
+        size: stock.size,
+        margins,
+        printer,
+        room,
+        strip,
+        name: names.join(" · "),
+        shows,
+    });
 }
 
 /// All sheets of a whole that is joined from several.
@@ -330,13 +356,26 @@ fn joined(plan: &mut Plan, index: usize, layout: &Layout, said: &Writing<'_>) {
             // The first of several lies against the far edge, so that what goes under its neighbour reaches to the paper's end.
             let place = |i: usize, n: usize, axis: usize, length: f64| {
                 let spare = layout.along[axis].room - length;
-                if n == 1 { spare / 2.0 } else if i == 0 { spare } else { 0.0 }
+                if n == 1 {
+                    spare / 2.0
+                } else if i == 0 {
+                    spare
+                } else {
+                    0.0
+                }
             };
             let across = place(column, layout.columns(), 0, r - l);
             let down = if layout.stock.roll { 0.0 } else { place(row, layout.rows(), 1, b - t) };
             let name = Say::new("sheet.place").text("name", title.clone());
             let name = said.tell(&name.count("row", row + 1).count("column", column + 1));
-            let shown = Shown { whole: index, turned: layout.turned, row, column, window: [l, t, r, b], at: [across, down] };
+            let shown = Shown {
+                whole: index,
+                turned: layout.turned,
+                row,
+                column,
+                window: [l, t, r, b],
+                at: [across, down],
+            };
             plan.sheets.push(layout.sheet(name, vec![shown]));
         }
     }

@@ -219,12 +219,19 @@ impl Press {
     /// Says which letters the type has not.
     fn find_missing_letters(&mut self) {
         let mut missing = String::new();
-        let names = self.plan.sheets.iter().map(|s| s.name.as_str()).chain([self.order.job.as_str(), self.order.date.as_str()]);
+        let names = self
+            .plan
+            .sheets
+            .iter()
+            .map(|s| s.name.as_str())
+            .chain([self.order.job.as_str(), self.order.date.as_str()]);
         let texts = self.drawings.iter().flat_map(|d| &d.items).filter_map(|item| match item {
             Item::Text { text, .. } => Some(text.as_str()),
             _ => None,
         });
-        for letter in names.chain(texts).flat_map(|t| self.regular.set(t)).filter(|g| g.id == 0).map(|g| g.letter) {
+        for letter in
+            names.chain(texts).flat_map(|t| self.regular.set(t)).filter(|g| g.id == 0).map(|g| g.letter)
+        {
             if !missing.contains(letter) && missing.chars().nth(30).is_none() {
                 missing.push(letter);
             }

@@ -30,8 +30,13 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
     let [across, down] = bars(stock, said);
     let mut items = Vec::new();
     let mut bar = |from: [f64; 2], along: usize, length: f64| {
-        let at = |u: f64, v: f64| if along == 0 { [from[0] + u, from[1] + v] } else { [from[0] + v, from[1] + u] };
-        for ends in [[at(0.0, 0.0), at(length, 0.0)], [at(0.0, -TICK), at(0.0, TICK)], [at(length, -TICK), at(length, TICK)]] {
+        let at =
+            |u: f64, v: f64| if along == 0 { [from[0] + u, from[1] + v] } else { [from[0] + v, from[1] + u] };
+        for ends in [
+            [at(0.0, 0.0), at(length, 0.0)],
+            [at(0.0, -TICK), at(0.0, TICK)],
+            [at(length, -TICK), at(length, TICK)],
+        ] {
             let path = Path::line(&ends.map(Point::from));
             items.push(Item::Path { path, pen: Some(BAR), fill: None });
         }
@@ -48,7 +53,15 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
     ];
     for (i, text) in words.into_iter().enumerate() {
         let at = Point::new(left, EDGE + 3.5 * TICK + 9.0 * i as f64);
-        items.push(Item::Text { at, size: 4.6, turn: 0.0, anchor: Anchor::Start, bold: i < 2, ground: false, text });
+        items.push(Item::Text {
+            at,
+            size: 4.6,
+            turn: 0.0,
+            anchor: Anchor::Start,
+            bold: i < 2,
+            ground: false,
+            text,
+        });
     }
     let size = [across + 2.0 * EDGE, down + DOWN + 2.0 * EDGE];
     Drawing { size, items, keep_clear: Vec::new(), title: said.word("sheet.test") }

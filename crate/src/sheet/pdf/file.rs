@@ -119,7 +119,11 @@ pub fn write(book: &Book, faces: &Faces) -> Vec<u8> {
     let mut used: [Vec<Glyph>; 2] = [Vec::new(), Vec::new()];
     for page in &book.pages {
         for (all, own) in used.iter_mut().zip(&page.content.used) {
-            own.iter().for_each(|g| if !all.contains(g) { all.push(*g) });
+            own.iter().for_each(|g| {
+                if !all.contains(g) {
+                    all.push(*g)
+                }
+            });
         }
     }
     let mut resources = String::from("/Font<<");
@@ -131,7 +135,8 @@ pub fn write(book: &Book, faces: &Faces) -> Vec<u8> {
         }
     }
     resources.push_str(">>");
-    let pages: Vec<usize> = book.pages.iter().map(|page| write_page(&mut w, page, tree, &resources)).collect();
+    let pages: Vec<usize> =
+        book.pages.iter().map(|page| write_page(&mut w, page, tree, &resources)).collect();
     let kids: String = pages.iter().map(|id| format!("{id} 0 R ")).collect();
     w.object(tree, &format!("<</Type/Pages/Count {}/Kids[{}]>>", pages.len(), kids.trim_end()));
     write_outline(&mut w, outline, &book.bookmarks, &pages);
@@ -145,7 +150,10 @@ pub fn write(book: &Book, faces: &Faces) -> Vec<u8> {
              /DisplayDocTitle true>>/PageLabels<</Nums[{labels}]>>>>"
         ),
     );
-    w.object(info, &format!("<</Title{}/Subject{}/Creator(Scrieve)>>", text(&book.title), text(&book.subject)));
+    w.object(
+        info,
+        &format!("<</Title{}/Subject{}/Creator(Scrieve)>>", text(&book.title), text(&book.subject)),
+    );
     w.finish(root, info)
 }
 
@@ -182,7 +190,8 @@ fn write_outline(w: &mut Writer, outline: usize, marks: &[(String, usize)], page
     };
     w.object(outline, &format!("<</Type/Outlines/Count {}{ends}>>", ids.len()));
     for (i, (title, page)) in marks.iter().enumerate() {
-        let side = |name: &str, id: Option<&usize>| id.map(|id| format!("/{name} {id} 0 R")).unwrap_or_default();
+        let side =
+            |name: &str, id: Option<&usize>| id.map(|id| format!("/{name} {id} 0 R")).unwrap_or_default();
         let (before, after) = (i.checked_sub(1).and_then(|j| ids.get(j)), ids.get(i + 1));
         let page = pages.get(*page).or(pages.first()).copied().unwrap_or(0);
         w.object(
