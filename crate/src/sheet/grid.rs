@@ -93,7 +93,7 @@ fn over(sketch: &mut Sketch<'_>, squares: &Squares, scale: f64, borders: &[Borde
     let Squares { left, foot, columns, rows, side } = *squares;
     let x = |k: usize| (left + side * k as f64) * scale;
     let y = |k: usize| (foot - side * k as f64) * scale;
-    let pen = |k: usize| if k % HEAVY == 0 { FINE } else { HAIR };
+    let pen = |k: usize| if k.is_multiple_of(HEAVY) { FINE } else { HAIR };
     for k in 0..=columns {
         sketch.lines(&[P::new(x(k), y(0)), P::new(x(k), y(rows))], false, pen(k));
     }
@@ -105,7 +105,7 @@ fn over(sketch: &mut Sketch<'_>, squares: &Squares, scale: f64, borders: &[Borde
         sketch.stroke(scaled(&border.path, scale), &points, true, if scale < 1.0 { MEDIUM } else { OUTLINE });
     }
     // Lines are numbered from the left and from the foot; where they stand close only every second or fifth.
-    let size = (side * scale * 0.6).max(LEAST).min(MAIN);
+    let size = (side * scale * 0.6).clamp(LEAST, MAIN);
     let every =
         [1, 2, 5, 10, 20, 50].into_iter().find(|n| side * scale * *n as f64 >= size * 2.0).unwrap_or(100);
     for k in (0..=columns).step_by(every) {
@@ -115,8 +115,8 @@ fn over(sketch: &mut Sketch<'_>, squares: &Squares, scale: f64, borders: &[Borde
     }
     for k in (0..=rows).step_by(every) {
         let (text, base) = (k.to_string(), y(k) + size * 0.35);
-        sketch.text(P::new(x(0) - 1.2, base), size, 0.0, Anchor::End, false, &text);
-        sketch.text(P::new(x(columns) + 1.2, base), size, 0.0, Anchor::Start, false, &text);
+        sketch.text(P::new(x(0) - 2.4, base), size, 0.0, Anchor::End, false, &text);
+        sketch.text(P::new(x(columns) + 2.4, base), size, 0.0, Anchor::Start, false, &text);
     }
 }
 

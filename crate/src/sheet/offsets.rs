@@ -187,6 +187,9 @@ fn columns(all: &Stations, words: &Writing<'_>) -> [Vec<Vec<String>>; 2] {
     [vec![vec![words.word("sheet.head-upper"), head]], vec![tell(&|r| r.high), lower]]
 }
 
+/// An edge's name in the words file, and its offset at a station.
+type Edge = (&'static str, fn(&Station) -> f64);
+
 /// What is to be said of a table: each line, and whether it is a warning.
 fn notes(all: &Stations, words: &Writing<'_>) -> Vec<(String, bool)> {
     let mut notes: Vec<(String, bool)> = Vec::new();
@@ -196,9 +199,10 @@ fn notes(all: &Stations, words: &Writing<'_>) -> Vec<(String, bool)> {
     notes.push((place("sheet.crown", all.crown), false));
     let one = alike(all, words);
     if !one {
-        notes.push((place("sheet.keel", all.keel), false));
+        let under = all.keel[0] < 0.0;
+        notes.push((place(if under { "sheet.keel-below" } else { "sheet.keel" }, all.keel), false));
     }
-    let edges: &[(&str, fn(&Station) -> f64)] = if one {
+    let edges: &[Edge] = if one {
         &[("sheet.edge-each", |r| (r.high - r.low) / 2.0)]
     } else {
         &[("sheet.edge-upper", |r| r.high), ("sheet.edge-lower", |r| r.low)]

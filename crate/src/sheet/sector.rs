@@ -56,7 +56,7 @@ pub fn divisions(ratio: f64, long: f64, metric: bool) -> Vec<Division> {
     let count = libm::floor(long * ratio / fine + 1e-9).min(4_000.0) as usize;
     let division = |k: usize| {
         let value = fine * k as f64;
-        Division { at: value / ratio * spoil(Area::Stick, 1.001), value, numbered: k % each == 0 }
+        Division { at: value / ratio * spoil(Area::Stick, 1.001), value, numbered: k.is_multiple_of(each) }
     };
     (0..=count).map(division).collect()
 }
@@ -103,8 +103,8 @@ fn scale(sketch: &mut Sketch<'_>, divisions: &[Division], y: f64, way: f64, word
     let every = divisions.iter().skip(1).position(|d| d.numbered).map_or(1, |i| i + 1);
     let mut free_from = f64::NEG_INFINITY;
     for (k, d) in divisions.iter().enumerate() {
-        let half = every % 2 == 0 && k % (every / 2).max(1) == 0;
-        let fifth = every % 10 == 0 && k % (every / 10).max(1) == 0;
+        let half = every.is_multiple_of(2) && k.is_multiple_of((every / 2).max(1));
+        let fifth = every.is_multiple_of(10) && k.is_multiple_of((every / 10).max(1));
         let long = if d.numbered {
             5.5
         } else if half {

@@ -142,7 +142,8 @@ fn write(sketch: &mut Sketch<'_>, at: f64, mark: &StickMark, (top, bottom): (f64
         for k in 0..rows as usize {
             for (x, anchor) in [(far + 1.0, Anchor::Start), (at - 1.0, Anchor::End)] {
                 let p = P::new(x, row(k).y);
-                if sketch.taken.is_free(&sketch.box_of(p, SMALL, 0.0, anchor, false, text)) {
+                let quad = sketch.box_of(p, SMALL, 0.0, anchor, false, text);
+                if quad.bounds()[0] >= 0.0 && sketch.taken.is_free(&quad) {
                     return sketch.text(p, SMALL, 0.0, anchor, false, text);
                 }
             }
