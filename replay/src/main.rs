@@ -114,7 +114,6 @@ fn main() -> std::io::Result<()> {
         kept: Vec::new(),
         pixels: None,
         found: None,
-        made: None,
         out: std::io::BufWriter::new(std::io::stdout()),
     };
     let last = args.iter().any(|a| a == "--last");

@@ -232,7 +232,7 @@ impl Furniture<'_> {
             let place = |u: f64, v: f64| if axis == 0 { [u, v] } else { [v, u] };
             out.push(line(&[place(from, *at), place(to, *at)], THIN));
             let (turn, up) = if axis == 0 { (0.0, -1.0) } else { (-1.0, -1.0) };
-            let words = self.said.word("sheet.straight");
+            let words = self.said.word("sheet.right-across");
             out.push(small(place(from + (to - from) * 0.62, at + up), Anchor::Middle, turn, words));
         }
         let Some(ends) = whole.assembled else { return };
