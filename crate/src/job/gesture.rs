@@ -1,7 +1,7 @@
 //! What touches and keys do. A gesture moves the hand; one that finishes something takes a fact into the log.
 
 use super::desk::Desk;
-use super::document::{Document, Mark};
+use super::document::Mark;
 use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, How, Intent, StepName, Tool};
 use super::typing;

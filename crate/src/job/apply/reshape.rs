@@ -35,7 +35,8 @@ pub(super) fn reshape(
         return Err(not_an_outline());
     }
     if !shaped.curves.is_empty() {
-        let before = need_mark(document, mark)?.smooth.as_ref().map_or((0.0, 0.0), |s| (s.sigma, s.mean));
+        let before = need_mark(document, mark)?.smooth.as_ref();
+        let before = before.map_or((0.0, 0.0, Vec::new()), |s| (s.sigma, s.mean, s.tips.clone()));
         // Curves that were only faired are as good as they were.
         let fitted = shaped.sigma > 0.0;
         let smooth = Smooth {
@@ -43,6 +44,7 @@ pub(super) fn reshape(
             moved: if work == Work::Smooth { 0.0 } else { moved },
             sigma: if fitted { libm::hypot(shaped.sigma, PICTURE_U) } else { before.0.max(PICTURE_U) },
             mean: if fitted { shaped.mean } else { before.1 },
+            tips: if fitted { shaped.tips.clone() } else { before.2 },
         };
         lay_smooth(mark_mut(document, mark)?, smooth)?;
     }
@@ -90,6 +92,8 @@ fn sound(shaped: &Shaped) -> bool {
         && shaped.curves.first().is_none_or(|c| c.segments.len() <= crate::mark::MOST_POINTS / 2)
         && shaped.curves.iter().all(|c| c.segments.len() >= 2)
         && shaped.curves.iter().flat_map(|c| &c.segments).all(|s| near(&s.c1) && near(&s.c2) && near(&s.p))
+        && shaped.tips.len() <= knots
+        && shaped.tips.iter().all(|t| near(&t.at) && small(t.by))
         && shaped.even.is_none_or(|e| e.axis.iter().all(near))
 }
 
