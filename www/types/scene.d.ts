@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper";
 
 /**
  * How a length runs on its view.
@@ -299,6 +299,11 @@ bounds: [number, number, number, number],
 shapes: Array<Border>, };
 
 /**
+ * Which way the grain of a part runs.
+ */
+export type Grain = "along" | "across" | "none";
+
+/**
  * Which half to take.
  */
 export type Half = "left" | "right" | "mean";
@@ -363,6 +368,11 @@ glimpse: boolean, };
 export type How = "tape" | "printed" | "caption" | "guess";
 
 /**
+ * How a picture is shown.
+ */
+export type Ink = "grey" | "lines";
+
+/**
  * One thing asked for.
  */
 export type Intent = { "kind": "add-picture", 
@@ -413,7 +423,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -483,6 +493,23 @@ mm: number, };
  * How a mark's line is drawn.
  */
 export type Line = "solid" | "chain" | "dash" | "dot";
+
+/**
+ * What is made of the sizes.
+ */
+export type Lists = { 
+/**
+ * The parts, by letter.
+ */
+parts: Array<PartShown>, 
+/**
+ * What they are printed on.
+ */
+paper: string, 
+/**
+ * There is something to print.
+ */
+ready: boolean, };
 
 /**
  * A mark as drawn.
@@ -620,6 +647,82 @@ keys: Array<Key>, };
 export type Pad = "length" | "number" | "text";
 
 /**
+ * What patterns are printed on.
+ */
+export type PaperChoice = { 
+/**
+ * Its name in the table of papers, or `custom`.
+ */
+name: string, 
+/**
+ * Width and height of a custom one, mm.
+ */
+size: [number, number], 
+/**
+ * Which way round.
+ */
+turn: Turn, };
+
+/**
+ * A part.
+ */
+export type PartShown = { 
+/**
+ * The outline it comes from.
+ */
+mark: number, 
+/**
+ * A, B, C.
+ */
+letter: string, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Its length and width as built; empty while they aren't known.
+ */
+size: string, 
+/**
+ * Why there is no pattern of it; empty when there is, or none is wanted.
+ */
+why: string, 
+/**
+ * How it is made.
+ */
+keys: Array<Key>, };
+
+/**
+ * How the pattern of a part is made.
+ */
+export type PatternChoice = { 
+/**
+ * It is made.
+ */
+wanted: boolean, 
+/**
+ * How many of the part.
+ */
+quantity: number, 
+/**
+ * One, a half, or a pair.
+ */
+hand: PatternHand, 
+/**
+ * The picture under it.
+ */
+under: Ink | null, 
+/**
+ * Which way the grain runs.
+ */
+grain: Grain, };
+
+/**
+ * One, a half, or a pair.
+ */
+export type PatternHand = "one" | "half" | "pair";
+
+/**
  * A picture of the job.
  */
 export type PictureShown = { 
@@ -643,6 +746,19 @@ height: number,
  * What the page finds the bytes by.
  */
 digest: string, };
+
+/**
+ * What a printer makes of a length.
+ */
+export type Printer = { 
+/**
+ * What the person calls it; may be empty.
+ */
+name: string, 
+/**
+ * Printed : drawn, across and down the paper.
+ */
+factor: [number, number], };
 
 /**
  * One line of the ratio table.
@@ -855,7 +971,11 @@ entry: Entry | null,
 /**
  * What is to be asked of a picture's pixels; the answer comes back as `found`.
  */
-seek: SeekShown | null, };
+seek: SeekShown | null, 
+/**
+ * What is made of the sizes, while that step is open.
+ */
+lists: Lists | null, };
 
 /**
  * What is new since the scene of the revision before; a part that is absent is as it was.
@@ -945,6 +1065,10 @@ entry?: Maybe<Entry>,
  * What is to be asked of the pixels.
  */
 seek?: Maybe<SeekShown>, 
+/**
+ * What is made of the sizes.
+ */
+lists?: Maybe<Lists>, 
 /**
  * Marks on the board.
  */
@@ -1102,6 +1226,11 @@ export type Tone = "ask" | "warn" | "say";
  * What touches make.
  */
 export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot";
+
+/**
+ * Which way round paper is used.
+ */
+export type Turn = "fewest" | "upright" | "lying";
 
 /**
  * A view's box.

@@ -125,6 +125,9 @@ words! {
         /** Pixels per inch. */ Resolution,
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
+        /** The paper that patterns are printed on. */ Paper,
+        /** How long the test sheet's bar came out across. */ PrinterAcross,
+        /** How long its bar came out down. */ PrinterDown,
     }
 }
 words! {
@@ -134,6 +137,7 @@ words! {
         /** I want it this long. */ Want,
         /** It only checks. */ Check,
         /** Take it. */ Take,
+        /** Take it although it looks wrong: it is always so. */ Always,
     }
 }
 words! {

@@ -16,10 +16,11 @@ use super::journal::Journal;
 use super::reckon::{Reckoned, reckon};
 use super::scene::Scene;
 use super::seek;
-use super::show;
+use super::show::{self, Make};
 use super::tell::Words;
 use crate::mark::{By, need};
 use crate::quantity::{Figure, write_unrounded};
+use crate::sheet::Order;
 use crate::words::Say;
 
 /// A job on the desk.
@@ -139,6 +140,9 @@ impl Desk {
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. });
+        if matches!(fact, Intent::SetPaper { .. }) {
+            self.hand.entry = None;
+        }
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
@@ -267,6 +271,14 @@ impl Desk {
     /// The scene as it stands.
     pub fn scene(&mut self) -> Scene {
         show::scene(self)
+    }
+
+    /// What the press is to make, with `date` as the person writes it: [`show::order`].
+    ///
+    /// # Errors
+    /// As there.
+    pub fn order(&self, make: Make, date: &str) -> Result<Order, Say> {
+        show::order(self, make, date)
     }
 
     /// A sentence, in the person's words and units.

@@ -416,7 +416,14 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         About::DrawingScale | About::Resolution => {
             desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?
         }
-        About::BuildScale | About::BuildPercent | About::JobName | About::Width | About::Height => 0,
+        About::BuildScale
+        | About::BuildPercent
+        | About::JobName
+        | About::Width
+        | About::Height
+        | About::Paper
+        | About::PrinterAcross
+        | About::PrinterDown => 0,
     };
     let text = match about {
         About::MarkName => desk.document().mark(of).map(|m| m.name.clone()),

@@ -7,6 +7,8 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
+use super::document::{PaperChoice, PatternChoice, Printer};
+pub use super::given::{Bounds, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
@@ -246,6 +248,16 @@ pub enum Intent {
     SetSide { side: Side },
     /// The job's name.
     NameJob { name: String },
+
+    // ---- facts: sheets ----
+    /// How the pattern of a part (an outline) is to be made.
+    SetPattern { mark: u32, choice: PatternChoice },
+    /// What patterns are printed on.
+    SetPaper { paper: PaperChoice },
+    /// Move the sheets against what is drawn on them, finished mm.
+    ShiftSheets { whole: u32, by: [f64; 2] },
+    /// What a printer makes of a length, across and down; nothing for one that prints true.
+    SetPrinter { printer: Option<Printer> },
     /// Take back the last fact.
     Undo,
     /// Put it back.
@@ -318,45 +330,6 @@ fn one() -> f64 {
 
 fn yes() -> bool {
     true
-}
-
-/// A length as a person gives it (read in the job's unit), or in mm.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-#[serde(untagged)]
-pub enum Length {
-    /// As written: `23 5/16`, `36,8 cm`.
-    Text(String),
-    /// In millimetres.
-    Mm {
-        /// The length.
-        mm: f64,
-    },
-}
-
-/// A view to be.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-pub struct NewView {
-    /// What it shows.
-    pub role: Role,
-    /// Its box.
-    #[serde(rename = "box")]
-    pub bounds: Bounds,
-}
-
-/// A box on the picture, turned about its first corner.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-pub struct Bounds {
-    /// Its top-left corner, picture px.
-    #[cfg_attr(test, ts(type = "[number, number]"))]
-    pub at: At,
-    /// Along its own level and plumb, picture px.
-    pub size: [f64; 2],
-    /// How its level runs against the picture's, in degrees, clockwise as seen.
-    #[serde(default)]
-    pub tilt: f64,
 }
 
 impl Intent {

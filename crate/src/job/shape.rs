@@ -67,6 +67,11 @@ fn px(desk: &Desk, m: &Mark) -> Option<f64> {
     mm_a_px(&desk.reckoned, reading, m.points.first()?.at).filter(|k| *k > 0.0)
 }
 
+/// How far from a square corner the points of an outline pass, px: a person puts them on the corner itself.
+pub(super) fn blunt(m: &Mark) -> f64 {
+    if m.border.is_some() { BLUNT } else { 0.0 }
+}
+
 /// How curves are fitted to an outline.
 fn fitting(desk: &Desk, m: &Mark) -> Fitting {
     let [unknown, least, most] = CURVE_PX;

@@ -29,6 +29,12 @@ impl Words {
         self.sentences.has(key)
     }
 
+    /// Every sentence whose name begins so, by name, with its slots as they are.
+    pub fn beginning(&self, name: &str) -> Vec<(String, String)> {
+        let these = self.sentences.iter().filter(|(key, _)| key.starts_with(name));
+        these.map(|(key, sentence)| (key.clone(), sentence.clone())).collect()
+    }
+
     /// A fixed word or sentence, nothing to fill in. One that is missing shows its name, so that it is noticed.
     pub fn fixed(&self, key: &str) -> String {
         self.sentences.get(key).cloned().unwrap_or_else(|| key.to_owned())

@@ -3,7 +3,7 @@
 use crate::plane::{Curve, Finished, Homography, Picture, Point};
 
 /// A whole drawing at full size, finished mm: origin top left, x to the right, y down.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 pub struct Drawing {
     /// Width and height, finished mm.
     pub size: [f64; 2],
@@ -16,7 +16,8 @@ pub struct Drawing {
 }
 
 /// One thing that is drawn.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Item {
     /// Lines, or an area.
     Path {
@@ -58,14 +59,15 @@ pub enum Item {
 }
 
 /// Lines one after the other.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 pub struct Path {
     /// In order.
     pub steps: Vec<Step>,
 }
 
 /// One step of a [`Path`], finished mm.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Step {
     /// Begins anew here.
     Move(Point<Finished>),
@@ -78,7 +80,7 @@ pub enum Step {
 }
 
 /// How a line is drawn: always black.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Pen {
     /// Its width, mm.
     pub width: f64,
@@ -88,7 +90,8 @@ pub struct Pen {
 
 /// How a line is broken. Trade usage (common practice, no source): hidden short dash, centre chain, fold double-dot chain, trim
 /// dotted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Line {
     /// Unbroken.
     Solid,
@@ -103,7 +106,8 @@ pub enum Line {
 }
 
 /// What fills an area.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Fill {
     /// Black.
     Black,
@@ -114,7 +118,8 @@ pub enum Fill {
 }
 
 /// Which part of a line of writing stands at its place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Anchor {
     /// Its beginning.
     Start,
@@ -126,6 +131,7 @@ pub enum Anchor {
 
 /// How a picture is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 #[serde(rename_all = "kebab-case")]
 pub enum Ink {
     /// Greys, lightened so that lines and writing over it can be read.

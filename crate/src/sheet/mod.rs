@@ -5,7 +5,34 @@
 //! paper before it is cut up. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
+pub mod font;
+pub mod free;
+mod furniture;
+pub mod joint;
+mod jpeg;
+pub mod marks;
 pub mod order;
+pub mod outline;
+mod pack;
+mod page;
+pub mod paper;
+pub mod pattern;
+pub mod pdf;
+mod picture;
+pub mod plan;
+mod press;
+mod preview;
+mod settle;
+pub mod sketch;
+mod svg;
+mod test_sheet;
+pub mod write;
+
+#[cfg(test)]
+mod trial;
 
 pub use draw::{Anchor, Drawing, Fill, Ink, Item, Line, Path, Pen, Step};
 pub use order::{Order, Piece};
+pub use paper::{Stock, printer_factor};
+pub use press::{Press, Progress, Wanted};
+pub use test_sheet::bars as test_bars;

@@ -49,10 +49,14 @@ pub struct Paper {
     /// The printer's name, if it was measured.
     #[serde(default)]
     pub printer_name: String,
+    /// More than 400 sheets were asked for on purpose.
+    #[serde(default)]
+    pub allow_many: bool,
 }
 
 /// Which way round paper is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 #[serde(rename_all = "kebab-case")]
 pub enum Turn {
     /// Whichever takes fewer sheets, also by turning what is drawn.
@@ -86,6 +90,15 @@ pub enum Piece {
 pub struct Outline {
     /// The outer border, then its holes.
     pub rings: Vec<Curve<Finished>>,
+    /// The same as points that were found on them, where they are still to be made smooth: [`Outline::settle`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<Vec<Point<Finished>>>,
+    /// Standard uncertainty of each of those points across the border, finished mm.
+    #[serde(default)]
+    pub sigma: f64,
+    /// How far from a square corner its image as points passes, finished mm.
+    #[serde(default)]
+    pub blunt: f64,
 }
 
 /// A part at full size.
@@ -136,6 +149,7 @@ pub struct Under {
 
 /// One, a half, or a pair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts", rename = "PatternHand"))]
 #[serde(rename_all = "kebab-case")]
 pub enum Hand {
     /// As it is.

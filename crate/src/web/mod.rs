@@ -3,13 +3,16 @@
 //! Plain objects go in and out. An error is thrown as `{key, text, at?, len?}`, its text ready to be shown; the
 //! job is then as it was.
 //!
-//! The door has two halves, by feature: `desk` for the page's own thread, which has no pixels, and `mill` for its
-//! Worker, which has no document. A build with one half holds nothing of what only the other calls.
+//! The door has three parts, by feature: `desk` for the page's own thread, which has no pixels; `mill` for a picture's
+//! Worker, which has no document; `press` for the Worker that makes sheets and shapes, loaded when it is first needed.
+//! A build with one part holds nothing of what only another calls.
 
 #[cfg(feature = "desk")]
 mod desk;
 #[cfg(feature = "mill")]
 mod mill;
+#[cfg(feature = "press")]
+mod press;
 
 #[cfg(feature = "desk")]
 pub use desk::Desk;

@@ -174,7 +174,7 @@ pub fn keys(sight: &Sight) -> Vec<Key> {
         StepName::TrueLength => length_keys(sight),
         StepName::Marks => tool_keys(sight),
         StepName::Build => build_keys(sight),
-        StepName::Lists => list_keys(sight),
+        StepName::Lists => super::lists::keys(sight),
     }
 }
 
@@ -453,12 +453,5 @@ fn build_keys(sight: &Sight) -> Vec<Key> {
     if sight.hand.selected.is_some_and(|m| crate::job::apply::need_length(sight.document, m).is_ok()) {
         keys.push(say::key(sight, "build-this", Intent::Ask { about: About::Build }).main());
     }
-    keys
-}
-
-fn list_keys(sight: &Sight) -> Vec<Key> {
-    let mut keys: Vec<Key> =
-        ["open-job", "new-job", "csv", "print"].map(|id| say::page_key(sight, id)).to_vec();
-    keys.push(say::page_key(sight, "save-job").main());
     keys
 }

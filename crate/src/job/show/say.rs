@@ -295,6 +295,10 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetBase { .. } => ("base", None),
         SetUnits { .. } => ("units", None),
         SetSide { .. } => ("side", None),
+        SetPattern { mark, .. } => ("pattern", Some(*mark)),
+        SetPaper { .. } => ("paper", None),
+        ShiftSheets { .. } => ("shift", None),
+        SetPrinter { .. } => ("printer", None),
         _ => ("name-job", None),
     }
 }
