@@ -223,6 +223,9 @@ pub struct Smooth {
     pub sigma: f64,
     /// The same of the mean of all places round it, all moved outwards alike, picture px.
     pub mean: f64,
+    /// The side of the line it was traced along that it runs on.
+    #[serde(default)]
+    pub side: Side,
     /// Corners that were drawn out beyond what was seen.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub tips: Vec<Tip>,
