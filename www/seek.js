@@ -37,7 +37,7 @@ export class Seeker {
     this.put = seek.serial;
     this.busy = true;
     const ask = /** @type {any} */ (seek.ask);
-    const asked = 'shape' in ask ? this.press.ask({ kind: 'shape', ask: ask.shape }) : open.picture.seek(ask);
+    const asked = 'shape' in ask ? this.press.ask({ kind: 'shape', ask: ask.shape }).then((shaped) => ({ shaped })) : open.picture.seek(ask);
     asked.then(
       (found) => this.answer(seek, open.picture, found),
       (reason) => this.answer(seek, open.picture, null, reason),

@@ -97,6 +97,14 @@ class Core:
             out.append(Refused(answer["error"]) if "error" in answer else answer["found"])
         return out
 
+    def reshape(self, shapings):
+        """What is made of outlines: for each thing asked the shaped one, or the Refused."""
+        out = []
+        for line in self.lines([{"kind": "reshape", "shaping": one} for one in shapings]):
+            answer = json.loads(line)
+            out.append(Refused(answer["error"]) if "error" in answer else answer["found"]["shaped"])
+        return out
+
     def seek(self, picture, asks, quality=None):
         """What is found for each thing asked of a grey picture's pixels, or None where there is nothing to hold.
         `quality` stores it as a JPEG."""

@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -1124,6 +1124,11 @@ mean: number,
  */
 moved: number, 
 /**
+ * Corners that were drawn out by more than a px beyond the points, and how far: where a blunt tip can't be told from a
+ * sharp one.
+ */
+tips?: Array<Tip>, 
+/**
  * How it lies about its centre line, where that was asked for or used.
  */
 even?: Even | null, };
@@ -1218,6 +1223,19 @@ export type Style = "inches" | "feet-inches" | "decimal-inches" | "millimetres";
 export type TableName = "sizes" | "ratios";
 
 /**
+ * A corner drawn out beyond the points.
+ */
+export type Tip = { 
+/**
+ * Where it is.
+ */
+at: [number, number], 
+/**
+ * How far from the nearest place of the points, joined by straight lines.
+ */
+by: number, };
+
+/**
  * How pressing a note is.
  */
 export type Tone = "ask" | "warn" | "say";
@@ -1276,7 +1294,7 @@ selected: boolean, };
 /**
  * How an entry is taken.
  */
-export type Way = "is" | "want" | "check" | "take";
+export type Way = "is" | "want" | "check" | "take" | "always";
 
 /**
  * How a key looks.

@@ -2,7 +2,7 @@
 
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 use crate::mark::{Ends, Kind};
-use crate::plane::{Curve, Picture};
+use crate::plane::{Curve, Picture, Tip};
 use crate::quantity::{Direction, Step, Style};
 use crate::raster::ask::{Border, Caught};
 use crate::sheet::Ink;
@@ -223,6 +223,12 @@ pub struct Smooth {
     pub sigma: f64,
     /// The same of the mean of all places round it, all moved outwards alike, picture px.
     pub mean: f64,
+    /// The side of the line it was traced along that it runs on.
+    #[serde(default)]
+    pub side: Side,
+    /// Corners that were drawn out beyond what was seen.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tips: Vec<Tip>,
 }
 
 /// Straight lines stand for curves to within this, picture px.

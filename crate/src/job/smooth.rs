@@ -11,7 +11,7 @@ use super::document::{Mark, PICTURE_U, Smooth};
 use super::intent::At;
 use crate::estimate::{Estimate, Source};
 use crate::mark::{Ends, Kind, Measures, Quantity, measure};
-use crate::plane::{Curve, Picture, angle_between, perimeter, signed_area};
+use crate::plane::{Curve, Picture, Tip, angle_between, perimeter, signed_area};
 use crate::view::{Click, ViewMap};
 use crate::words::Say;
 
@@ -49,11 +49,22 @@ pub(super) fn measured(mark: &Mark, smooth: &Smooth, map: &ViewMap) -> Result<Me
     let place = libm::hypot(smooth.sigma, moved) * scale;
     let apart = PICTURE_U / libm::sqrt((area / APART).max(1.0));
     let all = libm::hypot(libm::hypot(smooth.mean, apart), moved / libm::sqrt(pieces)) * scale;
+    let ends = crate::plane::greatest(&ring).map_or([At::default(); 2], |g| g.ends.map(|i| ring[i]));
+    let tips = |at_an_end: bool| {
+        // A blunt tip may lie anywhere between what was seen and the corner: evenly.
+        let one = |t: &&Tip| at_an_end <= ends.iter().any(|e| e.distance(t.at) < 0.5);
+        let squares = smooth.tips.iter().filter(one).map(|t| t.by * t.by / 3.0);
+        libm::sqrt(squares.sum()) * scale
+    };
     for m in &mut whole.all {
         let u = match m.what {
-            Quantity::Area => all * area * scale,
-            Quantity::Perimeter => place * smooth.rings.first().map_or(0.0, turns),
-            Quantity::GreatestLength | Quantity::Width => place * std::f64::consts::SQRT_2,
+            Quantity::Area => libm::hypot(all * area, tips(false)) * scale,
+            // To the tip and back.
+            Quantity::Perimeter => {
+                libm::hypot(place * smooth.rings.first().map_or(0.0, turns), 2.0 * tips(false))
+            }
+            Quantity::GreatestLength => libm::hypot(place * std::f64::consts::SQRT_2, tips(true)),
+            Quantity::Width => libm::hypot(place * std::f64::consts::SQRT_2, tips(false)),
             _ => all,
         };
         let edge = Estimate::of(0.0, Source::Spread(mark.id, EDGE | component(m.what)), u);

@@ -18,6 +18,8 @@ type Ring = Vec<At>;
 
 /// Points of a ring that was put together stand no closer than this, px, but where it turns.
 const CLOSE: f64 = 1.5;
+/// A corner that lies this far from the points, px, was drawn out.
+const DRAWN_OUT: f64 = 1.0;
 /// A turn that a point is kept for, rad.
 const TURN: f64 = 0.3;
 
@@ -110,9 +112,24 @@ pub struct Shaped {
     /// The most that fairing moved any place.
     #[serde(default)]
     pub moved: f64,
+    /// Corners that were drawn out by more than a px beyond the points, and how far: where a blunt tip can't be told from a
+    /// sharp one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tips: Vec<Tip>,
     /// How it lies about its centre line, where that was asked for or used.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub even: Option<Even>,
+}
+
+/// A corner drawn out beyond the points.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+pub struct Tip {
+    /// Where it is.
+    #[cfg_attr(test, ts(type = "[number, number]"))]
+    pub at: At,
+    /// How far from the nearest place of the points, joined by straight lines.
+    pub by: f64,
 }
 
 /// An outline held against its own mirror image.
@@ -229,6 +246,7 @@ fn smooth(rings: &[Ring], how: &Fitting) -> Result<Shaped, Say> {
     let mut made = Shaped {
         sigma: libm::hypot(first.sigma, first.misfit),
         mean: libm::hypot(how.sigma / libm::sqrt(points), first.misfit / libm::sqrt(pieces)),
+        tips: tips(&first.curve, &rings[0]),
         ..Shaped::default()
     };
     made.curves.push(first.curve);
@@ -237,6 +255,14 @@ fn smooth(rings: &[Ring], how: &Fitting) -> Result<Shaped, Say> {
         made.curves.push(fitted.map_or_else(|_| Curve::polygon(hole), |f| f.curve));
     }
     Ok(made)
+}
+
+/// Corners drawn out by more than [`DRAWN_OUT`].
+fn tips(curve: &Curve<Picture>, ring: &Ring) -> Vec<Tip> {
+    let seen = Curve::polygon(ring);
+    let corners = curve.segments.iter().filter(|s| s.corner);
+    let tips = corners.filter_map(|s| seen.nearest(s.p).map(|(_, by)| Tip { at: s.p, by }));
+    tips.filter(|t| t.by > DRAWN_OUT).collect()
 }
 
 /// The centre line, how even the outline is about it, and which half is the better one.

@@ -209,7 +209,7 @@ fn lay_sides(document: &mut Document, mark: u32) -> Result<(), Say> {
     let side = document.side;
     let m = mark_mut(document, mark)?;
     if m.smooth.is_some() {
-        // Its curves stay on the side that they were drawn on.
+        super::reshape::lay_side(m, side);
         return Ok(());
     }
     if m.border.is_some() {

@@ -2,7 +2,7 @@
 //! ones are moved, put in, taken away and turned by hand.
 
 use super::super::document::{Document, Mark, PICTURE_U, Placing, Smooth};
-use super::super::intent::{At, Work};
+use super::super::intent::{At, Side, Work};
 use super::{MOST_POINTS, mark_mut, need_mark};
 use crate::mark::{Kind, need};
 use crate::plane::{Curve, Picture, Place, Shaped};
@@ -35,7 +35,8 @@ pub(super) fn reshape(
         return Err(not_an_outline());
     }
     if !shaped.curves.is_empty() {
-        let before = need_mark(document, mark)?.smooth.as_ref().map_or((0.0, 0.0), |s| (s.sigma, s.mean));
+        let before = need_mark(document, mark)?.smooth.as_ref();
+        let before = before.map_or((0.0, 0.0, Vec::new()), |s| (s.sigma, s.mean, s.tips.clone()));
         // Curves that were only faired are as good as they were.
         let fitted = shaped.sigma > 0.0;
         let smooth = Smooth {
@@ -43,6 +44,8 @@ pub(super) fn reshape(
             moved: if work == Work::Smooth { 0.0 } else { moved },
             sigma: if fitted { libm::hypot(shaped.sigma, PICTURE_U) } else { before.0.max(PICTURE_U) },
             mean: if fitted { shaped.mean } else { before.1 },
+            side: document.side,
+            tips: if fitted { shaped.tips.clone() } else { before.2 },
         };
         lay_smooth(mark_mut(document, mark)?, smooth)?;
     }
@@ -90,6 +93,8 @@ fn sound(shaped: &Shaped) -> bool {
         && shaped.curves.first().is_none_or(|c| c.segments.len() <= crate::mark::MOST_POINTS / 2)
         && shaped.curves.iter().all(|c| c.segments.len() >= 2)
         && shaped.curves.iter().flat_map(|c| &c.segments).all(|s| near(&s.c1) && near(&s.c2) && near(&s.p))
+        && shaped.tips.len() <= knots
+        && shaped.tips.iter().all(|t| near(&t.at) && small(t.by))
         && shaped.even.is_none_or(|e| e.axis.iter().all(near))
 }
 
@@ -113,6 +118,31 @@ fn lay_smooth(m: &mut Mark, mut smooth: Smooth) -> Result<(), Say> {
     m.repeats.clear();
     m.smooth = Some(smooth);
     Ok(())
+}
+
+/// Lays a smooth outline on another side of the line that it was traced along.
+pub(super) fn lay_side(m: &mut Mark, side: Side) {
+    let half = m.border.as_ref().map_or(0.0, |b| b.half);
+    let Some(smooth) = m.smooth.as_mut().filter(|s| s.side != side) else { return };
+    let off = |side: Side| match side {
+        Side::Middle => 0.0,
+        Side::Outer => half,
+        Side::Inner => -half,
+    };
+    let out = off(side) - off(smooth.side);
+    smooth.side = side;
+    for (i, ring) in smooth.rings.iter_mut().enumerate() {
+        // A hole's outer side is the one towards its own middle: away from the wood.
+        *ring = ring.offset(if i == 0 { out } else { -out });
+    }
+    for (i, hole) in m.holes.iter_mut().enumerate() {
+        let sigma = smooth.sigma;
+        let points = smooth.flat(i + 1).into_iter();
+        *hole = points.map(|at| Placing { at, sigma, hold: None, between: false }).collect();
+    }
+    if let Some(curve) = smooth.rings.first() {
+        m.points.iter_mut().zip(&curve.segments).for_each(|(p, s)| p.at = s.p);
+    }
 }
 
 /// Moves the curve's knots to the mark's points.

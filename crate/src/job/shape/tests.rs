@@ -104,6 +104,12 @@ fn a_smooth_ellipse_measures_what_an_ellipse_does() {
     assert!((length - round).abs() < pm && pm < 0.01 * round, "{length} ± {pm}, {round}");
     let (long, pm) = size(&mut desk, 2, "");
     assert!((long - 400.0).abs() < pm && pm < 2.0, "{long} ± {pm}");
+    // The line's outer side, 1.5 px out: by Steiner's formula a strip of its length, and half a circle at each end.
+    does(&mut desk, r#"{"kind":"set-side","side":"outer"}"#);
+    let wider = size(&mut desk, 2, "area").0;
+    let by_hand = (2.0 * round * 1.5 + std::f64::consts::PI * 1.5 * 1.5) / 4.0;
+    assert!((wider - area - by_hand).abs() < 0.02 * by_hand, "{wider} − {area}, by hand {by_hand}");
+    does(&mut desk, r#"{"kind":"undo"}"#);
     // What is drawn is the curve, its points are knots that can be held, and one undo takes all of it back.
     let shown = desk.scene().marks.iter().find(|m| m.id == 2).unwrap().clone();
     assert!(shown.paths[0].len() > 40 && shown.handles.len() == smooth.rings[0].segments.len());
