@@ -57,7 +57,7 @@ impl Shot {
         [l, t, r, b]: [f64; 4],
         turned: Option<f64>,
     ) -> Option<Shot> {
-        let pixels = |mm: f64| libm::ceil(mm / MM_PER_INCH * DPI).max(1.0).min(MOST);
+        let pixels = |mm: f64| libm::ceil(mm / MM_PER_INCH * DPI).clamp(1.0, MOST);
         let (width, height) = (pixels(r - l), pixels(b - t));
         let (sx, sy) = ((r - l) / width, (b - t) / height);
         // From pixels of the sheet to mm of the whole: (x, y) as it lies was (y, height − x).
@@ -78,7 +78,7 @@ impl Shot {
                 (low[axis], high[axis]) = (low[axis].min(v), high[axis].max(v));
             }
         }
-        let reduce = libm::round(coarse).max(1.0).min(64.0) as u32;
+        let reduce = libm::round(coarse).clamp(1.0, 64.0) as u32;
         let window = window(low, high, size, reduce)?;
         let across = window.width.div_ceil(reduce) as usize;
         let (width, height) = (width as usize, height as usize);
@@ -186,7 +186,7 @@ impl Shot {
             sum += part * weight;
         }
         // Past either end cubic convolution overshoots.
-        (sum + 0.5).max(0.0).min(255.0) as u32
+        (sum + 0.5).clamp(0.0, 255.0) as u32
     }
 }
 
@@ -259,7 +259,7 @@ fn lines(pixels: &[u8], w: usize, h: usize) -> Vec<u8> {
             let tone = tones[y / side * across + x];
             out.extend(part.iter().map(|p| {
                 let dark = (1.0 - f32::from(*p) / tone - INK[0]) / (INK[1] - INK[0]);
-                255 - (dark.max(0.0).min(1.0) * 255.0 + 0.5) as u8
+                255 - (dark.clamp(0.0, 1.0) * 255.0 + 0.5) as u8
             }));
         }
     }

@@ -34,6 +34,7 @@ pub fn order() -> Order {
             shift: Vec::new(),
             printer: [1.0, 1.0],
             printer_name: String::new(),
+            allow_many: false,
         },
         pieces: Vec::new(),
         words: words.into_entries(),
