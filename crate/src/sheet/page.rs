@@ -5,6 +5,9 @@ use super::furniture::Furniture;
 use super::pdf::{Content, Faces, Frame, Image, Page};
 use super::plan::{Plan, Shown};
 
+/// A picture made for a page: for which of what it shows, of which item, over which bounds (as it lies).
+pub type Placed = (usize, usize, [f64; 4], Image);
+
 /// Where one whole lies on a page: for what is placed as it lies, and for its own drawing.
 #[derive(Clone, Copy, Debug)]
 struct Laid {
@@ -12,12 +15,12 @@ struct Laid {
     own: Frame,
 }
 
-/// The page of sheet `index`. `images` are its pictures: for which of what it shows, of which item, over which bounds (as it lies).
+/// The page of sheet `index`. `images` are its pictures.
 pub fn page(
     plan: &Plan,
     index: usize,
     drawings: &[Drawing],
-    images: &[(usize, usize, [f64; 4], Image)],
+    images: &[Placed],
     with: &Furniture,
 ) -> Option<Page> {
     let sheet = plan.sheets.get(index)?;

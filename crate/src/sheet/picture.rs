@@ -57,7 +57,7 @@ impl Shot {
         [l, t, r, b]: [f64; 4],
         turned: Option<f64>,
     ) -> Option<Shot> {
-        let pixels = |mm: f64| libm::ceil(mm / MM_PER_INCH * DPI).max(1.0).min(MOST);
+        let pixels = |mm: f64| libm::ceil(mm / MM_PER_INCH * DPI).clamp(1.0, MOST);
         let (width, height) = (pixels(r - l), pixels(b - t));
         let (sx, sy) = ((r - l) / width, (b - t) / height);
         // From pixels of the sheet to mm of the whole: (x, y) as it lies was (y, height − x).
@@ -78,7 +78,7 @@ impl Shot {
                 (low[axis], high[axis]) = (low[axis].min(v), high[axis].max(v));
             }
         }
-        let reduce = libm::round(coarse).max(1.0).min(64.0) as u32;
+        let reduce = libm::round(coarse).clamp(1.0, 64.0) as u32;
         let window = window(low, high, size, reduce)?;
         let across = window.width.div_ceil(reduce) as usize;
         let (width, height) = (width as usize, height as usize);
@@ -146,12 +146,18 @@ impl Shot {
         let [fx, fy, fw] = self.map.map(|m| [m[0], m[1] * y + m[2]]);
         let [right, below] = self.size.map(f64::from);
         let (k, wx, wy) = (1.0 / f64::from(self.reduce), f64::from(self.window.x), f64::from(self.window.y));
+        // Along a row of the picture itself: blend its four rows once.
+        let level = (fy[0] == 0.0 && fw[0] == 0.0).then(|| fy[1] / fw[1]);
+        let blended = level.filter(|v| *v >= 0.0 && *v <= below).map(|v| self.blended((v - wy) * k - 0.5));
         for i in 0..self.width {
             let x = i as f64 + 0.5;
             let w = 1.0 / (fw[0] * x + fw[1]);
             let (u, v) = ((fx[0] * x + fx[1]) * w, (fy[0] * x + fy[1]) * w);
             let value = if u >= 0.0 && v >= 0.0 && u <= right && v <= below {
-                self.cubic((u - wx) * k - 0.5, (v - wy) * k - 0.5)
+                match &blended {
+                    Some(row) => along(row, (u - wx) * k - 0.5),
+                    None => self.cubic((u - wx) * k - 0.5, (v - wy) * k - 0.5),
+                }
             } else {
                 255
             };
@@ -160,6 +166,21 @@ impl Shot {
                 Ink::Lines => value as u8,
             });
         }
+    }
+
+    /// A row between the rows of reduced pixels.
+    fn blended(&self, y: f64) -> Vec<f32> {
+        let top = libm::floor(y);
+        let down = (self.pixels.len() / self.across.max(1)) as i64;
+        let mut out = vec![0.0; self.across];
+        for (j, weight) in (-1..).zip(weights((y - top) as f32)) {
+            let row = (top as i64 + j).min(down - 1).max(0) as usize * self.across;
+            let Some(pixels) = self.pixels.get(row..row + self.across) else { continue };
+            for (sum, p) in out.iter_mut().zip(pixels) {
+                *sum += f32::from(*p) * weight;
+            }
+        }
+        out
     }
 
     /// The value at a place among the reduced pixels, whose centres are whole numbers.
@@ -186,8 +207,23 @@ impl Shot {
             sum += part * weight;
         }
         // Past either end cubic convolution overshoots.
-        (sum + 0.5).max(0.0).min(255.0) as u32
+        (sum + 0.5).clamp(0.0, 255.0) as u32
     }
+}
+
+/// The value at a place along a blended row.
+fn along(row: &[f32], x: f64) -> u32 {
+    let left = libm::floor(x);
+    let weights = weights((x - left) as f32);
+    let (first, last) = (left as i64 - 1, row.len() as i64 - 1);
+    let sum: f32 = if first >= 0 && first + 3 <= last {
+        let four = row.get(first as usize..first as usize + 4).unwrap_or_default();
+        four.iter().zip(weights).map(|(p, w)| p * w).sum()
+    } else {
+        let at = |i: i64| row.get((first + i).min(last).max(0) as usize).copied().unwrap_or(255.0);
+        (0..4).zip(weights).map(|(i, w)| at(i) * w).sum()
+    };
+    (sum + 0.5).clamp(0.0, 255.0) as u32
 }
 
 /// The four weights about a place `t` past the second.
@@ -259,7 +295,7 @@ fn lines(pixels: &[u8], w: usize, h: usize) -> Vec<u8> {
             let tone = tones[y / side * across + x];
             out.extend(part.iter().map(|p| {
                 let dark = (1.0 - f32::from(*p) / tone - INK[0]) / (INK[1] - INK[0]);
-                255 - (dark.max(0.0).min(1.0) * 255.0 + 0.5) as u8
+                255 - (dark.clamp(0.0, 1.0) * 255.0 + 0.5) as u8
             }));
         }
     }

@@ -212,8 +212,8 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<P
         let key = if many > MOST { "sheet.too-many" } else { "sheet.many" };
         return Err(Say::new(key).count("count", many));
     }
-    let mut plan = Plan::default();
-    plan.wholes = drawings.iter().zip(&layouts).map(|(d, l)| whole(d, l, said)).collect();
+    let wholes = drawings.iter().zip(&layouts).map(|(d, l)| whole(d, l, said)).collect();
+    let mut plan = Plan { wholes, ..Plan::default() };
     let single: Vec<usize> = (0..layouts.len()).filter(|i| layouts[*i].count() == 1).collect();
     let packed = if stock.roll { None } else { pack::packed(drawings, &single, &stocks, paper) };
     lay_out(&mut plan, &layouts, packed, paper, said);

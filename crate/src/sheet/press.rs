@@ -4,9 +4,9 @@ use super::draw::{Drawing, Item};
 use super::font::Font;
 use super::furniture::Furniture;
 use super::order::{Grid, Offsets, Order, Pattern, Piece};
-use super::page::page;
+use super::page::{Placed, page};
 use super::paper::Stock;
-use super::pdf::{self, Book, Faces, Image};
+use super::pdf::{self, Book, Faces};
 use super::picture::Shot;
 use super::plan::{self, Plan};
 use super::preview::preview;
@@ -59,7 +59,7 @@ pub struct Press {
     plan: Plan,
     tasks: Vec<Task>,
     next: usize,
-    images: Vec<Vec<(usize, usize, [f64; 4], Image)>>,
+    images: Vec<Vec<Placed>>,
 }
 
 impl Press {
