@@ -93,6 +93,15 @@ impl Along {
     }
 }
 
+impl Along {
+    /// The same, away from `soft` as well where that takes no sheet more: writing is hard to read over a joint.
+    pub fn cut_beside(&self, shift: f64, blocked: &[(f64, f64)], soft: &[(f64, f64)]) -> (Vec<f64>, bool) {
+        let all: Vec<(f64, f64)> = blocked.iter().chain(soft).copied().collect();
+        let (joints, clear) = self.joints(self.count(), shift, &all);
+        if clear { (joints, true) } else { self.cut(shift, blocked) }
+    }
+}
+
 /// What joints along one direction must not run through: places and radii along it.
 pub fn blocked(circles: &[([f64; 2], f64)], axis: usize) -> Vec<(f64, f64)> {
     circles.iter().map(|(at, r)| (at[axis] - r - CLEAR, at[axis] + r + CLEAR)).collect()
@@ -230,6 +239,16 @@ mod tests {
         // Everything that two sheets could do is taken: it takes a third.
         let (more, clear) = along.cut(0.0, &blocked(&[([172.0, 50.0], 30.0)], 0));
         assert!(clear && more.len() == 2, "{more:?}");
+    }
+
+    #[test]
+    fn a_joint_moves_off_writing_but_takes_no_sheet_more_for_it() {
+        let along = Along { length: 350.0, room: 200.0, lap: 12.7 };
+        let (moved, clear) = along.cut_beside(0.0, &[], &[(170.0, 178.0)]);
+        assert!(clear && moved == [178.0], "{moved:?}");
+        // Writing wherever two sheets could be joined, and a drill centre besides.
+        let hole = blocked(&[([174.0, 50.0], 3.0)], 0);
+        assert_eq!(along.cut_beside(0.0, &hole, &[(100.0, 250.0)]), along.cut(0.0, &hole));
     }
 
     #[test]

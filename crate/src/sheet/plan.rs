@@ -101,7 +101,7 @@ struct Layout {
 }
 
 impl Layout {
-    fn of(drawing: &Drawing, stock: Stock, turned: bool, shift: [f64; 2]) -> Layout {
+    fn of(drawing: &Drawing, stock: Stock, turned: bool, shift: [f64; 2], said: &Writing<'_>) -> Layout {
         let strip = Strip::of(&stock);
         let [w, h] = stock.printable();
         let [dw, dh] = drawing.size;
@@ -109,7 +109,11 @@ impl Layout {
         let room = [w - strip.right, h - strip.below];
         let along = [0, 1].map(|axis| Along { length: size[axis], room: room[axis], lap: stock.lap });
         let circles = circles(drawing, turned);
-        let [(x, cx), (y, cy)] = [0, 1].map(|axis| along[axis].cut(shift[axis], &blocked(&circles, axis)));
+        let cut = |axis: usize| {
+            let soft: Vec<_> = written(drawing, turned, axis, said).iter().map(|[a, b]| (*a, *b)).collect();
+            along[axis].cut_beside(shift[axis], &blocked(&circles, axis), &soft)
+        };
+        let [(x, cx), (y, cy)] = [cut(0), cut(1)];
         Layout { stock, strip, turned, size, joints: [x, y], clear: cx && cy, along }
     }
 
@@ -204,7 +208,7 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<P
     let layouts: Vec<Layout> = drawings
         .iter()
         .enumerate()
-        .map(|(i, d)| best(d, &stocks, paper, i))
+        .map(|(i, d)| best(d, &stocks, paper, i, said))
         .collect::<Option<_>>()
         .ok_or_else(|| Say::new("sheet.paper-size").length("longest", LONGEST_WHOLE))?;
     let many: usize = layouts.iter().map(|l| if l.count() == 1 { 0 } else { l.count() }).sum();
@@ -226,14 +230,20 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<P
 }
 
 /// The way that takes the fewest sheets; of equals the first: as the paper lies, nothing turned.
-fn best(drawing: &Drawing, stocks: &[Stock], paper: &Paper, index: usize) -> Option<Layout> {
+fn best(
+    drawing: &Drawing,
+    stocks: &[Stock],
+    paper: &Paper,
+    index: usize,
+    said: &Writing<'_>,
+) -> Option<Layout> {
     let shift =
         paper.shift.get(index).copied().unwrap_or_default().map(|s| if s.is_finite() { s } else { 0.0 });
     let turns: &[bool] = if paper.turn == Turn::Fewest { &[false, true] } else { &[false] };
     let ways = stocks.iter().flat_map(|s| turns.iter().map(move |t| (*s, *t)));
     let mut best: Option<Layout> = None;
     for (stock, turned) in ways {
-        let way = Layout::of(drawing, stock, turned, shift);
+        let way = Layout::of(drawing, stock, turned, shift, said);
         let better = |b: &Layout| {
             (way.count(), !way.clear) < (b.count(), !b.clear)
                 || (stock.roll && way.count() == b.count() && way.size[1] < b.size[1])
