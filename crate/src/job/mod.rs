@@ -24,6 +24,8 @@ mod reckon;
 mod scene;
 mod seek;
 mod shape;
+#[cfg(test)]
+mod sheet_tests;
 mod show;
 mod sizes;
 mod smooth;

@@ -2,6 +2,7 @@
 
 use super::intent::Intent;
 use super::scene::{Scene, Tone};
+use super::show::Make;
 use super::{Desk, Words};
 use proptest::prelude::*;
 
@@ -9,12 +10,12 @@ fn desk() -> Desk {
     Desk::new(Words::read(include_str!("../../../www/words/en.json")).unwrap())
 }
 
-fn intent(json: &str) -> Intent {
+pub(super) fn intent(json: &str) -> Intent {
     serde_json::from_str(json).unwrap_or_else(|e| panic!("{json}: {e}"))
 }
 
 /// A desk after `lines`, each of which must apply.
-fn after(lines: &[&str]) -> Desk {
+pub(super) fn after(lines: &[&str]) -> Desk {
     let mut desk = desk();
     for line in lines {
         desk.intend(intent(line)).unwrap_or_else(|e| panic!("{line}: {}", desk.tell(&e)));
@@ -348,7 +349,7 @@ fn any_intent() -> impl Strategy<Value = String> {
         1 => prop::sample::select(vec!["length", "circle", "outline", "path", "angle", "arc", "point", "gap", "crossing", "view-split", "view-merge", "view-box", "view-level", "square-on", "again", "length-from-line", "join-with", "cut-off", "knot"]).prop_map(|t| format!(r#"{{"kind":"tool","tool":"{t}"}}"#)),
         1 => prop::sample::select(vec!["picture", "true-length", "marks", "build", "lists"]).prop_map(|s| format!(r#"{{"kind":"go","step":"{s}"}}"#)),
         1 => prop::sample::select(vec!["23 5/16", "", "x", "1e9", "4 mm"]).prop_map(|t| format!(r#"{{"kind":"entry","text":"{t}"}}"#)),
-        1 => prop::sample::select(vec!["is", "want", "check", "take"]).prop_map(|w| format!(r#"{{"kind":"accept","way":"{w}"}}"#)),
+        1 => prop::sample::select(vec!["is", "want", "check", "take", "always"]).prop_map(|w| format!(r#"{{"kind":"accept","way":"{w}"}}"#)),
         3 => prop::sample::select(vec!["undo", "redo", "let-go", "forget", "other-end", "dismiss", "clear-build", "settle", "loosen"]).prop_map(|k| format!(r#"{{"kind":"{k}"}}"#)),
         3 => (at.clone(), 1..40_u32, prop::sample::select(vec![r#""along":[0.6,0.8]"#, r#""along":null"#])).prop_map(|(p, s, a)| format!(
             r#"{{"kind":"found","serial":{s},"found":{{"caught":{{"what":"line","at":{p},"cov":[0.002,0.0001,0.003],{a},"half":[1.5,-2]}}}}}}"#)),
@@ -374,6 +375,13 @@ fn any_intent() -> impl Strategy<Value = String> {
         1 => (mark.clone(), 0..5_u16).prop_map(|(m, p)| format!(r#"{{"kind":"remove-point","mark":{m},"point":{p}}}"#)),
         2 => prop::sample::select(vec!["smooth", "fair", "halves", "left-twice", "right-twice", "mean"]).prop_map(|w| format!(r#"{{"kind":"want","wish":"{w}"}}"#)),
         1 => Just(r#"{"kind":"take-outlines"}"#.to_owned()),
+        2 => (mark.clone(), any::<bool>(), 0..1200_u32, prop::sample::select(vec!["one", "half", "pair"]), prop::sample::select(vec!["null", "\"grey\"", "\"lines\""])).prop_map(|(m, w, q, h, u)| format!(
+            r#"{{"kind":"set-pattern","mark":{m},"choice":{{"wanted":{w},"quantity":{q},"hand":"{h}","under":{u},"grain":"across"}}}}"#)),
+        1 => (prop::sample::select(vec!["a4", "letter", "custom", "card", "x"]), -5.0..9000.0_f64).prop_map(|(n, s)| format!(
+            r#"{{"kind":"set-paper","paper":{{"name":"{n}","size":[{s},300],"turn":"fewest"}}}}"#)),
+        1 => (0..1100_u32, -3000.0..3000.0_f64).prop_map(|(w, b)| format!(r#"{{"kind":"shift-sheets","whole":{w},"by":[{b},5]}}"#)),
+        1 => (0.9..1.1_f64).prop_map(|f| format!(r#"{{"kind":"set-printer","printer":{{"factor":[{f},1]}}}}"#)),
+        1 => prop::sample::select(vec!["paper", "printer-across", "printer-down"]).prop_map(|a| format!(r#"{{"kind":"ask","about":"{a}"}}"#)),
         1 => (1..40_u32, at.clone()).prop_map(|(s, p)| format!(
             r#"{{"kind":"found","serial":{s},"found":{{"shaped":{{"rings":[[{p},[30,900],[700,40],[650.5,20]]],"even":{{"axis":[{p},[3,4]],"rms":0.1,"greatest":0.2,"better":"left"}}}}}}}}"#)),
         1 => prop::sample::select(vec!["middle", "outer", "inner"]).prop_map(|s| format!(r#"{{"kind":"set-side","side":"{s}"}}"#)),
@@ -399,6 +407,12 @@ proptest! {
             let scene = desk.scene();
             prop_assert!(scene.guide.contains(' '), "{}", scene.guide);
             prop_assert!(scene.rows.iter().all(|r| !r.name.is_empty()));
+        }
+        for make in [Make::Patterns, Make::Sticks, Make::Grids, Make::Offsets, Make::Sectors, Make::Test] {
+            match desk.order(make, "today") {
+                Ok(order) => prop_assert!(serde_json::to_string(&order).is_ok_and(|t| !t.contains("null,null"))),
+                Err(say) => prop_assert!(desk.tell(&say).contains(' '), "no sentence for {}", say.key),
+            }
         }
         let mut again = self::desk();
         again.restore(desk.log().to_vec()).unwrap();
