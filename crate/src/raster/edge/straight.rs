@@ -68,7 +68,7 @@ impl Frame {
 
     /// Even cuts from `from` to `to` along, each with `each` to itself; no more than `most`.
     fn cuts(&self, from: f64, to: f64, each: f64, most: f64) -> Vec<Cut> {
-        let n = libm::floor((to - from) / each).clamp(1.0, most);
+        let n = libm::floor((to - from) / each).max(1.0).min(most);
         let gap = (to - from) / n;
         let one = |i: i32| Cut {
             at: moved(self.middle, self.along, from + (f64::from(i) + 0.5) * gap, 0.0),
@@ -118,7 +118,7 @@ fn vote(frame: &Frame, met: &[Rough], cuts: usize, reach: f64) -> Option<(Lie, [
         let slope = steepest * f64::from(k) / n;
         bins.fill(0.0);
         for ([t, u], r) in &places {
-            let bin = libm::floor(u - slope * t + wide).clamp(0.0, 2.0 * wide) as usize * 2
+            let bin = libm::floor(u - slope * t + wide).max(0.0).min(2.0 * wide) as usize * 2
                 + usize::from(r.lighter);
             if let Some(b) = bins.get_mut(bin) {
                 *b += r.weight;
@@ -181,7 +181,7 @@ fn settle(
 /// Short stretches fitted along the line, and a line through those.
 fn refine(luma: &Luma, frame: &Frame, [low, high]: [f64; 2], step: i64) -> Option<Straight> {
     let scale = step as f64;
-    let length = ((high - low) / 10.0).clamp(3.0 * scale, 6.0 * scale);
+    let length = ((high - low) / 10.0).max(3.0 * scale).min(6.0 * scale);
     let cuts = frame.cuts(low, high, 2.0 * length, 160.0);
     let found = exact(luma, &cuts, length, step);
     if found.len() < 3 || 5 * found.len() < 2 * cuts.len() {
