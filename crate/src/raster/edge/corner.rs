@@ -125,7 +125,7 @@ fn line_width((radius, rises): &(f64, Vec<Rise>), angle: f64, first: f64) -> Opt
 
 /// An angle in 0 … 2π.
 fn wrapped(a: f64) -> f64 {
-    a - TAU * libm::floor(a / TAU)
+    a - TAU * (a / TAU).floor()
 }
 
 /// How far an angle is from 0, either way round.
@@ -300,7 +300,7 @@ fn rounded(scene: &Scene, at: [f64; 2], hub: [f64; 2], a: &Leg, b: &Leg) -> bool
     let sign = a.stroke.contrast.signum();
     let (mut all, mut moment) = (0.0, 0.0);
     let (from, to) = (-slant - 2.0, inside + slant + 2.0);
-    let steps = libm::ceil((to - from) / 0.25);
+    let steps = ((to - from) / 0.25).ceil();
     for k in 0..=(steps as usize) {
         let t = from + (to - from) * k as f64 / steps;
         let Some(value) = scene.patch.sample([at[0] + inwards[0] * t, at[1] + inwards[1] * t]) else {

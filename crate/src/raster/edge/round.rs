@@ -52,7 +52,7 @@ fn cuts(oval: &Oval, each: f64, most: f64) -> Vec<Cut> {
 }
 
 fn angles(oval: &Oval, each: f64, most: f64) -> impl Iterator<Item = f64> {
-    let n = libm::floor(TAU * oval.mean_radius() / each).max(8.0).min(most);
+    let n = (TAU * oval.mean_radius() / each).floor().max(8.0).min(most);
     (0..n as i32).map(move |i| TAU * f64::from(i) / n)
 }
 
@@ -150,7 +150,7 @@ fn refine(luma: &Luma, first: Oval, step: i64) -> Option<Vec<Fitted>> {
 
 /// The circle nearest to the places, or the ellipse where that is better by more than chance.
 fn nearest(start: &Oval, found: &[Exact]) -> Option<OvalFit> {
-    let places: Vec<(At, f64)> = found.iter().map(|e| (e.at, libm::sqrt(e.variance.max(1e-8)))).collect();
+    let places: Vec<(At, f64)> = found.iter().map(|e| (e.at, e.variance.max(1e-8).sqrt())).collect();
     let radius = start.mean_radius();
     let circle = Oval::circle(start.centre, radius).fitted(&places, true);
     let [a, b] = start.radii;

@@ -121,7 +121,7 @@ impl Stroke {
 
     /// Standard deviation of its place across.
     pub fn sigma(&self) -> f64 {
-        libm::sqrt(self.cov[0][0].max(0.0))
+        self.cov[0][0].max(0.0).sqrt()
     }
 
     /// Half the width of a drawn line, 0 of an edge.
@@ -167,8 +167,9 @@ fn bell(x: f64) -> (f64, f64) {
 /// are lost in the next step.
 fn fading(x: f64) -> f64 {
     // 2^−n · e^−r, with r within half of ln 2 of 0. Beyond e^−600 nothing counts.
-    let n = (x.min(600.0) * std::f64::consts::LOG2_E + 0.5) as u32;
-    let r = f64::from(n) * std::f64::consts::LN_2 - x.min(600.0);
+    let x = if x < 600.0 { x } else { 600.0 };
+    let n = (x * std::f64::consts::LOG2_E + 0.5) as u32;
+    let r = f64::from(n) * std::f64::consts::LN_2 - x;
     let series = 1.0 + r * (1.0 + r * (1.0 / 2.0 + r * (1.0 / 6.0 + r * (1.0 / 24.0 + r * (1.0 / 120.0
         + r * (1.0 / 720.0 + r * (1.0 / 5040.0)))))));
     series * f64::from_bits(u64::from(1023 - n) << 52)
@@ -262,6 +263,7 @@ fn begin(frame: &Box, dots: &[Dot], p: &mut Cells) {
 }
 
 /// The model at every pixel: what is left over, and its slopes by the parameters.
+#[inline(never)]
 fn measure(frame: &Box, dots: &mut [Dot], p: &Cells) {
     let (s, h) = (libm::exp(p[BLUR]), libm::exp(p[HALF]));
     for dot in dots {
@@ -297,6 +299,7 @@ fn measure(frame: &Box, dots: &mut [Dot], p: &Cells) {
 }
 
 /// The normal equations of what was measured at `p`, with weights against stragglers, and the sum they make least.
+#[inline(never)]
 fn normal(frame: &Box, dots: &mut [Dot], p: &Cells, n: usize, scale: f64) -> (Normal, f64) {
     let mut eq = Normal::new(n);
     let mut cost = 0.0;
@@ -393,7 +396,7 @@ fn finish(frame: &Box, dots: &mut [Dot], p: &Cells) -> Option<Stroke> {
         }
     }
     let explained = explained(dots);
-    let strength = libm::sqrt(dots.len() as f64 * explained.max(0.0) / (1.0 - explained).max(1e-6) / widen);
+    let strength = (dots.len() as f64 * explained.max(0.0) / (1.0 - explained).max(1e-6) / widen).sqrt();
     let blur = libm::exp(p[BLUR]);
     // A blurred bend shows nearer to its centre by σ²/2R; what isn't known of the bend isn't known of the place.
     let shrink = 0.5 * blur * blur;
