@@ -37,8 +37,8 @@ struct Replay {
     desk: Desk,
     folder: PathBuf,
     kept: Vec<Kept>,
-    /// The picture whose pixels were asked last.
-    pixels: Option<(PathBuf, Luma)>,
+    /// The picture whose pixels were asked last, in luminance and in colour.
+    pixels: Option<(PathBuf, Luma, image::RgbaImage)>,
     found: Option<Found>,
     out: std::io::BufWriter<std::io::Stdout>,
 }
@@ -159,11 +159,12 @@ impl Replay {
             }
             Own::Seek { file, ask } => {
                 let path = self.folder.join(file);
-                if self.pixels.as_ref().is_none_or(|(of, _)| *of != path) {
-                    self.pixels = Some((path.clone(), pixels(&path)?));
+                if self.pixels.as_ref().is_none_or(|(of, ..)| *of != path) {
+                    let (luma, picture) = pixels(&path)?;
+                    self.pixels = Some((path.clone(), luma, picture));
                 }
-                let Some((_, luma)) = &self.pixels else { return Ok(()) };
-                self.found = Some(seek::answer(luma, &ask)?);
+                let Some((_, luma, picture)) = &self.pixels else { return Ok(()) };
+                self.found = Some(sought(luma, picture, &ask)?);
                 Ok(())
             }
         }
@@ -182,11 +183,23 @@ impl Replay {
     }
 }
 
-/// A picture file's luminance.
-fn pixels(path: &Path) -> Result<Luma, Say> {
+/// What is found in luminance, or else in colour, as www/mill.js goes about it.
+fn sought(luma: &Luma, picture: &image::RgbaImage, ask: &Ask) -> Result<Found, Say> {
+    let first = seek::answer(luma, ask);
+    match seek::colour_window(luma, ask) {
+        Some(w) if first.as_ref().is_err_and(|say| say.key == "seek.nothing") => {
+            let rgba = image::imageops::crop_imm(picture, w.x, w.y, w.width, w.height).to_image();
+            seek::answer_in_colour(ask, w, rgba.as_raw())
+        }
+        _ => first,
+    }
+}
+
+/// A picture file's luminance, and its colour.
+fn pixels(path: &Path) -> Result<(Luma, image::RgbaImage), Say> {
     let broken = |why: String| Say::new("file.broken").text("why", why);
     let picture = image::open(path).map_err(|e| broken(e.to_string()))?.into_rgba8();
     let mut luma = Luma::new(picture.width(), picture.height())?;
     luma.set_band(0, picture.as_raw())?;
-    Ok(luma)
+    Ok((luma, picture))
 }

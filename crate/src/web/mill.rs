@@ -49,8 +49,26 @@ impl Mill {
     ///
     /// # Errors
     /// There is nothing of the kind, or the question is none.
-    pub fn seek(&self, ask: JsValue) -> Result<JsValue, JsValue> {
-        let found = plain::ask_of(&ask).and_then(|ask| seek::answer(&self.luma, &ask));
+    pub fn seek(&self, ask: &JsValue) -> Result<JsValue, JsValue> {
+        let found = plain::ask_of(ask).and_then(|ask| seek::answer(&self.luma, &ask));
+        found.map(|found| plain::found(&found)).map_err(refusal)
+    }
+
+    /// The window whose colour is worth a look when [`Mill::seek`] found nothing, `[x, y, width, height]` px; empty for
+    /// none: [`seek::colour_window`].
+    pub fn colour_window(&self, ask: &JsValue) -> Vec<u32> {
+        let window = plain::ask_of(ask).ok().and_then(|ask| seek::colour_window(&self.luma, &ask));
+        window.map_or_else(Vec::new, |w| vec![w.x, w.y, w.width, w.height])
+    }
+
+    /// Finds what is asked for by colour: [`seek::answer_in_colour`].
+    ///
+    /// # Errors
+    /// As there.
+    pub fn seek_in_colour(&self, ask: &JsValue, window: &[u32], rgba: &[u8]) -> Result<JsValue, JsValue> {
+        let &[x, y, width, height] = window else { return Err(refusal(Say::new("picture.outside"))) };
+        let window = Window { x, y, width, height };
+        let found = plain::ask_of(ask).and_then(|ask| seek::answer_in_colour(&ask, window, rgba));
         found.map(|found| plain::found(&found)).map_err(refusal)
     }
 }

@@ -24,8 +24,12 @@ fn question(told: &JsValue) -> Option<Ask> {
     let kind = get(told, "kind")?.as_string()?;
     let (ask, fields) = match kind.as_str() {
         "catch" => (Ask::Catch { at: at_of(told, "at")?, reach: get(told, "reach")?.as_f64()? }, 3),
-        "straight" => (Ask::Straight { along: list_of(told, "along")?, reach: get(told, "reach")?.as_f64()? }, 3),
-        "round" => (Ask::Round { through: list_of(told, "through")?, reach: get(told, "reach")?.as_f64()? }, 3),
+        "straight" => {
+            (Ask::Straight { along: list_of(told, "along")?, reach: get(told, "reach")?.as_f64()? }, 3)
+        }
+        "round" => {
+            (Ask::Round { through: list_of(told, "through")?, reach: get(told, "reach")?.as_f64()? }, 3)
+        }
         "border" => (Ask::Border { inside: at_of(told, "inside")? }, 2),
         "follow" => (Ask::Follow { from: at_of(told, "from")?, to: at_of(told, "to")? }, 3),
         "views" => (Ask::Views, 1),
@@ -62,11 +66,8 @@ pub(super) fn found(found: &Found) -> JsValue {
     let (name, value) = match found {
         Found::Caught(c) => ("caught", caught(c)),
         Found::Straight { fitted: places, ends, half } => {
-            let fields = [
-                ("fitted", list(places, &fitted)),
-                ("ends", list(ends, &at)),
-                ("half", numbers(half)),
-            ];
+            let fields =
+                [("fitted", list(places, &fitted)), ("ends", list(ends, &at)), ("half", numbers(half))];
             ("straight", object(&fields))
         }
         Found::Round(places) => ("round", list(places, &fitted)),

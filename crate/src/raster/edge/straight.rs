@@ -118,8 +118,8 @@ fn vote(frame: &Frame, met: &[Rough], cuts: usize, reach: f64) -> Option<(Lie, [
         let slope = steepest * f64::from(k) / n;
         bins.fill(0.0);
         for ([t, u], r) in &places {
-            let bin = (u - slope * t + wide).floor().max(0.0).min(2.0 * wide) as usize * 2
-                + usize::from(r.lighter);
+            let bin =
+                (u - slope * t + wide).floor().max(0.0).min(2.0 * wide) as usize * 2 + usize::from(r.lighter);
             if let Some(b) = bins.get_mut(bin) {
                 *b += r.weight;
             }

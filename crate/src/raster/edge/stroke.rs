@@ -170,8 +170,11 @@ fn fading(x: f64) -> f64 {
     let x = if x < 600.0 { x } else { 600.0 };
     let n = (x * std::f64::consts::LOG2_E + 0.5) as u32;
     let r = f64::from(n) * std::f64::consts::LN_2 - x;
-    let series = 1.0 + r * (1.0 + r * (1.0 / 2.0 + r * (1.0 / 6.0 + r * (1.0 / 24.0 + r * (1.0 / 120.0
-        + r * (1.0 / 720.0 + r * (1.0 / 5040.0)))))));
+    let series = 1.0
+        + r * (1.0
+            + r * (1.0 / 2.0
+                + r * (1.0 / 6.0
+                    + r * (1.0 / 24.0 + r * (1.0 / 120.0 + r * (1.0 / 720.0 + r * (1.0 / 5040.0)))))));
     series * f64::from_bits(u64::from(1023 - n) << 52)
 }
 
@@ -384,8 +387,7 @@ fn finish(frame: &Box, dots: &mut [Dot], p: &Cells) -> Option<Stroke> {
     let mut cov = [[0.0; 3]; 3];
     let freed = dots.len() as f64 / (dots.len() as f64 - n as f64);
     for dot in dots.iter() {
-        let by =
-            |k: usize| inverse[k].iter().zip(&dot.slopes).map(|(a, b)| a * b).sum::<f64>() * dot.weight;
+        let by = |k: usize| inverse[k].iter().zip(&dot.slopes).map(|(a, b)| a * b).sum::<f64>() * dot.weight;
         // What the pixel moves offset, slope and curve by.
         let moves = [by(D), by(SLOPE), by(CURVE)];
         let variance = (dot.left * dot.left * freed).max(0.02) * widen;
