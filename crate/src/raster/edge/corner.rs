@@ -209,18 +209,44 @@ fn crossing(scene: &Scene, hub: [f64; 2], legs: &[Leg]) -> Option<Meeting> {
     if sine < 0.3 {
         return None;
     }
-    let at = cross(&a.stroke, &b.stroke)?;
+    let single = cross(&a.stroke, &b.stroke)?;
+    let (at, cov) = chequered(legs).unwrap_or_else(|| (single, cov_of(single, a, b)));
     let sharp = if matches!(a.stroke.shape, Shape::Bar(_)) || matches!(b.stroke.shape, Shape::Bar(_)) {
         inked(scene, at, a) && inked(scene, at, b) && (legs.len() > 2 || !rounded(scene, at, hub, a, b))
     } else {
         legs.len() > 2 || pointed(scene, at, a, b)
     };
-    (sharp && apart(at, hub) < 8.0).then(|| Meeting {
-        at,
-        cov: cov_of(at, a, b),
-        what: What::Corner,
-        half: sides(a, b),
-    })
+    (sharp && apart(at, hub) < 8.0).then(|| Meeting { at, cov, what: What::Corner, half: sides(a, b) })
+}
+
+/// Where four edges meet as on a chessboard, from both halves of both lines: light that was blurred before it was encoded
+/// moves an edge towards its dark side, which lies on the other hand beyond the middle, so that the halves' errors cancel.
+fn chequered(legs: &[Leg]) -> Option<([f64; 2], [f64; 3])> {
+    let [first, rest @ ..] = legs else { return None };
+    let facing = |a: &Leg, b: &Leg| {
+        let straight = a.away[0] * b.away[0] + a.away[1] * b.away[1] < -0.9;
+        // Seen outwards from the middle both have the same side dark.
+        straight
+            && a.stroke.shape == Shape::Step
+            && b.stroke.shape == Shape::Step
+            && a.stroke.contrast * b.stroke.contrast > 0.0
+    };
+    let (own, other): (Vec<&Leg>, Vec<&Leg>) = rest.iter().partition(|l| facing(first, l));
+    let ([own], [a, b]) = (own.as_slice(), other.as_slice()) else { return None };
+    if !facing(a, b) {
+        return None;
+    }
+    let (mut at, mut cov) = ([0.0; 2], [0.0; 3]);
+    for one in [first, own] {
+        for two in [a, b] {
+            let here = cross(&one.stroke, &two.stroke)?;
+            at = [at[0] + 0.25 * here[0], at[1] + 0.25 * here[1]];
+            // A mean of four, of which each shares a line with two others: half of the variance of one.
+            let told = cov_of(here, one, two);
+            cov = [0, 1, 2].map(|k| cov[k] + 0.125 * told[k]);
+        }
+    }
+    Some((at, cov))
 }
 
 fn cross(a: &Stroke, b: &Stroke) -> Option<[f64; 2]> {
