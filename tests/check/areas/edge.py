@@ -347,28 +347,31 @@ BOARDS = pathlib.Path("/usr/share/doc/opencv-doc/examples/data")
 
 def boards(core):
     """Corners of a chessboard in real photographs: against cornerSubPix, and against the board's own regularity."""
+    stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_COUNT, 100, 1e-4)
+    squares = np.array([(i % 9, i // 9) for i in range(54)], float)
     for camera in ("left", "right"):
-        worse, far, kept, count = [], [], 0, 0
-        ours_all, theirs_all = [], []
+        mine, others, apart, count = [], [], [], 0
         for file in sorted(BOARDS.glob(f"{camera}[0-9][0-9].jpg")):
             grey = cv2.imread(str(file), cv2.IMREAD_GRAYSCALE)
             there, rough = cv2.findChessboardCorners(grey, (9, 6))
             if not there:
                 continue
-            stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_COUNT, 100, 1e-4)
             theirs = cv2.cornerSubPix(grey, rough.copy(), (5, 5), (-1, -1), stop).reshape(-1, 2).astype(float) + 0.5
             asks = [{"kind": "catch", "at": [float(x) + 0.5, float(y) + 0.5], "reach": 6} for x, y in rough.reshape(-1, 2)]
             found = [f and f["caught"] for f in core.seek(grey, asks)]
             held = np.array([bool(f) and f["what"] == "corner" for f in found])
-            ours = np.array([f["at"] if h else (math.nan, math.nan) for f, h in zip(found, held)])
-            squares = np.array([(i % 9, i // 9) for i in range(54)], float)[held]
-            (kept, count) = (kept + held.sum(), count + 54)
-            a, b = irregular(squares, ours[held], grey.shape), irregular(squares, theirs[held], grey.shape)
-            far += list(np.hypot(*(ours[held] - theirs[held]).T))
-            ours_all.append(a); theirs_all.append(b)
-            print(file.name, held.sum(), "ours %.4f theirs %.4f apart %.3f max %.3f" % (a, b, np.sqrt(np.mean(np.square(far[-held.sum():]))), max(far[-held.sum():])))
-        print(camera, kept, count, np.sqrt(np.mean(np.square(ours_all))), np.sqrt(np.mean(np.square(theirs_all))), np.median(far))
-    return []
+            ours = np.array([f["at"] for f, h in zip(found, held) if h])
+            count += len(held)
+            apart += list(np.hypot(*(ours - theirs[held]).T))
+            mine.append(irregular(squares[held], ours, grey.shape))
+            others.append(irregular(squares[held], theirs[held], grey.shape))
+        rms = [float(np.sqrt(np.mean(np.square(of)))) if of else math.nan for of in (mine, others)]
+        name = f"chessboard, {camera} camera, {len(mine)} photographs"
+        source = "photographs of OpenCV's documentation; cornerSubPix, its whole-number px centres moved by .5"
+        yield within(f"{name}: share of {count} corners caught", source, 0.99, 1.0, len(apart) / count if count else math.nan)
+        fewer = sum(a <= b for a, b in zip(mine, others))
+        yield no_worse(f"{name}: what a homography and one lens term leave, RMS, px (no larger in {fewer} of them)", source, rms[1], rms[0])
+        yield within(f"{name}: from cornerSubPix's, median, px; at most what that itself is off", source, 0.0, rms[1], float(np.median(apart)) if apart else math.nan)
 
 
 def irregular(squares, places, shape):

@@ -210,7 +210,7 @@ fn crossing(scene: &Scene, hub: [f64; 2], legs: &[Leg]) -> Option<Meeting> {
         return None;
     }
     let single = cross(&a.stroke, &b.stroke)?;
-    let (at, cov) = chequered(legs).unwrap_or_else(|| (single, cov_of(single, a, b)));
+    let (at, cov) = chequered(legs).unwrap_or_else(|| (single, cov_of(single, a, b, [1.0, 1.0])));
     let sharp = if matches!(a.stroke.shape, Shape::Bar(_)) || matches!(b.stroke.shape, Shape::Bar(_)) {
         inked(scene, at, a) && inked(scene, at, b) && (legs.len() > 2 || !rounded(scene, at, hub, a, b))
     } else {
@@ -219,31 +219,31 @@ fn crossing(scene: &Scene, hub: [f64; 2], legs: &[Leg]) -> Option<Meeting> {
     (sharp && apart(at, hub) < 8.0).then(|| Meeting { at, cov, what: What::Corner, half: sides(a, b) })
 }
 
-/// Where four edges meet as on a chessboard, from both halves of both lines: light that was blurred before it was encoded
-/// moves an edge towards its dark side, which lies on the other hand beyond the middle, so that the halves' errors cancel.
+/// Where edges meet as on a chessboard, from both halves of a line: light that was blurred before it was encoded moves an
+/// edge towards its dark side, which lies on the other hand beyond the middle, so that the halves' errors cancel.
 fn chequered(legs: &[Leg]) -> Option<([f64; 2], [f64; 3])> {
     let [first, rest @ ..] = legs else { return None };
+    let step = |l: &Leg| l.stroke.shape == Shape::Step;
+    // Seen outwards from the middle, both halves of such a line have their dark on the same hand.
     let facing = |a: &Leg, b: &Leg| {
-        let straight = a.away[0] * b.away[0] + a.away[1] * b.away[1] < -0.9;
-        // Seen outwards from the middle both have the same side dark.
-        straight
-            && a.stroke.shape == Shape::Step
-            && b.stroke.shape == Shape::Step
-            && a.stroke.contrast * b.stroke.contrast > 0.0
+        a.away[0] * b.away[0] + a.away[1] * b.away[1] < -0.9 && a.stroke.contrast * b.stroke.contrast > 0.0
     };
-    let (own, other): (Vec<&Leg>, Vec<&Leg>) = rest.iter().partition(|l| facing(first, l));
-    let ([own], [a, b]) = (own.as_slice(), other.as_slice()) else { return None };
-    if !facing(a, b) {
+    let (mut one, other): (Vec<Leg>, Vec<Leg>) = rest.iter().partition(|l| facing(first, l));
+    one.push(*first);
+    let paired = |line: &[Leg]| matches!(line, [a, b] if facing(a, b));
+    let sound = |line: &[Leg]| line.len() == 1 || paired(line);
+    if !(legs.iter().all(step) && sound(&one) && sound(&other) && (paired(&one) || paired(&other))) {
         return None;
     }
+    let share = 1.0 / (one.len() * other.len()) as f64;
     let (mut at, mut cov) = ([0.0; 2], [0.0; 3]);
-    for one in [first, own] {
-        for two in [a, b] {
-            let here = cross(&one.stroke, &two.stroke)?;
-            at = [at[0] + 0.25 * here[0], at[1] + 0.25 * here[1]];
-            // A mean of four, of which each shares a line with two others: half of the variance of one.
-            let told = cov_of(here, one, two);
-            cov = [0, 1, 2].map(|k| cov[k] + 0.125 * told[k]);
+    for a in &one {
+        for b in &other {
+            let here = cross(&a.stroke, &b.stroke)?;
+            at = [at[0] + share * here[0], at[1] + share * here[1]];
+            // The mean of two halves has half of their variance.
+            let told = cov_of(here, a, b, [1.0 / one.len() as f64, 1.0 / other.len() as f64]);
+            cov = [0, 1, 2].map(|k| cov[k] + share * told[k]);
         }
     }
     Some((at, cov))
@@ -256,13 +256,13 @@ fn cross(a: &Stroke, b: &Stroke) -> Option<[f64; 2]> {
     (det.abs() > 0.1).then(|| [(da * by - db * ay) / det, (ax * db - bx * da) / det])
 }
 
-/// Covariance of a crossing from those of the two lines there.
-fn cov_of(at: [f64; 2], a: &Leg, b: &Leg) -> [f64; 3] {
+/// Covariance of a crossing from those of the two lines there, each of which counts by its share.
+fn cov_of(at: [f64; 2], a: &Leg, b: &Leg, [sa, sb]: [f64; 2]) -> [f64; 3] {
     let along = |l: &Leg| {
         let s = &l.stroke;
         s.offset_variance((at[0] - s.at[0]) * s.along[0] + (at[1] - s.at[1]) * s.along[1])
     };
-    let (va, vb) = (along(a), along(b));
+    let (va, vb) = (sa * along(a), sb * along(b));
     let ([ax, ay], [bx, by]) = (a.stroke.across(), b.stroke.across());
     let det = ax * by - ay * bx;
     // Columns of the inverse of (across a; across b).
