@@ -73,8 +73,9 @@ async function prepare() {
     Object.assign(script, { src: '/opencv.js', onload: resolve, onerror: reject });
     document.head.append(script);
   });
-  const cv = await window.cv;
-  if (!cv.Mat) await new Promise((resolve) => { cv.onRuntimeInitialized = resolve; });
+  // What it gives may look like a promise without ever being settled: only a real one is waited for.
+  const cv = window.cv instanceof Promise ? await window.cv : window.cv;
+  while (!cv.Mat) await new Promise((resolve) => { setTimeout(resolve, 20); });
   const rgba = cv.matFromImageData(image);
   const grey = new cv.Mat();
   cv.cvtColor(rgba, grey, cv.COLOR_RGBA2GRAY);
@@ -161,6 +162,7 @@ export async function bench() {
   const browser = await chromium.launch({ executablePath: await which('chromium', 'chromium-browser', 'google-chrome'), args: FLAGS });
   try {
     const page = await browser.newPage({ viewport: { width: 1180, height: 820 } });
+    page.on('pageerror', (error) => console.error(error));
     await page.goto(`${url}/bench`);
     const { runs, drops } = await measure(page);
     const of = (list, part) => list.map((run) => run[part]);
