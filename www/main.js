@@ -12,8 +12,10 @@ import { fillKey, makeKey, watchGuards } from './keys.js';
 import { Ledge, Top } from './ledge.js';
 import { Magnifier } from './magnifier.js';
 import { Notes, pageKey } from './notes.js';
+import { Lists } from './lists.js';
 import { keepOffline } from './offline.js';
 import { watchPrinting } from './paper.js';
+import { Press } from './press.js';
 import { Seeker } from './seek.js';
 import { Sizes } from './sizes.js';
 import { openStore, persist } from './store.js';
@@ -62,7 +64,7 @@ class Page {
     this.board.drawn = () => this.magnifier.draw();
     /** @type {import('./ledge.js').Hands} */
     const hands = {
-      press: (key) => this.press(key),
+      press: (key) => this.pressKey(key),
       send: (intent) => void this.send(intent),
       nudge: (dx, dy) => this.nudge(dx, dy),
     };
@@ -95,7 +97,9 @@ class Page {
       ready: this.ready,
       openFacts: (facts) => this.jobs.begin(facts),
     });
-    this.seeker = new Seeker(this.door, () => this.files.open);
+    this.press = new Press((window) => this.lists.pixels(window));
+    this.lists = new Lists({ door, files: this.files, notes: this.notes, press: this.press, hands });
+    this.seeker = new Seeker(this.door, () => this.files.open, this.press);
     this.print = watchPrinting(() => this.door.scene);
     this.keypad.closed = () => this.board.takeFocus();
     this.actions();
@@ -128,6 +132,10 @@ class Page {
     actions.set('save-job', () => void this.files.saveJob());
     actions.set('csv', () => this.files.saveCsv());
     actions.set('print', () => this.print());
+    actions.set('pdf', () => void this.lists.make('pdf'));
+    actions.set('svg', () => void this.lists.make('svg'));
+    actions.set('test-sheet', () => void this.lists.make('pdf', 'test'));
+    for (const make of ['stick', 'grid', 'offsets', 'sector']) actions.set(make, () => void this.lists.make('pdf', make));
     actions.set('example', () => void this.files.example());
     actions.set('keep-again', () => {
       this.toldFailed = false;
@@ -182,8 +190,8 @@ class Page {
     say(byId('first-drop'), word('page.first-drop'));
     say(byId('guide'), word('guide.empty'));
     const keys = FIRST.map((page) => pageKey(page, page.endsWith('picture') ? 'main' : 'plain'));
-    keepList(byId('first-keys'), keys, (key) => key.id, () => makeKey((key) => this.press(key)), fillKey);
-    const fresh = makeKey((key) => this.press(key));
+    keepList(byId('first-keys'), keys, (key) => key.id, () => makeKey((key) => this.pressKey(key)), fillKey);
+    const fresh = makeKey((key) => this.pressKey(key));
     fillKey(fresh, pageKey('new-job'));
     byId('new-job').append(fresh);
   }
@@ -194,7 +202,7 @@ class Page {
   }
 
   /** @param {Key} key */
-  press(key) {
+  pressKey(key) {
     const { intent, page } = key;
     if (intent && 'note' in intent && intent.kind === 'hush' && this.notes.drop(intent.note)) return;
     if (intent) this.send(intent);
@@ -226,6 +234,7 @@ class Page {
     const keys = empty ? scene.ledge.filter((key) => !key.page || !FIRST.includes(key.page)) : scene.ledge;
     this.ledge.draw(scene, keys);
     this.keypad.draw(scene.entry);
+    this.lists?.draw(scene);
     this.drawNotes();
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
@@ -314,6 +323,7 @@ function showTests(page) {
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
       sought: () => open?.seeker.idle ?? false,
+      planned: () => (open?.lists.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,
     }),
   });

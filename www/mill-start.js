@@ -23,33 +23,33 @@ export function slotsOf(say) {
   return Object.fromEntries(say.args.map(([name, value]) => [name, value.text ?? value.count ?? '']));
 }
 
-/** A Worker and the asks it hasn't answered yet. */
-export class Mill {
+/**
+ * A Worker and the asks it hasn't answered yet.
+ * @template A what is asked
+ */
+export class Talk {
   /** @type {Map<number, { resolve: (answer: any) => void, reject: (reason: Error) => void }>} */
   #asks = new Map();
   #next = 1;
   /** @type {Worker} */
   #worker;
 
-  constructor() {
-    this.#worker = startWorker();
+  /** @param {string} file the Worker's module @param {string} name */
+  constructor(file, name) {
+    this.#worker = startWorker(file, name);
     this.#worker.onmessage = (event) => this.#take(event.data);
     // A trap in the core, a file that isn't there: the Worker is of no more use.
     this.#worker.onerror = (event) => {
       event.preventDefault();
-      this.#lose(event.message || 'the mill stopped');
+      this.#lose(event.message || `the ${name} stopped`);
     };
-    this.#worker.onmessageerror = () => this.#lose('the mill could not be understood');
-    /** Told when the Worker is lost; the picture can be opened again in a new one. @type {() => void} */
+    this.#worker.onmessageerror = () => this.#lose(`the ${name} could not be understood`);
+    /** Told when the Worker is lost; another can take its place. @type {() => void} */
     this.onlost = () => {};
-    /** Told how many tiles of how many are cut. @type {(cut: number, of: number) => void} */
-    this.oncut = () => {};
-    /** Handed the finer reduced picture. @type {(level: ImageBitmap) => void} */
-    this.onlevel = (level) => level.close();
   }
 
   /**
-   * @param {Ask} ask
+   * @param {A} ask
    * @returns {Promise<any>} the answer; rejects with Refused in the core's words, or with an Error when
    *   the Worker is lost
    */
@@ -61,20 +61,24 @@ export class Mill {
     });
   }
 
+  /** Says something that isn't answered. @param {any} message @param {Transferable[]} [given] */
+  tell(message, given = []) {
+    this.#worker.postMessage(message, given);
+  }
+
   /** Ends the Worker, whatever it is doing, and gives its memory back. */
   close() {
     this.#worker.terminate();
-    this.#rejectAll('the mill was stopped');
+    this.#rejectAll('stopped');
   }
 
-  /** @param {FromMill} message */
+  /** What the Worker says of itself. @param {any} _message */
+  heard(_message) {}
+
+  /** @param {any} message */
   #take(message) {
-    if ('cut' in message) {
-      this.oncut(message.cut, message.of);
-      return;
-    }
-    if ('level' in message) {
-      this.onlevel(message.level);
+    if (!('id' in message)) {
+      this.heard(message);
       return;
     }
     const waiting = this.#asks.get(message.id);
@@ -97,23 +101,41 @@ export class Mill {
   }
 }
 
+/** A picture's Worker. @extends {Talk<Ask>} */
+export class Mill extends Talk {
+  constructor() {
+    super('./mill.js', 'mill');
+    /** Told how many tiles of how many are cut. @type {(cut: number, of: number) => void} */
+    this.oncut = () => {};
+    /** Handed the finer reduced picture. @type {(level: ImageBitmap) => void} */
+    this.onlevel = (level) => level.close();
+  }
+
+  /** @override @param {FromMill} message */
+  heard(message) {
+    if ('cut' in message) this.oncut(message.cut, message.of);
+    else if ('level' in message) this.onlevel(message.level);
+  }
+}
+
 /**
  * A page's `<meta>` policy doesn't reach a Worker that is fetched from a server, but it is inherited by one
  * that is made from a blob: so the Worker begins as a blob that does nothing but import the real thing. It imports
  * while it runs: what such a blob imports before, Firefox fetches past the service worker, and without a network
  * not at all. What is asked meanwhile waits.
+ * @param {string} file @param {string} name
  */
-function startWorker() {
-  const mill = JSON.stringify(String(new URL('./mill.js', import.meta.url)));
+function startWorker(file, name) {
+  const real = JSON.stringify(String(new URL(file, import.meta.url)));
   const source = `
     const early = [];
     self.onmessage = (event) => early.push(event);
-    import(${mill}).then(
+    import(${real}).then(
       () => early.splice(0).forEach((event) => self.onmessage(event)),
       (reason) => setTimeout(() => { throw reason; }),
     );`;
   const url = URL.createObjectURL(new Blob([source], { type: 'text/javascript' }));
-  const worker = new Worker(url, { type: 'module', name: 'mill' });
+  const worker = new Worker(url, { type: 'module', name });
   // Some browsers fetch the blob later than this line; a minute is plenty, and a blob of 60 bytes is nothing.
   setTimeout(() => URL.revokeObjectURL(url), 60_000);
   return worker;

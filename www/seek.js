@@ -1,5 +1,5 @@
 // What the core wants to know of a picture's pixels goes to that picture's mill, and the answer back to the core.
-// Only the newest question matters, and one is under way at a time.
+// Only the newest question matters, and one is under way at a time. What needs no pixels goes to the press.
 
 import { Refused } from './mill-start.js';
 
@@ -10,9 +10,11 @@ export class Seeker {
   /**
    * @param {import('./door.js').Door} door
    * @param {() => {digest: string, picture: import('./picture.js').Picture} | null} opened the picture on the board
+   * @param {import('./press.js').Press} press
    */
-  constructor(door, opened) {
+  constructor(door, opened, press) {
     this.door = door;
+    this.press = press;
     this.opened = opened;
     /** The question that has been put last. */
     this.put = 0;
@@ -34,7 +36,9 @@ export class Seeker {
     if (!open || open.digest !== digest) return;
     this.put = seek.serial;
     this.busy = true;
-    open.picture.seek(seek.ask).then(
+    const ask = /** @type {any} */ (seek.ask);
+    const asked = 'shape' in ask ? this.press.ask({ kind: 'shape', ask: ask.shape }).then((shaped) => ({ shaped })) : open.picture.seek(ask);
+    asked.then(
       (found) => this.answer(seek, open.picture, found),
       (reason) => this.answer(seek, open.picture, null, reason),
     );

@@ -72,3 +72,27 @@ impl std::fmt::Display for Say {
 }
 
 impl std::error::Error for Say {}
+
+/// `sentence` with what `value` gives for each of its `{slots}`, in one pass: what is filled in is never taken for a slot itself. A slot
+/// that there is nothing for stays as it is written.
+pub fn fill(sentence: &str, value: impl Fn(&str) -> Option<String>) -> String {
+    let mut out = String::with_capacity(sentence.len() + 32);
+    let mut rest = sentence;
+    while let Some(open) = rest.find('{') {
+        let (before, after) = rest.split_at(open);
+        out.push_str(before);
+        let filled = after.find('}').and_then(|close| value(&after[1..close]).map(|v| (v, close)));
+        match filled {
+            Some((v, close)) => {
+                out.push_str(&v);
+                rest = &after[close + 1..];
+            }
+            None => {
+                out.push('{');
+                rest = &after[1..];
+            }
+        }
+    }
+    out.push_str(rest);
+    out
+}

@@ -2,28 +2,81 @@
 //!
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.
-//! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`.
+//! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`;
+//! `{"kind":"reshape","shaping":{…}}` does so with what is asked of outlines, which needs no picture, and prints `{"shaped": …}`.
+//! `{"kind":"press","order":{…},"pdf":"out.pdf","svg":"out.svg","pictures":{"1":"a.png"}}` makes an order's sheets and prints
+//! `{"plan": …}`; an order without words takes those of the words file. `{"kind":"printer","measured":mm,"drawn":mm,"always":false}`
+//! prints `{"factor": …}`.
+//! `{"kind":"drawing","order":{…}}` prints what stands on paper before it is cut into sheets, `{"drawings": …}`, in type of
+//! roughly the right width. `{"kind":"fair","stations":[…],"offsets":[…],"step":…}` (mm) prints which offsets stand off a fair
+//! curve, `{"odd": [[station, by, fair], …]}`.
+//! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
+//! order makes the job's own patterns.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
-use scrieve::job::{Desk, Intent, Kept, Words, csv, read_job_file, write_job_file};
+use scrieve::job::{Desk, Intent, Kept, Make, Words, csv, read_job_file, write_job_file};
+use scrieve::plane::{Shaping, shape};
 use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
+use scrieve::sheet::{Order, Press, odd, piece, printer_factor, write};
 use scrieve::words::Say;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
 const WORDS: &str = include_str!("../../www/words/en.json");
+/// The type of sheets.
+const REGULAR: &[u8] = include_bytes!("../../www/fonts/sheet-400.ttf");
+const BOLD: &[u8] = include_bytes!("../../www/fonts/sheet-600.ttf");
 
 #[derive(Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 enum Own {
-    OpenPicture { file: PathBuf },
-    OpenJob { file: PathBuf },
-    SaveJob { file: PathBuf },
-    Seek { file: PathBuf, ask: Ask },
+    OpenPicture {
+        file: PathBuf,
+    },
+    OpenJob {
+        file: PathBuf,
+    },
+    SaveJob {
+        file: PathBuf,
+    },
+    Seek {
+        file: PathBuf,
+        ask: Ask,
+    },
+    Reshape {
+        shaping: Shaping,
+    },
+    Answer {
+        file: PathBuf,
+    },
+    Press {
+        /// The open job's own when there is none.
+        #[serde(default)]
+        order: Option<Box<Order>>,
+        pdf: Option<PathBuf>,
+        svg: Option<PathBuf>,
+        #[serde(default)]
+        pictures: BTreeMap<String, PathBuf>,
+    },
+    Drawing {
+        order: Box<Order>,
+    },
+    Fair {
+        stations: Vec<f64>,
+        offsets: Vec<f64>,
+        step: f64,
+    },
+    Printer {
+        measured: f64,
+        drawn: f64,
+        #[serde(default)]
+        always: bool,
+    },
 }
 
 #[derive(Serialize)]
@@ -39,7 +92,8 @@ struct Replay {
     kept: Vec<Kept>,
     /// The picture whose pixels were asked last, in luminance and in colour.
     pixels: Option<(PathBuf, Luma, image::RgbaImage)>,
-    found: Option<Found>,
+    /// What one of replay's own lines gave, to be printed in place of the scene.
+    found: Option<serde_json::Value>,
     out: std::io::BufWriter<std::io::Stdout>,
 }
 
@@ -102,7 +156,7 @@ impl Replay {
         let found = self.found.take();
         match taken {
             Err(say) => self.print_error(&say),
-            Ok(()) if found.is_some() => writeln!(self.out, "{}", serde_json::json!({ "found": found })),
+            Ok(()) if found.is_some() => writeln!(self.out, "{}", found.unwrap_or_default()),
             Ok(()) if print => match self.desk.answer().cloned() {
                 Some(answer) => {
                     let text = serde_json::json!({ "answer": answer });
@@ -115,8 +169,13 @@ impl Replay {
     }
 
     fn take(&mut self, line: &str) -> Result<(), Say> {
-        if let Ok(own) = serde_json::from_str::<Own>(line) {
-            return self.own(own);
+        match serde_json::from_str::<Own>(line) {
+            Ok(own) => return self.own(own),
+            // What else may be wrong with an order is worth knowing; any other kind may be an intent.
+            Err(e) if line.contains("\"kind\": \"press\"") || line.contains("\"kind\":\"press\"") => {
+                return Err(Say::new("job.not-understood").text("why", e.to_string()));
+            }
+            Err(_) => {}
         }
         let intent: Intent = serde_json::from_str(line)
             .map_err(|e| Say::new("job.not-understood").text("why", e.to_string()))?;
@@ -158,16 +217,106 @@ impl Replay {
                 std::fs::write(self.folder.join(file), bytes).map_err(unreadable)
             }
             Own::Seek { file, ask } => {
-                let path = self.folder.join(file);
-                if self.pixels.as_ref().is_none_or(|(of, ..)| *of != path) {
-                    let (luma, picture) = pixels(&path)?;
-                    self.pixels = Some((path.clone(), luma, picture));
-                }
-                let Some((_, luma, picture)) = &self.pixels else { return Ok(()) };
-                self.found = Some(sought(luma, picture, &ask)?);
+                self.found = Some(serde_json::json!({ "found": self.sought(&file, &ask)? }));
+                Ok(())
+            }
+            Own::Reshape { shaping } => {
+                self.found = Some(serde_json::json!({ "shaped": shape(&shaping)? }));
+                Ok(())
+            }
+            Own::Answer { file } => self.answer(&file),
+            Own::Press { order, pdf, svg, pictures } => {
+                let order = match order {
+                    Some(order) => *order,
+                    None => self.desk.order(Make::Patterns, "")?,
+                };
+                self.press(order, pdf, svg, &pictures)
+            }
+            Own::Printer { measured, drawn, always } => {
+                let factor = printer_factor(measured, drawn, always)?;
+                self.found = Some(serde_json::json!({ "factor": factor }));
+                Ok(())
+            }
+            Own::Drawing { order } => {
+                self.found = Some(drawings(*order)?);
+                Ok(())
+            }
+            Own::Fair { stations, offsets, step } => {
+                let found = odd::fair_check(&stations, &offsets, step).odd;
+                let odd: Vec<(usize, f64, f64)> = found.iter().map(|o| (o.index, o.by, o.fair)).collect();
+                self.found = Some(serde_json::json!({ "odd": odd }));
                 Ok(())
             }
         }
+    }
+
+    /// Makes an order's sheets and writes the files that were asked for.
+    /// What a picture's pixels, or else the shape of an outline, answer.
+    fn sought(&mut self, file: &Path, ask: &Ask) -> Result<Found, Say> {
+        if let Ask::Shape { shape: shaping } = ask {
+            return shape(shaping).map(Found::Shaped);
+        }
+        let path = self.folder.join(file);
+        if self.pixels.as_ref().is_none_or(|(of, ..)| *of != path) {
+            let (luma, picture) = pixels(&path)?;
+            self.pixels = Some((path.clone(), luma, picture));
+        }
+        let (_, luma, picture) = self.pixels.as_ref().ok_or_else(|| Say::new("seek.nothing"))?;
+        sought(luma, picture, ask)
+    }
+
+    /// Answers what the desk wants to know, as the page does, until it wants nothing more.
+    fn answer(&mut self, file: &Path) -> Result<(), Say> {
+        while let Some(seek) = self.desk.scene().seek {
+            let found = self.sought(file, &seek.ask).ok();
+            self.desk.intend(Intent::Found { serial: seek.serial, found })?;
+        }
+        Ok(())
+    }
+
+    fn press(
+        &mut self,
+        mut order: Order,
+        pdf: Option<PathBuf>,
+        svg: Option<PathBuf>,
+        pictures: &BTreeMap<String, PathBuf>,
+    ) -> Result<(), Say> {
+        let broken = |why: String| Say::new("file.broken").text("why", why);
+        if order.words.is_empty() {
+            let all: BTreeMap<String, String> =
+                serde_json::from_str(WORDS).map_err(|e| broken(e.to_string()))?;
+            order.words = all.into_iter().filter(|(name, _)| name.starts_with("sheet.")).collect();
+        }
+        let mut press = Press::new(order, REGULAR.to_vec(), BOLD.to_vec())?;
+        let mut kept: BTreeMap<u32, Luma> = BTreeMap::new();
+        for (number, file) in pictures {
+            let number = number.parse().map_err(|_| broken(format!("picture {number}")))?;
+            kept.insert(number, pixels(&self.folder.join(file))?.0);
+        }
+        loop {
+            while let Some(wanted) = press.wants() {
+                match kept.get(&wanted.picture).map(|luma| luma.window(wanted.window)) {
+                    Some(window) => press.give(&window?),
+                    None => press.skip(),
+                }
+            }
+            let progress = press.step();
+            if progress.done >= progress.of {
+                break;
+            }
+        }
+        let write = |file: PathBuf, bytes: &[u8]| {
+            std::fs::write(self.folder.join(file), bytes).map_err(|e| broken(e.to_string()))
+        };
+        if let Some(file) = pdf {
+            write(file, &press.pdf()?)?;
+        }
+        if let (Some(file), Some(text)) = (svg, press.svg(0)) {
+            write(file, text.as_bytes())?;
+        }
+        let remarks: Vec<String> = press.plan().remarks.iter().map(|say| self.desk.tell(say)).collect();
+        self.found = Some(serde_json::json!({ "plan": press.plan(), "remarks": remarks }));
+        Ok(())
     }
 
     fn print_scene(&mut self) -> std::io::Result<()> {
@@ -193,6 +342,23 @@ fn sought(luma: &Luma, picture: &image::RgbaImage, ask: &Ask) -> Result<Found, S
         }
         _ => first,
     }
+}
+
+/// What an order's pieces look like at full size.
+fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
+    let broken = |e: serde_json::Error| Say::new("job.not-understood").text("why", e.to_string());
+    if order.words.is_empty() {
+        let words: std::collections::BTreeMap<String, String> =
+            serde_json::from_str(WORDS).map_err(broken)?;
+        order.words = words.into_iter().collect();
+    }
+    order.settle();
+    let writing = write::Writing::new(&order, &write::estimate);
+    let mut all = Vec::new();
+    for one in &order.pieces {
+        all.extend(piece::drawings(one, &writing)?);
+    }
+    Ok(serde_json::json!({ "drawings": all }))
 }
 
 /// A picture file's luminance, and its colour.

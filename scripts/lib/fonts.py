@@ -1,8 +1,9 @@
 #!/usr/bin/env python3
-"""Makes the page's type: of Source Sans 3 only the letters that the page itself uses.
+"""Makes the page's type: of Source Sans 3 only the letters that the page itself uses. And the type of printed sheets:
+all Latin, Greek and Cyrillic letters it has, as plain TrueType, which the core can read.
 
     pip install fonttools brotli
-    scripts/lib/fonts.py        www/fonts/*.woff2 and fonts.css, from node_modules/@fontsource/source-sans-3
+    scripts/lib/fonts.py        www/fonts/*.woff2, *.ttf and fonts.css, from node_modules/@fontsource/source-sans-3
 
 Letters beyond those (in names that people give) are set in the system's own face. What is made is an altered version in
 the sense of the type's licence (SIL OFL 1.1), whose reserved name is "Source": so it is called by another.
@@ -11,8 +12,11 @@ tests/source/type.test.mjs fails when a sentence of the page has a letter that i
 
 import pathlib
 import shutil
+import tempfile
 
 from fontTools import subset
+from fontTools.merge import Merger
+from fontTools.ttLib import TTFont
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 FROM = ROOT / "node_modules/@fontsource/source-sans-3"
@@ -22,6 +26,11 @@ WEIGHTS = {400: "Regular", 600: "SemiBold"}
 # ASCII; no-break space, °, ±, ·, ¼ ½ ¾, ×, ÷, – —, quotes, …, feet and inch marks, the fraction's bar, −.
 LETTERS = [*range(0x20, 0x7F), 0xA0, 0xB0, 0xB1, 0xB7, 0xBC, 0xBD, 0xBE, 0xD7, 0xF7, 0x2013, 0x2014, 0x2018, 0x2019,
            0x201C, 0x201D, 0x2026, 0x2032, 0x2033, 0x2044, 0x2212]
+# What sheets are set in: names may be in any of these.
+SCRIPTS = ("latin", "latin-ext", "vietnamese", "greek", "greek-ext", "cyrillic", "cyrillic-ext")
+# The small figures of a fraction stand at letters of private use, one for each digit above and below the bar:
+# crate/src/sheet/font.rs looks there.
+ABOVE, BELOW = 0xE000, 0xE010
 
 
 def ranges(letters):
@@ -56,6 +65,60 @@ def cut(weight, style):
     return has
 
 
+def small_figures(font, feature):
+    """The glyphs that a feature puts in place of the ten digits."""
+    table = font["GSUB"].table
+    wanted = {i for r in table.FeatureList.FeatureRecord if r.FeatureTag == feature for i in r.Feature.LookupListIndex}
+    swaps = {}
+    for i in wanted:
+        for part in table.LookupList.Lookup[i].SubTable:
+            swaps.update(getattr(part, "mapping", {}))
+    cmap = font.getBestCmap()
+    return [swaps[cmap[ord(digit)]] for digit in "0123456789"]
+
+
+def of_script(script, weight, taken, folder):
+    """The letters of one script that none before it had, without layout, as a file of its own."""
+    font = TTFont(FROM / f"files/source-sans-3-{script}-{weight}-normal.woff2")
+    font.flavor = None
+    letters = set(font.getBestCmap()) - taken
+    glyphs = []
+    if script == "latin":
+        figures = [(ABOVE, small_figures(font, "numr")), (BELOW, small_figures(font, "dnom"))]
+        for table in font["cmap"].tables:
+            if table.isUnicode():
+                table.cmap.update({start + i: name for start, names in figures for i, name in enumerate(names)})
+        letters |= {start + i for start, _ in figures for i in range(10)}
+        glyphs = [name for _, names in figures for name in names]
+    options = subset.Options()
+    options.hinting = False
+    options.layout_features = []
+    options.notdef_outline = True
+    options.drop_tables += ["GSUB", "GPOS", "GDEF", "STAT", "gasp", "DSIG"]
+    cutter = subset.Subsetter(options)
+    cutter.populate(unicodes=letters, glyphs=glyphs)
+    cutter.subset(font)
+    path = pathlib.Path(folder) / f"{script}.ttf"
+    font.save(path)
+    taken |= letters
+    return str(path)
+
+
+def sheet_type(weight, style):
+    """One weight for printed sheets."""
+    taken = set()
+    with tempfile.TemporaryDirectory() as folder:
+        font = Merger().merge([of_script(script, weight, taken, folder) for script in SCRIPTS])
+    for record in font["name"].names:
+        told = {1: f"{FAMILY} {style}", 3: f"{FAMILY} {style}", 4: f"{FAMILY} {style}", 6: f"{FAMILY}-{style}".replace(" ", "")}
+        if record.nameID in told:
+            record.string = told[record.nameID]
+    font["post"].formatType = 3.0
+    font.recalcTimestamp = False
+    font.save(TO / f"sheet-{weight}.ttf")
+    print(f"sheet-{weight}.ttf: {(TO / f'sheet-{weight}.ttf').stat().st_size} bytes, {len(font.getGlyphOrder())} glyphs")
+
+
 def main():
     TO.mkdir(exist_ok=True)
     shutil.copy(FROM / "LICENSE", TO / "LICENSE.txt")
@@ -70,6 +133,7 @@ def main():
   unicode-range: {ranges(has)};
 }}""")
         print(f"{weight}: {(TO / f'{weight}.woff2').stat().st_size} bytes; none of", [chr(c) for c in LETTERS if c not in has])
+        sheet_type(weight, style)
     (TO / "fonts.css").write_text("/* Made by scripts/lib/fonts.py. */\n" + "\n".join(rules) + "\n")
 
 

@@ -1,12 +1,12 @@
 // The whole first job by touch, from a printed three-view to every finished size: Marsh Hen, whose truth is known
 // because tests/demo draws it. Every touch counts: the system's chooser (two), figures, slides, scrolling.
 import { execFile } from 'node:child_process';
-import { existsSync } from 'node:fs';
 import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { ROOT } from '../browser/context.mjs';
+import { PYTHON } from './_files.mjs';
 import { HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
 
 const INCH = 25.4;
@@ -124,10 +124,8 @@ async function wholeJob(t, seed = 1, truth = null, file = HEN) {
 /** Another printing of the drawing, with its truth, for as long as `run` takes. */
 async function printed(seed, run) {
   const dir = await mkdtemp(join(tmpdir(), 'scrieve-hen-'));
-  const own = join(ROOT, '.venv/bin/python');
   try {
-    const python = existsSync(own) ? own : 'python3';
-    await promisify(execFile)(python, [join(ROOT, 'tests/demo/marsh_hen.py'), '--seed', String(seed), '--out', dir]);
+    await promisify(execFile)(PYTHON, [join(ROOT, 'tests/demo/marsh_hen.py'), '--seed', String(seed), '--out', dir]);
     const truth = JSON.parse(await readFile(join(dir, `marsh-hen-${seed}.json`), 'utf8'));
     await run(truth, join(dir, truth.picture));
   } finally {

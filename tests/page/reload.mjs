@@ -5,6 +5,7 @@ import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
+import { handedOver } from './_files.mjs';
 import { ALL, HEN, Hand, equal, feature, henTruth } from './_hand.mjs';
 
 /** Run in the page: all of a job that a person would miss, and how it stands on the screen. */
@@ -122,39 +123,6 @@ async function turns(t, back, forward) {
   await hand.ready();
   await hand.onBoard();
   await sameAs(t, after, 'the job that took another way');
-}
-
-/** Run in the page: files that it hands over are put where the test finds them, as text of bytes. */
-function catchFiles() {
-  window.caught = [];
-  const blobs = new Map();
-  const { createObjectURL } = URL;
-  URL.createObjectURL = (blob) => {
-    const url = createObjectURL.call(URL, blob);
-    blobs.set(url, blob);
-    return url;
-  };
-  HTMLAnchorElement.prototype.click = async function click() {
-    const bytes = new Uint8Array(await blobs.get(this.href).arrayBuffer());
-    let text = '';
-    for (const byte of bytes) text += String.fromCharCode(byte);
-    window.caught.push({ name: this.download, base64: btoa(text) });
-  };
-}
-
-/** The file that the page hands over when a key is touched: its name and bytes. */
-async function handedOver(t, key) {
-  if (t.browser === 'chromium') {
-    const download = t.driver.page.waitForEvent('download');
-    await t.tapOn(`[data-key="${key}"]`);
-    const file = await download;
-    return { name: file.suggestedFilename(), bytes: await readFile(await file.path()) };
-  }
-  // Elsewhere a driver has no word for downloads: the page's own link is watched.
-  await t.run(catchFiles);
-  await t.tapOn(`[data-key="${key}"]`);
-  const [{ name, base64 }] = await t.waitFor(() => (window.caught.length > 0 ? window.caught : null));
-  return { name, bytes: Buffer.from(base64, 'base64') };
 }
 
 /** What an outside reader of zip files (Python's zipfile) finds in the job file. */

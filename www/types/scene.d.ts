@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -13,7 +13,7 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -176,6 +176,27 @@ at: number,
 len: number, };
 
 /**
+ * An outline held against its own mirror image.
+ */
+export type Even = { 
+/**
+ * Where the centre line enters and leaves the outline.
+ */
+axis: [[number, number], [number, number]], 
+/**
+ * How far, root mean square, one half lies from the other's mirror image.
+ */
+rms: number, 
+/**
+ * The greatest such distance.
+ */
+greatest: number, 
+/**
+ * The half that runs the more evenly: a blot, a chip or a bridged gap makes the other one bend more.
+ */
+better: Half, };
+
+/**
  * A quantity in pieces, so that the page can set it as type, and the same as plain text.
  */
 export type Figure = { 
@@ -223,6 +244,23 @@ at: [number, number],
 cov: [number, number, number], };
 
 /**
+ * How curves are fitted, px.
+ */
+export type Fitting = { 
+/**
+ * Standard uncertainty of each point across the outline.
+ */
+sigma: number, 
+/**
+ * How far the curve may run from the points.
+ */
+tolerance: number, 
+/**
+ * How far from a square corner its traced image passes.
+ */
+blunt: number, };
+
+/**
  * What was found.
  */
 export type Found = { "caught": Caught } | { "straight": { 
@@ -245,7 +283,7 @@ points: [number, number][],
 /**
  * Standard uncertainty of each point across the edge, picture px.
  */
-sigma: number, } } | { "views": Array<FoundView> };
+sigma: number, } } | { "views": Array<FoundView> } | { "shaped": Shaped };
 
 /**
  * A view that was found.
@@ -259,6 +297,16 @@ bounds: [number, number, number, number],
  * The outlines of its main shapes.
  */
 shapes: Array<Border>, };
+
+/**
+ * Which way the grain of a part runs.
+ */
+export type Grain = "along" | "across" | "none";
+
+/**
+ * Which half to take.
+ */
+export type Half = "left" | "right" | "mean";
 
 /**
  * The end in hand.
@@ -320,6 +368,11 @@ glimpse: boolean, };
 export type How = "tape" | "printed" | "caption" | "guess";
 
 /**
+ * How a picture is shown.
+ */
+export type Ink = "grey" | "lines";
+
+/**
  * One thing asked for.
  */
 export type Intent = { "kind": "add-picture", 
@@ -362,7 +415,7 @@ caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind":
 /**
  * What it holds on to there.
  */
-caught?: Caught | null, } | { "kind": "put-back", mark: number, point: number, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "follow", mark: number, before: number, points: [number, number][], sigma: number, } | { "kind": "trace", mark: number, border: Border, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
+caught?: Caught | null, } | { "kind": "put-back", mark: number, point: number, } | { "kind": "fit", mark: number, from: number, points: Array<Fitted>, } | { "kind": "follow", mark: number, before: number, points: [number, number][], sigma: number, } | { "kind": "trace", mark: number, border: Border, } | { "kind": "outlines", picture: number, borders: Array<Border>, } | { "kind": "shape", mark: number, work: Work, with: number | null, shaped: Shaped, } | { "kind": "add-knot", mark: number, at: [number, number], } | { "kind": "turn-knot", mark: number, point: number, sharp: boolean, } | { "kind": "remove-point", mark: number, point: number, } | { "kind": "again", mark: number, points: [number, number][], } | { "kind": "delete-mark", mark: number, } | { "kind": "name-mark", mark: number, name: string, } | { "kind": "number-mark", mark: number, number: number, } | { "kind": "keep", mark: number, along: Along, } | { "kind": "like", mark: number, step: [number, number], } | { "kind": "other-hand", mark: number, line: number, } | { "kind": "set-known", mark: number, length: Length, how: How, 
 /**
  * The ± in the same words; nothing for the usual one.
  */
@@ -370,7 +423,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -378,7 +431,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -440,6 +493,23 @@ mm: number, };
  * How a mark's line is drawn.
  */
 export type Line = "solid" | "chain" | "dash" | "dot";
+
+/**
+ * What is made of the sizes.
+ */
+export type Lists = { 
+/**
+ * The parts, by letter.
+ */
+parts: Array<PartShown>, 
+/**
+ * What they are printed on.
+ */
+paper: string, 
+/**
+ * There is something to print.
+ */
+ready: boolean, };
 
 /**
  * A mark as drawn.
@@ -577,6 +647,82 @@ keys: Array<Key>, };
 export type Pad = "length" | "number" | "text";
 
 /**
+ * What patterns are printed on.
+ */
+export type PaperChoice = { 
+/**
+ * Its name in the table of papers, or `custom`.
+ */
+name: string, 
+/**
+ * Width and height of a custom one, mm.
+ */
+size: [number, number], 
+/**
+ * Which way round.
+ */
+turn: Turn, };
+
+/**
+ * A part.
+ */
+export type PartShown = { 
+/**
+ * The outline it comes from.
+ */
+mark: number, 
+/**
+ * A, B, C.
+ */
+letter: string, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Its length and width as built; empty while they aren't known.
+ */
+size: string, 
+/**
+ * Why there is no pattern of it; empty when there is, or none is wanted.
+ */
+why: string, 
+/**
+ * How it is made.
+ */
+keys: Array<Key>, };
+
+/**
+ * How the pattern of a part is made.
+ */
+export type PatternChoice = { 
+/**
+ * It is made.
+ */
+wanted: boolean, 
+/**
+ * How many of the part.
+ */
+quantity: number, 
+/**
+ * One, a half, or a pair.
+ */
+hand: PatternHand, 
+/**
+ * The picture under it.
+ */
+under: Ink | null, 
+/**
+ * Which way the grain runs.
+ */
+grain: Grain, };
+
+/**
+ * One, a half, or a pair.
+ */
+export type PatternHand = "one" | "half" | "pair";
+
+/**
  * A picture of the job.
  */
 export type PictureShown = { 
@@ -600,6 +746,19 @@ height: number,
  * What the page finds the bytes by.
  */
 digest: string, };
+
+/**
+ * What a printer makes of a length.
+ */
+export type Printer = { 
+/**
+ * What the person calls it; may be empty.
+ */
+name: string, 
+/**
+ * Printed : drawn, across and down the paper.
+ */
+factor: [number, number], };
 
 /**
  * One line of the ratio table.
@@ -812,7 +971,11 @@ entry: Entry | null,
 /**
  * What is to be asked of a picture's pixels; the answer comes back as `found`.
  */
-seek: SeekShown | null, };
+seek: SeekShown | null, 
+/**
+ * What is made of the sizes, while that step is open.
+ */
+lists: Lists | null, };
 
 /**
  * What is new since the scene of the revision before; a part that is absent is as it was.
@@ -903,6 +1066,10 @@ entry?: Maybe<Entry>,
  */
 seek?: Maybe<SeekShown>, 
 /**
+ * What is made of the sizes.
+ */
+lists?: Maybe<Lists>, 
+/**
  * Marks on the board.
  */
 marks?: Items<MarkShown>, 
@@ -931,6 +1098,45 @@ picture: number,
  * The question.
  */
 ask: Ask, };
+
+/**
+ * What was made of an outline.
+ */
+export type Shaped = { 
+/**
+ * Its rings: the outer one, then its holes. None where only curves are new.
+ */
+rings?: [number, number][][], 
+/**
+ * Its curves, ring by ring; none where none were asked for.
+ */
+curves?: unknown[], 
+/**
+ * Standard uncertainty of a place of the curves, across them.
+ */
+sigma: number, 
+/**
+ * The same of the mean of all places round the outline, all moved outwards alike.
+ */
+mean: number, 
+/**
+ * The most that fairing moved any place.
+ */
+moved: number, 
+/**
+ * Corners that were drawn out by more than a px beyond the points, and how far: where a blunt tip can't be told from a
+ * sharp one.
+ */
+tips?: Array<Tip>, 
+/**
+ * How it lies about its centre line, where that was asked for or used.
+ */
+even?: Even | null, };
+
+/**
+ * What is to be done with an outline. Its rings are the outer one and then its holes.
+ */
+export type Shaping = { "smooth": { rings: [number, number][][], how: Fitting, } } | { "fair": { rings: [number, number][][], curves: unknown[], how: Fitting, span: number, limit: number, } } | { "join": { pieces: [number, number][][][], gap: number, how: Fitting | null, } } | { "cut": { rings: [number, number][][], along: [[number, number], [number, number]], keep: [number, number], how: Fitting | null, } } | { "symmetry": { rings: [number, number][][], } } | { "symmetrical": { rings: [number, number][][], axis: [[number, number], [number, number]], half: Half, how: Fitting | null, } };
 
 /**
  * A part of a drawn line.
@@ -1017,6 +1223,19 @@ export type Style = "inches" | "feet-inches" | "decimal-inches" | "millimetres";
 export type TableName = "sizes" | "ratios";
 
 /**
+ * A corner drawn out beyond the points.
+ */
+export type Tip = { 
+/**
+ * Where it is.
+ */
+at: [number, number], 
+/**
+ * How far from the nearest place of the points, joined by straight lines.
+ */
+by: number, };
+
+/**
  * How pressing a note is.
  */
 export type Tone = "ask" | "warn" | "say";
@@ -1024,7 +1243,12 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot";
+
+/**
+ * Which way round paper is used.
+ */
+export type Turn = "fewest" | "upright" | "lying";
 
 /**
  * A view's box.
@@ -1070,7 +1294,7 @@ selected: boolean, };
 /**
  * How an entry is taken.
  */
-export type Way = "is" | "want" | "check" | "take";
+export type Way = "is" | "want" | "check" | "take" | "always";
 
 /**
  * How a key looks.
@@ -1081,3 +1305,13 @@ export type Weight = "main" | "plain" | "guarded";
  * A kind of thing to hold.
  */
 export type What = "edge" | "line" | "end" | "corner";
+
+/**
+ * What is to be done with the chosen outline.
+ */
+export type Wish = "smooth" | "fair" | "halves" | "left-twice" | "right-twice" | "mean";
+
+/**
+ * What was done with an outline.
+ */
+export type Work = "smooth" | "fair" | "join" | "cut" | "even";

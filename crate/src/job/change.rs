@@ -2,8 +2,8 @@
 
 use super::intent::{StepName, TableName};
 use super::scene::{
-    Detail, Entry, Hand, Key, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown, StepShown,
-    ViewShown,
+    Detail, Entry, Hand, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown,
+    StepShown, ViewShown,
 };
 use crate::order;
 use serde::Serialize;
@@ -132,6 +132,8 @@ change! {
     entry: Maybe<Entry>,
     /// What is to be asked of the pixels.
     seek: Maybe<SeekShown>,
+    /// What is made of the sizes.
+    lists: Maybe<Lists>,
 }
 
 /// Something that may not be there: written as itself or as `null`, so that "gone" differs from "as it was".

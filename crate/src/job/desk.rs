@@ -16,10 +16,11 @@ use super::journal::Journal;
 use super::reckon::{Reckoned, reckon};
 use super::scene::Scene;
 use super::seek;
-use super::show;
+use super::show::{self, Make};
 use super::tell::Words;
 use crate::mark::{By, need};
 use crate::quantity::{Figure, write_unrounded};
+use crate::sheet::Order;
 use crate::words::Say;
 
 /// A job on the desk.
@@ -98,6 +99,9 @@ impl Desk {
     /// As [`Desk::intend`], where nothing is being slid or the slide ends.
     fn intend_still(&mut self, intent: Intent) -> Result<(), Say> {
         let slid = self.slid.take();
+        if !matches!(intent, Intent::Found { .. }) {
+            self.hand.said = None;
+        }
         // What was only in passing is undone first, so that an error leaves the document as it was.
         self.journal.end_passing();
         if intent == Intent::Settle
@@ -105,7 +109,8 @@ impl Desk {
         {
             return self.settle(slid);
         }
-        if slid.is_some() {
+        if let Some(slid) = &slid {
+            self.hand.held = Some(Held::Mark { mark: slid.mark, point: slid.point });
             self.reckoned = reckon(self.journal.document(), &self.reckoned);
         }
         if intent == Intent::Settle {
@@ -135,6 +140,9 @@ impl Desk {
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. });
+        if matches!(fact, Intent::SetPaper { .. }) {
+            self.hand.entry = None;
+        }
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
@@ -160,7 +168,8 @@ impl Desk {
         let hand = &mut self.hand;
         let gone = |v: Option<u32>| v.is_some_and(|v| document.view(v).is_none());
         let picture_gone = hand.picture.is_some_and(|p| document.picture(p).is_none());
-        let again_gone = hand.tool == Tool::Again && hand.selected.is_none_or(|m| document.mark(m).is_none());
+        let again_gone =
+            gesture::needs_chosen(hand.tool) && hand.selected.is_none_or(|m| document.mark(m).is_none());
         if (!hand.pending.is_empty() && (gone(hand.view) || picture_gone)) || again_gone {
             // What was touched stood on something that is gone.
             hand.empty();
@@ -214,16 +223,25 @@ impl Desk {
     }
 
     fn slide_mark(&mut self, mark: u32, point: u16, step: [f64; 2], by: By, zoom: f64) -> Result<At, Say> {
-        let mut document = self.journal.document().clone();
-        let found = document.mark(mark).and_then(|m| m.points.get(usize::from(point)));
-        let was = found.ok_or_else(|| Say::new("job.no-such-point"))?.at;
+        // From where it stands in the log: what was found beside an outline's point goes with its first move, and the
+        // points after it have other numbers from then on.
+        let mut document = self.journal.standing().clone();
+        let (point, was) = match self.slid {
+            Some(slid) => (slid.point, slid.at),
+            None => {
+                let found = document.mark(mark).and_then(|m| m.points.get(usize::from(point)));
+                (point, found.ok_or_else(|| Say::new("job.no-such-point"))?.at)
+            }
+        };
         let at = At::new(was.x + step[0], was.y + step[1]);
         let moved = Intent::MovePoint { mark, point, at, by, zoom, seen: true, caught: None };
         super::apply::apply(&mut document, &moved)?;
-        let now = document.mark(mark).and_then(|m| m.points.get(usize::from(point))).map_or(at, |p| p.at);
+        let held = nearest_point(&document, mark, point, at);
+        let now = document.mark(mark).and_then(|m| m.points.get(usize::from(held))).map_or(at, |p| p.at);
         self.journal.pass(document);
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.slid = Some(Slid { mark, point, at: now, by, zoom });
+        self.hand.held = Some(Held::Mark { mark, point: held });
         if by != By::Key {
             seek::want_glimpse(self, Touch { at: now, by, zoom, seen: true, hold: None });
         }
@@ -234,11 +252,18 @@ impl Desk {
     fn settle(&mut self, s: Slid) -> Result<(), Say> {
         let Slid { mark, point, at, by, zoom } = s;
         self.hand.glimpse = None;
+        let mend = followed_beside(self.document(), mark, point);
         let done = self.take(Intent::MovePoint { mark, point, at, by, zoom, seen: true, caught: None });
         if done.is_err() {
+            self.hand.held = Some(Held::Mark { mark, point });
             self.reckoned = reckon(self.journal.document(), &self.reckoned);
-        } else if by != By::Key {
-            seek::want_end(self, Touch { at, by, zoom, seen: true, hold: None });
+        } else {
+            let point = nearest_point(self.document(), mark, point, at);
+            self.hand.held = Some(Held::Mark { mark, point });
+            self.hand.mend = mend.contains(&true).then_some(mend);
+            if by != By::Key {
+                seek::want_end(self, Touch { at, by, zoom, seen: true, hold: None });
+            }
         }
         done
     }
@@ -246,6 +271,14 @@ impl Desk {
     /// The scene as it stands.
     pub fn scene(&mut self) -> Scene {
         show::scene(self)
+    }
+
+    /// What the press is to make, with `date` as the person writes it: [`show::order`].
+    ///
+    /// # Errors
+    /// As there.
+    pub fn order(&self, make: Make, date: &str) -> Result<Order, Say> {
+        show::order(self, make, date)
     }
 
     /// A sentence, in the person's words and units.
@@ -277,6 +310,25 @@ impl Desk {
         };
         result
     }
+}
+
+/// The number of the point that was put at a place: as before, unless an outline lost points beside it.
+fn nearest_point(document: &Document, mark: u32, point: u16, at: At) -> u16 {
+    let points = document.mark(mark).map_or(&[][..], |m| &m.points);
+    let there = points.iter().position(|p| p.at == at || p.hold.is_some_and(|h| h.put == at));
+    match there.map(u16::try_from) {
+        Some(Ok(there)) if points.get(usize::from(point)).is_none_or(|p| p.at != at) => there,
+        _ => point,
+    }
+}
+
+/// Whether places found along an edge stand right behind a point of a mark, and right ahead of it.
+fn followed_beside(document: &Document, mark: u32, point: u16) -> [bool; 2] {
+    let Some(m) = document.mark(mark).filter(|m| m.smooth.is_none() && !m.points.is_empty()) else {
+        return [false; 2];
+    };
+    let (i, n) = (usize::from(point), m.points.len());
+    [(i + n - 1) % n, (i + 1) % n].map(|k| m.points.get(k).is_some_and(|p| p.between))
 }
 
 fn ask_length(text: &str, style: crate::quantity::Style) -> Result<Answer, Say> {

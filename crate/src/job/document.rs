@@ -2,8 +2,11 @@
 
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 use crate::mark::{Ends, Kind};
+use crate::plane::{Curve, Picture, Tip};
 use crate::quantity::{Direction, Step, Style};
 use crate::raster::ask::{Border, Caught};
+use crate::sheet::Ink;
+use crate::sheet::order::{self as sheet, Turn};
 use serde::{Deserialize, Serialize};
 use std::rc::Rc;
 
@@ -33,6 +36,9 @@ pub struct Document {
     pub same: Vec<Pair>,
     /// Disagreements that were settled.
     pub trusted: Vec<Trusted>,
+    /// How patterns are made, and on what.
+    #[serde(default)]
+    pub sheets: Sheets,
     /// The last ids given out: picture, view, mark.
     pub last: [u32; 3],
 }
@@ -198,6 +204,63 @@ pub struct Mark {
     /// The rings of its holes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub holes: Vec<Vec<Placing>>,
+    /// The curves it runs along, once it is smoothed: its points are then the knots of the first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub smooth: Option<Smooth>,
+    /// The centre line about which it was made alike on both sides.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub centre: Option<[At; 2]>,
+}
+
+/// A smoothed outline.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Smooth {
+    /// Its outer curve, then those of its holes.
+    pub rings: Vec<Curve<Picture>>,
+    /// The most that fairing moved any place, picture px.
+    pub moved: f64,
+    /// Standard uncertainty of a place, across the curve, picture px.
+    pub sigma: f64,
+    /// The same of the mean of all places round it, all moved outwards alike, picture px.
+    pub mean: f64,
+    /// The side of the line it was traced along that it runs on.
+    #[serde(default)]
+    pub side: Side,
+    /// Corners that were drawn out beyond what was seen.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tips: Vec<Tip>,
+}
+
+/// Straight lines stand for curves to within this, picture px.
+const FLAT: f64 = 0.02;
+
+impl Smooth {
+    /// A ring of it as points that straight lines join.
+    pub fn flat(&self, ring: usize) -> Vec<At> {
+        let Some(curve) = self.rings.get(ring) else { return Vec::new() };
+        let (mut tolerance, mut points) = (FLAT, curve.flatten(FLAT));
+        while points.len() > crate::mark::MOST_POINTS / 2 && tolerance < 1.0 {
+            tolerance *= 4.0;
+            points = curve.flatten(tolerance);
+        }
+        points
+    }
+}
+
+impl Mark {
+    /// Its line as shown: its points, or, once it is smoothed, what its curve runs through.
+    pub fn line(&self) -> Vec<At> {
+        match &self.smooth {
+            Some(smooth) => smooth.flat(0),
+            None => self.points.iter().map(|p| p.at).collect(),
+        }
+    }
+
+    /// An outline's rings as shown: the outer one, then its holes.
+    pub fn rings(&self) -> Vec<Vec<At>> {
+        let holes = self.holes.iter().map(|h| h.iter().map(|p| p.at).collect());
+        std::iter::once(self.line()).chain(holes).collect()
+    }
 }
 
 /// A line as drawn is not where it was meant to be, a scanner's rows are not evenly apart, and a picture's packing shifts
@@ -234,6 +297,82 @@ pub enum Build {
     },
     /// Finished : real.
     Ratio(f64),
+}
+
+/// How patterns are made, and on what.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Sheets {
+    /// What they are printed on; nothing for what is usual where the job's unit is used.
+    #[serde(default)]
+    pub paper: Option<PaperChoice>,
+    /// How each part's is made, where a person said so.
+    #[serde(default)]
+    pub patterns: Vec<(u32, PatternChoice)>,
+    /// How far the sheets are moved against what is drawn, for each whole, mm.
+    #[serde(default)]
+    pub shift: Vec<[f64; 2]>,
+    /// What the printer makes of a length.
+    #[serde(default)]
+    pub printer: Option<Printer>,
+}
+
+/// What patterns are printed on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+pub struct PaperChoice {
+    /// Its name in the table of papers, or `custom`.
+    pub name: String,
+    /// Width and height of a custom one, mm.
+    #[serde(default)]
+    pub size: [f64; 2],
+    /// Which way round.
+    pub turn: Turn,
+}
+
+/// How the pattern of a part is made.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+pub struct PatternChoice {
+    /// It is made.
+    pub wanted: bool,
+    /// How many of the part.
+    pub quantity: u32,
+    /// One, a half, or a pair.
+    pub hand: sheet::Hand,
+    /// The picture under it.
+    pub under: Option<Ink>,
+    /// Which way the grain runs.
+    pub grain: Grain,
+}
+
+impl Default for PatternChoice {
+    fn default() -> Self {
+        PatternChoice { wanted: true, quantity: 1, hand: sheet::Hand::One, under: None, grain: Grain::Along }
+    }
+}
+
+/// Which way the grain of a part runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+#[serde(rename_all = "kebab-case")]
+pub enum Grain {
+    /// Along its greatest length.
+    Along,
+    /// Square to that.
+    Across,
+    /// It doesn't matter (plywood, metal).
+    None,
+}
+
+/// What a printer makes of a length.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+pub struct Printer {
+    /// What the person calls it; may be empty.
+    #[serde(default)]
+    pub name: String,
+    /// Printed : drawn, across and down the paper.
+    pub factor: [f64; 2],
 }
 
 /// Two marks said to be of the same thing, or not.
@@ -274,6 +413,11 @@ impl Document {
     /// The view that is all of picture `id`.
     pub fn whole(&self, picture: u32) -> Option<&View> {
         self.views.iter().find(|v| v.picture == picture && v.whole)
+    }
+
+    /// How the pattern of the part `mark` is made.
+    pub fn pattern(&self, mark: u32) -> PatternChoice {
+        self.sheets.patterns.iter().find(|(m, _)| *m == mark).map(|(_, c)| *c).unwrap_or_default()
     }
 
     /// The mark whose size `mark` takes, through every settled disagreement; `mark` itself when it follows none.

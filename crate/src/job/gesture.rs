@@ -1,11 +1,11 @@
 //! What touches and keys do. A gesture moves the hand; one that finishes something takes a fact into the log.
 
 use super::desk::Desk;
-use super::document::{Document, Mark};
+use super::document::Mark;
 use super::hand::{Held, Touch, Typing};
-use super::intent::{About, At, Bounds, How, Intent, Role, StepName, Tool};
-use super::seek;
+use super::intent::{About, At, How, Intent, StepName, Tool};
 use super::typing;
+use super::{seek, shape, view_tools};
 use crate::mark::{By, Ends, Kind, need};
 use crate::words::Say;
 
@@ -46,6 +46,8 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             desk.hand.entry = None;
             Ok(())
         }
+        Intent::Want { wish } => shape::wish(desk, wish),
+        Intent::TakeOutlines => shape::take_outlines(desk),
         Intent::Hush { note } => {
             desk.hand.hushed.insert(note, ());
             Ok(())
@@ -93,7 +95,7 @@ fn show_picture(desk: &mut Desk, picture: u32) -> Result<(), Say> {
 }
 
 fn choose_tool(desk: &mut Desk, tool: Tool) -> Result<(), Say> {
-    if tool == Tool::Again {
+    if needs_chosen(tool) {
         let mark = desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?;
         desk.hand.empty();
         desk.hand.selected = Some(mark);
@@ -105,6 +107,11 @@ fn choose_tool(desk: &mut Desk, tool: Tool) -> Result<(), Say> {
         desk.hand.rectangle = [None, None];
     }
     Ok(())
+}
+
+/// What this tool makes is made of the chosen mark.
+pub(super) fn needs_chosen(tool: Tool) -> bool {
+    matches!(tool, Tool::Again | Tool::JoinWith | Tool::CutOff | Tool::Knot)
 }
 
 /// The kind of mark that a tool makes, and how its points stand.
@@ -126,6 +133,9 @@ pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
         | Tool::ViewSplit
         | Tool::ViewMerge
         | Tool::SquareOn
+        | Tool::JoinWith
+        | Tool::CutOff
+        | Tool::Knot
         | Tool::Again => None,
     }
 }
@@ -146,10 +156,13 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
     }
     desk.hand.glimpse = None;
     match (desk.hand.step, desk.hand.tool) {
-        (_, Tool::ViewMerge) => view_merge(desk, picture, touch.at),
-        (_, Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::SquareOn | Tool::Again) => {
-            pend(desk, touch)
-        }
+        (_, Tool::ViewMerge) => view_tools::view_merge(desk, picture, touch.at),
+        (_, Tool::JoinWith) => shape::join_with(desk, picture, touch.at),
+        (_, Tool::Knot) => shape::put_knot(desk, touch.at),
+        (
+            _,
+            Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::SquareOn | Tool::CutOff | Tool::Again,
+        ) => pend(desk, touch),
         (StepName::TrueLength | StepName::Marks, tool) => place_or_pick(desk, picture, tool, touch, reach),
         (StepName::Picture, _) => {
             desk.hand.view = view_touched(desk, picture, touch.at);
@@ -162,7 +175,7 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
     }
 }
 
-fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
+pub(super) fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
     let doc = desk.document();
     doc.views
         .iter()
@@ -205,6 +218,9 @@ fn place_or_pick(desk: &mut Desk, picture: u32, tool: Tool, touch: Touch, reach:
         if desk.hand.held != Some(Held::Mark { mark, point }) {
             return hold(desk, mark, point);
         }
+    }
+    if tool == Tool::Outline && shape::take_offered(desk, picture, touch.at)? {
+        return Ok(());
     }
     let (kind, ends) = kind_of(tool).unwrap_or((Kind::Length, Ends::Between));
     desk.take(Intent::Place {
@@ -273,11 +289,15 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     let wanted = match desk.hand.tool {
         Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit => 2,
         Tool::SquareOn => 4,
+        Tool::CutOff => 3,
         _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
     };
     if desk.hand.pending.len() > wanted {
         desk.hand.pending.truncate(wanted);
         desk.hand.held = wanted.checked_sub(1).map(Held::Pending);
+    }
+    if desk.hand.tool == Tool::CutOff && desk.hand.pending.len() == wanted {
+        return shape::cut_off(desk);
     }
     if desk.hand.tool == Tool::SquareOn && desk.hand.pending.len() == wanted {
         desk.hand.entry =
@@ -290,9 +310,9 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
 pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
     let at: Vec<At> = desk.hand.pending.iter().map(|t| t.at).collect();
     match desk.hand.tool {
-        Tool::ViewBox => view_box(desk, &at)?,
-        Tool::ViewLevel => view_level(desk, &at)?,
-        Tool::ViewSplit => view_split(desk, &at)?,
+        Tool::ViewBox => view_tools::view_box(desk, &at)?,
+        Tool::ViewLevel => view_tools::view_level(desk, &at)?,
+        Tool::ViewSplit => view_tools::view_split(desk, &at)?,
         Tool::Again => {
             let mark = desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?;
             desk.take(Intent::Again { mark, points: at })?;
@@ -304,86 +324,6 @@ pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
     desk.hand.held = None;
     desk.hand.tool = Tool::Length;
     Ok(())
-}
-
-/// The chosen view and the touched one become one.
-fn view_merge(desk: &mut Desk, picture: u32, at: At) -> Result<(), Say> {
-    let view = desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?;
-    let with = view_touched(desk, picture, at).ok_or_else(|| Say::new("job.merge-two"))?;
-    desk.take(Intent::MergeViews { view, with })?;
-    desk.hand.tool = Tool::Length;
-    Ok(())
-}
-
-fn view_split(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
-    let [a, b] = at else { return Err(Say::new("job.level-needs-two")) };
-    let view = desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?;
-    desk.take(Intent::SplitView { view, along: [*a, *b] })
-}
-
-fn view_box(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
-    let ([a, b], Some(picture)) = (at, desk.hand.picture) else {
-        return Err(Say::new("job.box-needs-two"));
-    };
-    let bounds = box_between(*a, *b, desk.document(), picture);
-    let role = next_role(desk, picture);
-    desk.take(Intent::AddView { picture, name: String::new(), role, bounds })?;
-    desk.hand.view = Some(desk.document().last[1]);
-    Ok(())
-}
-
-/// The box between two opposite corners, turned as the whole picture is.
-pub(super) fn box_between(a: At, b: At, document: &Document, picture: u32) -> Bounds {
-    turned_about_middle(Bounds {
-        at: At::new(a.x.min(b.x), a.y.min(b.y)),
-        size: [(a.x - b.x).abs(), (a.y - b.y).abs()],
-        tilt: document.whole(picture).map_or(0.0, |w| w.bounds.tilt),
-    })
-}
-
-/// The same box, its middle kept, when it is tilted.
-fn turned_about_middle(b: Bounds) -> Bounds {
-    let t = b.tilt.to_radians();
-    let (c, s) = (libm::cos(t), libm::sin(t));
-    let [w, h] = [b.size[0] / 2.0, b.size[1] / 2.0];
-    let (mx, my) = (b.at.x + w, b.at.y + h);
-    Bounds { at: At::new(mx - w * c + h * s, my - w * s - h * c), ..b }
-}
-
-/// Views are named in the order that most drawings are read: top, side, front; a person changes it with one key.
-fn next_role(desk: &Desk, picture: u32) -> Role {
-    let has = |r: Role| desk.document().views.iter().any(|v| v.picture == picture && v.role == r);
-    [Role::Top, Role::Side, Role::Front].into_iter().find(|r| !has(*r)).unwrap_or(Role::Other)
-}
-
-/// Turns the chosen view (or the whole picture) so that the line through two places is its level, or its plumb
-/// when it runs nearer to that.
-fn view_level(desk: &mut Desk, at: &[At]) -> Result<(), Say> {
-    let [a, b] = at else { return Err(Say::new("job.level-needs-two")) };
-    if a.distance(*b) < 4.0 {
-        return Err(Say::new("job.same-place"));
-    }
-    let mut tilt = libm::atan2(b.y - a.y, b.x - a.x).to_degrees();
-    while tilt > 45.0 {
-        tilt -= 90.0;
-    }
-    while tilt < -45.0 {
-        tilt += 90.0;
-    }
-    let picture = desk.hand.picture.unwrap_or(0);
-    let doc = desk.document();
-    let view = desk.hand.view.and_then(|v| doc.view(v)).or_else(|| doc.whole(picture));
-    let (id, mut bounds) = view.map(|v| (v.id, v.bounds)).ok_or_else(|| Say::new("job.no-picture-yet"))?;
-    let before = bounds.corners();
-    let middle = At::new((before[0].x + before[2].x) / 2.0, (before[0].y + before[2].y) / 2.0);
-    bounds.tilt = tilt;
-    bounds.at = At::new(middle.x - bounds.size[0] / 2.0, middle.y - bounds.size[1] / 2.0);
-    desk.take(Intent::ChangeView {
-        view: id,
-        name: None,
-        role: None,
-        bounds: Some(turned_about_middle(bounds)),
-    })
 }
 
 /// By an eye, exactly: a nudged end holds on to nothing.
@@ -476,7 +416,14 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         About::DrawingScale | About::Resolution => {
             desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?
         }
-        About::BuildScale | About::BuildPercent | About::JobName | About::Width | About::Height => 0,
+        About::BuildScale
+        | About::BuildPercent
+        | About::JobName
+        | About::Width
+        | About::Height
+        | About::Paper
+        | About::PrinterAcross
+        | About::PrinterDown => 0,
     };
     let text = match about {
         About::MarkName => desk.document().mark(of).map(|m| m.name.clone()),

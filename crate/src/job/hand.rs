@@ -3,9 +3,11 @@
 use super::document::Hold;
 use super::intent::{About, At, How, StepName, TableName, Tool};
 use super::seek::Seek;
+use super::shape::Halves;
 use crate::mark::By;
 use crate::order::Table;
-use crate::raster::ask::Caught;
+use crate::raster::ask::{Border, Caught};
+use crate::words::Say;
 
 /// The hand's whole state.
 #[derive(Clone, Debug)]
@@ -42,6 +44,14 @@ pub struct Hand {
     pub divide: Option<u32>,
     /// What an end that is being slid would hold.
     pub glimpse: Option<Caught>,
+    /// The outlines that were found in a picture's views, view by view, the main one first.
+    pub shapes: Option<(u32, Vec<Vec<Border>>)>,
+    /// How the chosen outline's halves lie, until one is taken.
+    pub halves: Option<Halves>,
+    /// The stretches behind and ahead of the point in hand are to be followed again.
+    pub mend: Option<[bool; 2]>,
+    /// What came of the last thing asked for, where that can't be seen; said until something else is done.
+    pub said: Option<Say>,
 }
 
 /// A point in hand.
@@ -113,6 +123,10 @@ impl Default for Hand {
             serial: 0,
             divide: None,
             glimpse: None,
+            shapes: None,
+            halves: None,
+            mend: None,
+            said: None,
         }
     }
 }
@@ -124,6 +138,8 @@ impl Hand {
         self.held = None;
         self.seek = None;
         self.glimpse = None;
+        self.halves = None;
+        self.mend = None;
         self.pending.clear();
         self.entry = None;
     }

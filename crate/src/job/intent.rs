@@ -4,7 +4,13 @@
 //! *gestures* only move the hand: which step is open, what is being placed, what is held. A gesture that
 //! finishes something becomes a fact.
 
+pub use super::choices::{
+    About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
+};
+use super::document::{PaperChoice, PatternChoice, Printer};
+pub use super::given::{Bounds, Length, NewView};
 use crate::mark::{By, Ends, Kind};
+use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
 use crate::raster::ask::{Border, Caught, Fitted, Found};
@@ -165,6 +171,24 @@ pub enum Intent {
     },
     /// Lay a border that was found in the picture on an outline.
     Trace { mark: u32, border: Border },
+    /// Lay a border that was found on the picture on a new outline each, all at once.
+    Outlines { picture: u32, borders: Vec<Border> },
+    /// What was made of an outline: smoothed, faired, cut off, made even, or made one with another, which is then gone.
+    Shape {
+        mark: u32,
+        work: Work,
+        #[serde(default)]
+        with: Option<u32>,
+        shaped: Shaped,
+    },
+    /// One more point on a smooth outline, nearest to a place; nothing moves.
+    AddKnot {
+        mark: u32,
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        at: At,
+    },
+    /// Make a smooth outline sharp at one of its points, or round.
+    TurnKnot { mark: u32, point: u16, sharp: bool },
     /// Take one point off a path, circle, outline.
     RemovePoint { mark: u32, point: u16 },
     /// Mark the same thing once more; the spread goes into its ±.
@@ -224,6 +248,16 @@ pub enum Intent {
     SetSide { side: Side },
     /// The job's name.
     NameJob { name: String },
+
+    // ---- facts: sheets ----
+    /// How the pattern of a part (an outline) is to be made.
+    SetPattern { mark: u32, choice: PatternChoice },
+    /// What patterns are printed on.
+    SetPaper { paper: PaperChoice },
+    /// Move the sheets against what is drawn on them, finished mm.
+    ShiftSheets { whole: u32, by: [f64; 2] },
+    /// What a printer makes of a length, across and down; nothing for one that prints true.
+    SetPrinter { printer: Option<Printer> },
     /// Take back the last fact.
     Undo,
     /// Put it back.
@@ -276,6 +310,10 @@ pub enum Intent {
     Accept { way: Way },
     /// Close the keypad.
     Dismiss,
+    /// Do something with the chosen outline.
+    Want { wish: Wish },
+    /// Take the main outlines of all views.
+    TakeOutlines,
     /// A note has been read and needn't be shown again.
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
@@ -292,174 +330,6 @@ fn one() -> f64 {
 
 fn yes() -> bool {
     true
-}
-
-/// A length as a person gives it (read in the job's unit), or in mm.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-#[serde(untagged)]
-pub enum Length {
-    /// As written: `23 5/16`, `36,8 cm`.
-    Text(String),
-    /// In millimetres.
-    Mm {
-        /// The length.
-        mm: f64,
-    },
-}
-
-/// A view to be.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-pub struct NewView {
-    /// What it shows.
-    pub role: Role,
-    /// Its box.
-    #[serde(rename = "box")]
-    pub bounds: Bounds,
-}
-
-/// A box on the picture, turned about its first corner.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-pub struct Bounds {
-    /// Its top-left corner, picture px.
-    #[cfg_attr(test, ts(type = "[number, number]"))]
-    pub at: At,
-    /// Along its own level and plumb, picture px.
-    pub size: [f64; 2],
-    /// How its level runs against the picture's, in degrees, clockwise as seen.
-    #[serde(default)]
-    pub tilt: f64,
-}
-
-macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }) => {
-        $(#[$doc])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-        #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
-        #[serde(rename_all = "kebab-case")]
-        pub enum $name { $($(#[$vdoc])* $variant),* }
-    };
-}
-
-words! {
-    /// Which side of the thing a view shows; it decides which directions views share.
-    Role {
-        /// From the front: span (across) and height.
-        Front,
-        /// From the side: length and height.
-        Side,
-        /// From above: length and span, whichever way it lies.
-        Top,
-        /// Anything else: shares no direction by itself.
-        Other,
-    }
-}
-words! {
-    /// What a rectangle's size is the size of.
-    RectangleOf {
-        /// Of the thing itself, in life.
-        Thing,
-        /// Of the sheet that the thing is drawn on.
-        Sheet,
-    }
-}
-words! {
-    /// How a length runs on its view.
-    Along {
-        /// As it likes.
-        Free,
-        /// Level on the view.
-        Level,
-        /// Plumb on the view.
-        Plumb,
-    }
-}
-words! {
-    /// A part of a drawn line.
-    #[derive(Default)]
-    Side {
-        /// Its middle.
-        #[default]
-        Middle,
-        /// The side away from the rest of the mark.
-        Outer,
-        /// The side towards the rest of the mark.
-        Inner,
-    }
-}
-words! {
-    /// How a length was got; it sets the usual ±.
-    #[derive(Default)]
-    How {
-        /// Measured on the thing with a tape.
-        Tape,
-        /// A figure printed on the drawing.
-        #[default]
-        Printed,
-        /// From a caption or a catalogue.
-        Caption,
-        /// A guess.
-        Guess,
-    }
-}
-words! {
-    /// The five steps.
-    StepName { /** Pictures and views. */ Picture, /** What is known. */ TrueLength, /** What is asked. */ Marks, /** How large. */ Build, /** What to take along. */ Lists }
-}
-words! {
-    /// What touches make.
-    Tool {
-        /** Two ends. */ Length,
-        /** The middle, then one end: half of it. */ LengthFromCentre,
-        /** Two points of a line, then one end: half of it. */ LengthFromLine,
-        /** Point after point. */ Path,
-        /** One leg, the corner, the other leg. */ Angle,
-        /** Three or more on the rim. */ Circle,
-        /** One end, somewhere on it, the other end. */ Arc,
-        /** Round the part. */ Outline,
-        /** A single place. */ Point,
-        /** Two places along one straight edge, two along another: how far apart they are. */ Gap,
-        /** The same: where they cross. */ Crossing,
-        /** Two opposite corners of a view. */ ViewBox,
-        /** Two points that are level in life, to turn the view's box. */ ViewLevel,
-        /** Two places of the line that cuts a view in two. */ ViewSplit,
-        /** A view that is to be one with the chosen one. */ ViewMerge,
-        /** Four corners of a rectangle. */ SquareOn,
-        /** The same mark once more. */ Again,
-    }
-}
-words! {
-    /// Which table the size board shows.
-    TableName { /** Every size. */ Sizes, /** Every ratio. */ Ratios }
-}
-words! {
-    /// What the keypad is for.
-    About {
-        /** How long the mark is, or is wanted. */ Length,
-        /** How long the mark is to be. */ Build,
-        /** A scale to build at. */ BuildScale,
-        /** A percentage to build at. */ BuildPercent,
-        /** The ± of a true length. */ PlusMinus,
-        /** A mark's name. */ MarkName,
-        /** A mark's number. */ MarkNumber,
-        /** A view's name. */ ViewName,
-        /** The job's name. */ JobName,
-        /** The scale printed on the drawing. */ DrawingScale,
-        /** Pixels per inch. */ Resolution,
-        /** The rectangle's width. */ Width,
-        /** The rectangle's height. */ Height,
-    }
-}
-words! {
-    /// How an entry is taken.
-    Way {
-        /** It is this long. */ Is,
-        /** I want it this long. */ Want,
-        /** It only checks. */ Check,
-        /** Take it. */ Take,
-    }
 }
 
 impl Intent {
@@ -487,6 +357,8 @@ impl Intent {
                 | EntryHow { .. }
                 | Accept { .. }
                 | Dismiss
+                | Want { .. }
+                | TakeOutlines
                 | Hush { .. }
                 | AskLength { .. }
         )

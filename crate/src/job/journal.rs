@@ -36,6 +36,11 @@ impl Journal {
         self.passing.as_ref().unwrap_or(&self.document)
     }
 
+    /// The document as the log has it, whatever stands in passing.
+    pub fn standing(&self) -> &Document {
+        &self.document
+    }
+
     /// Lets `document` stand in passing (while an end is being slid); [`Journal::end_passing`] ends that.
     pub fn pass(&mut self, document: Document) {
         self.passing = Some(document);
@@ -220,6 +225,10 @@ fn joined(a: &Intent, b: &Intent) -> bool {
         (Intent::AddPicture { .. }, Intent::AddViews { .. })
         | (Intent::Place { .. }, Intent::Trace { .. }) => true,
         (Intent::AddPoint { mark: m, .. }, Intent::Follow { mark: n, .. }) => m == n,
+        (
+            Intent::MovePoint { mark: m, .. } | Intent::Follow { mark: m, .. },
+            Intent::Follow { mark: n, .. },
+        ) => m == n,
         (Intent::AddPoint { mark: m, .. }, Intent::Fit { mark: n, .. }) => m == n,
         (Intent::AddPoint { mark: m, .. }, Intent::MovePoint { mark: n, caught: Some(_), .. }) => m == n,
         (

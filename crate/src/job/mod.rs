@@ -8,6 +8,7 @@
 mod apply;
 mod chain;
 mod change;
+mod choices;
 mod cross;
 mod csv;
 mod desk;
@@ -15,14 +16,17 @@ mod divide;
 mod document;
 mod file;
 mod gesture;
+mod given;
 mod hand;
 mod intent;
 mod journal;
 mod reckon;
 mod scene;
 mod seek;
+mod shape;
 mod show;
 mod sizes;
+mod smooth;
 mod tagged;
 mod tell;
 #[cfg(test)]
@@ -30,6 +34,7 @@ mod tests;
 #[cfg(test)]
 mod types;
 mod typing;
+mod view_tools;
 mod zip;
 
 pub use change::{SceneChange, change};
@@ -39,4 +44,5 @@ pub use document::Document;
 pub use file::{Kept, job_json, read as read_job_file, write as write_job_file};
 pub use intent::Intent;
 pub use scene::Scene;
+pub use show::Make;
 pub use tell::Words;

@@ -226,6 +226,19 @@ pub fn check_view(document: &Document, id: u32) -> Result<(), Say> {
 fn read(mark: &Rc<Mark>, view: u32, map: usize, by: &Rc<Mapped>) -> Reading {
     let (scaled, measures) = match &by.fit {
         Ok(fit) => {
+            if let Some(smooth) = &mark.smooth {
+                let measures = super::smooth::measured(mark, smooth, &fit.map);
+                let scaled = fit.scale != Scale::None;
+                return Reading {
+                    mark: mark.id,
+                    made_from: mark.clone(),
+                    by: by.clone(),
+                    view,
+                    map,
+                    scaled,
+                    measures,
+                };
+            }
             let clicks = clicks(mark.id, &mark.points);
             // A map leans on a true length's first placing only, so that one must not be averaged with others.
             let again: &[Vec<Placing>] = if mark.known.is_some() { &[] } else { &mark.repeats };

@@ -67,6 +67,34 @@ data! {
         pub entry: Option<Entry>,
         /// What is to be asked of a picture's pixels; the answer comes back as `found`.
         pub seek: Option<SeekShown>,
+        /// What is made of the sizes, while that step is open.
+        pub lists: Option<Lists>,
+    }
+
+    /// What is made of the sizes.
+    pub struct Lists {
+        /// The parts, by letter.
+        pub parts: Vec<PartShown>,
+        /// Other ways to get sizes onto wood, and what has to do with the printer.
+        pub more: Vec<Key>,
+        /// There is something to print.
+        pub ready: bool,
+    }
+
+    /// A part.
+    pub struct PartShown {
+        /// The outline it comes from.
+        pub mark: u32,
+        /// A, B, C.
+        pub letter: String,
+        /// Its name.
+        pub name: String,
+        /// Its length and width as built; empty while they aren't known.
+        pub size: String,
+        /// Why there is no pattern of it; empty when there is, or none is wanted.
+        pub why: String,
+        /// How it is made.
+        pub keys: Vec<Key>,
     }
 
     /// What is to be asked of a picture's pixels.

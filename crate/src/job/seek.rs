@@ -7,7 +7,8 @@
 use super::desk::Desk;
 use super::document::Hold;
 use super::hand::{Held, Touch};
-use super::intent::{At, Bounds, Intent, NewView, Role};
+use super::intent::{At, Bounds, Intent, NewView, Role, Work};
+use super::shape;
 use crate::mark::{By, Kind};
 use crate::raster::ask::{Ask, Caught, Fitted, Found, FoundView};
 use crate::words::Say;
@@ -27,7 +28,7 @@ pub struct Seek {
 
 /// What an answer is for.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Sought {
+pub(super) enum Sought {
     /// Something for the end in hand to hold on to, once it lies still.
     End { held: Held, put: Touch },
     /// The same while it is being slid: only shown.
@@ -42,6 +43,10 @@ enum Sought {
     Follow { mark: u32, before: u16 },
     /// What views a picture that has just come in shows.
     Views,
+    /// The outlines in its views, to be taken.
+    Outlines,
+    /// An outline in another shape; nothing for how it lies about its centre line.
+    Shape { mark: u32, with: Option<u32>, work: Option<Work> },
 }
 
 /// How far from where an end was put an edge is still caught, screen px. A finger is 2–4 mm off, about this much on a
@@ -118,6 +123,7 @@ fn divide(desk: &mut Desk, picture: u32, found: Vec<FoundView>) -> Result<(), Sa
     }
     let sound = |b: &[f64; 4]| b.iter().all(|v| v.is_finite()) && b[2] - b[0] > 4.0 && b[3] - b[1] > 4.0;
     let found: Vec<FoundView> = found.into_iter().filter(|v| sound(&v.bounds)).collect();
+    shape::offer(desk, picture, &found);
     let views: Vec<NewView> = found
         .iter()
         .zip(super::divide::roles(&found))
@@ -139,7 +145,7 @@ pub(super) fn want_glimpse(desk: &mut Desk, put: Touch) {
     want(desk, Ask::Catch { at: put.at, reach: reach(put) }, Sought::Glimpse);
 }
 
-fn want(desk: &mut Desk, ask: Ask, sought: Sought) {
+pub(super) fn want(desk: &mut Desk, ask: Ask, sought: Sought) {
     let Some(picture) = desk.hand.picture else { return };
     desk.hand.serial = desk.hand.serial.wrapping_add(1);
     desk.hand.seek = Some(Seek { serial: desk.hand.serial, picture, ask, sought });
@@ -151,7 +157,9 @@ fn want(desk: &mut Desk, ask: Ask, sought: Sought) {
 /// What the fact that is made of it says.
 pub(super) fn found(desk: &mut Desk, serial: u32, found: Option<Found>) -> Result<(), Say> {
     let Some(seek) = desk.hand.seek.take_if(|s| s.serial == serial) else { return Ok(()) };
-    take(desk, seek, found)
+    let done = take(desk, seek, found);
+    shape::mend(desk);
+    done
 }
 
 fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
@@ -181,6 +189,11 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
             Ok(())
         }
         (Sought::Views, Some(Found::Views(views))) => divide(desk, seek.picture, views),
+        (Sought::Outlines, Some(Found::Views(views))) => {
+            shape::offer(desk, seek.picture, &views);
+            shape::take_outlines(desk)
+        }
+        (Sought::Shape { mark, with, work }, found) => shape::found(desk, mark, with, work, found),
         (Sought::Views, _) => {
             desk.hand.divide = None;
             Ok(())

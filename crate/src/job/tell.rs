@@ -3,7 +3,7 @@
 use super::document::Units;
 use crate::order::Table;
 use crate::quantity::{Figure, write_length, write_number, write_plus_minus};
-use crate::words::{Arg, Say};
+use crate::words::{Arg, Say, fill};
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use std::fmt;
 
@@ -27,6 +27,12 @@ impl Words {
     /// Whether there is a sentence of that name.
     pub fn has(&self, key: &str) -> bool {
         self.sentences.has(key)
+    }
+
+    /// Every sentence whose name begins so, by name, with its slots as they are.
+    pub fn beginning(&self, name: &str) -> Vec<(String, String)> {
+        let these = self.sentences.iter().filter(|(key, _)| key.starts_with(name));
+        these.map(|(key, sentence)| (key.clone(), sentence.clone())).collect()
     }
 
     /// A fixed word or sentence, nothing to fill in. One that is missing shows its name, so that it is noticed.
@@ -82,27 +88,4 @@ impl<'de> Deserialize<'de> for Sentences {
 /// A length rounded and set as the person wants it.
 pub fn length(mm: f64, units: &Units) -> Figure {
     write_length(mm, units.style, units.step, units.direction)
-}
-
-/// Fills `{slots}` in one pass, so that what is filled in is never taken for a slot itself.
-fn fill(sentence: &str, value: impl Fn(&str) -> Option<String>) -> String {
-    let mut out = String::with_capacity(sentence.len() + 32);
-    let mut rest = sentence;
-    while let Some(open) = rest.find('{') {
-        let (before, after) = rest.split_at(open);
-        out.push_str(before);
-        let filled = after.find('}').and_then(|close| value(&after[1..close]).map(|v| (v, close)));
-        match filled {
-            Some((v, close)) => {
-                out.push_str(&v);
-                rest = &after[close + 1..];
-            }
-            None => {
-                out.push('{');
-                rest = &after[1..];
-            }
-        }
-    }
-    out.push_str(rest);
-    out
 }

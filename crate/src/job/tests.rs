@@ -345,7 +345,7 @@ fn any_intent() -> impl Strategy<Value = String> {
         1 => (-900.0..900.0_f64).prop_map(|d| format!(r#"{{"kind":"nudge","by":[{d},0],"zoom":2}}"#)),
         1 => (mark.clone(), mark.clone()).prop_map(|(m, n)| format!(r#"{{"kind":"trust","view":1,"mark":{m},"other":{n}}}"#)),
         1 => mark.clone().prop_map(|m| format!(r#"{{"kind":"like","mark":{m},"step":[30,40]}}"#)),
-        1 => prop::sample::select(vec!["length", "circle", "outline", "path", "angle", "arc", "point", "gap", "crossing", "view-split", "view-merge", "view-box", "view-level", "square-on", "again", "length-from-line"]).prop_map(|t| format!(r#"{{"kind":"tool","tool":"{t}"}}"#)),
+        1 => prop::sample::select(vec!["length", "circle", "outline", "path", "angle", "arc", "point", "gap", "crossing", "view-split", "view-merge", "view-box", "view-level", "square-on", "again", "length-from-line", "join-with", "cut-off", "knot"]).prop_map(|t| format!(r#"{{"kind":"tool","tool":"{t}"}}"#)),
         1 => prop::sample::select(vec!["picture", "true-length", "marks", "build", "lists"]).prop_map(|s| format!(r#"{{"kind":"go","step":"{s}"}}"#)),
         1 => prop::sample::select(vec!["23 5/16", "", "x", "1e9", "4 mm"]).prop_map(|t| format!(r#"{{"kind":"entry","text":"{t}"}}"#)),
         1 => prop::sample::select(vec!["is", "want", "check", "take"]).prop_map(|w| format!(r#"{{"kind":"accept","way":"{w}"}}"#)),
@@ -363,6 +363,19 @@ fn any_intent() -> impl Strategy<Value = String> {
             r#"{{"kind":"follow","mark":{m},"before":1,"points":[[1,2],{p},[30,40],[33,44],[35,46]],"sigma":0.1}}"#)),
         1 => (mark.clone(), at.clone()).prop_map(|(m, p)| format!(
             r#"{{"kind":"fit","mark":{m},"from":0,"points":[{{"at":{p},"cov":[0.01,0.002,0.0005]}},{{"at":[800,900],"cov":[0.01,0,0]}}]}}"#)),
+        1 => (at.clone(), 20.0..300.0_f64).prop_map(|(p, r)| format!(
+            r#"{{"kind":"outlines","picture":1,"borders":[{{"rings":[[{p},[{r},900],[700,{r}],[650.5,20]],[[300,300],[320,300],[320,{r}]]],"sigma":0.1,"half":1.2,"bridges":[]}}]}}"#)),
+        3 => (mark.clone(), prop::sample::select(vec!["smooth", "fair", "join", "cut", "even"]), 0..5_u32, any::<bool>(), at.clone(), -3.0..300.0_f64).prop_map(|(m, w, n, r, p, d)| format!(
+            r#"{{"kind":"shape","mark":{m},"work":"{w}","with":{},"shaped":{{"rings":{},"curves":[[{{"c1":[{d},10],"c2":{p},"p":[200,{d}]}},{{"c1":[240,90],"c2":[230,200],"p":[300,300],"corner":true}},{{"c1":[200,233],"c2":[100,166],"p":[0,100],"corner":true,"straight":true}}]],"sigma":0.05,"mean":0.01,"moved":{d},"even":{{"axis":[{p},[3,4]],"rms":0.1,"greatest":0.2,"better":"left"}}}}}}"#,
+            if n == 0 { "null".to_owned() } else { n.to_string() },
+            if r { format!("[[{p},[{d},900],[700,{d}],[650.5,20]]]") } else { "[]".to_owned() })),
+        1 => (mark.clone(), at.clone()).prop_map(|(m, p)| format!(r#"{{"kind":"add-knot","mark":{m},"at":{p}}}"#)),
+        1 => (mark.clone(), 0..5_u16, any::<bool>()).prop_map(|(m, p, s)| format!(r#"{{"kind":"turn-knot","mark":{m},"point":{p},"sharp":{s}}}"#)),
+        1 => (mark.clone(), 0..5_u16).prop_map(|(m, p)| format!(r#"{{"kind":"remove-point","mark":{m},"point":{p}}}"#)),
+        2 => prop::sample::select(vec!["smooth", "fair", "halves", "left-twice", "right-twice", "mean"]).prop_map(|w| format!(r#"{{"kind":"want","wish":"{w}"}}"#)),
+        1 => Just(r#"{"kind":"take-outlines"}"#.to_owned()),
+        1 => (1..40_u32, at.clone()).prop_map(|(s, p)| format!(
+            r#"{{"kind":"found","serial":{s},"found":{{"shaped":{{"rings":[[{p},[30,900],[700,40],[650.5,20]]],"even":{{"axis":[{p},[3,4]],"rms":0.1,"greatest":0.2,"better":"left"}}}}}}}}"#)),
         1 => prop::sample::select(vec!["middle", "outer", "inner"]).prop_map(|s| format!(r#"{{"kind":"set-side","side":"{s}"}}"#)),
         1 => at.prop_map(|p| format!(r#"{{"kind":"add-view","picture":1,"role":"top","box":{{"at":{p},"size":[900,700],"tilt":3}}}}"#)),
     ]

@@ -2,10 +2,12 @@
 
 use super::apply;
 use super::desk::Desk;
-use super::document::Document;
+use super::document::{Document, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
+use super::show::{sight, test_bars};
 use crate::quantity::read_digits;
+use crate::sheet::printer_factor;
 use crate::words::Say;
 
 /// No entry longer; names are cut where they are kept.
@@ -73,6 +75,9 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             let n = number(&text)?;
             Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
         }
+        // A paper is chosen by its key.
+        About::Paper => return Ok(None),
+        About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
         About::Width | About::Height => return side(desk, typing.about, &text),
     }))
 }
@@ -102,6 +107,23 @@ fn side(desk: &mut Desk, about: About, text: &str) -> Result<Option<Intent>, Say
     let [Some(w), Some(h)] = desk.hand.rectangle else { return Err(Say::new("job.rectangle-needs-size")) };
     let fact = square_on(desk.document(), &desk.hand, None, Some([w, h]), RectangleOf::Thing)?;
     Ok(Some(fact))
+}
+
+/// The test sheet's bars come one after the other; with the second the printer is known.
+fn printer(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Say> {
+    let measured = apply::length(&Length::Text(typing.text.clone()), desk.document().units.style)?;
+    let bars = test_bars(&sight(desk)).ok_or_else(|| Say::new("job.no-such-paper"))?;
+    let [across, down] = bars;
+    let always = way == Way::Always;
+    if typing.about == About::PrinterAcross {
+        desk.hand.rectangle[0] = Some(printer_factor(measured, across, always)?);
+        let of = Typing { about: About::PrinterDown, text: String::new(), how: How::default(), of: 0 };
+        desk.hand.entry = Some(of);
+        return Ok(None);
+    }
+    let first = desk.hand.rectangle[0].ok_or_else(|| Say::new("job.no-keypad"))?;
+    let factor = [first, printer_factor(measured, down, always)?];
+    Ok(Some(Intent::SetPrinter { printer: Some(Printer { name: String::new(), factor }) }))
 }
 
 /// Which way a sheet lies as seen.

@@ -7,6 +7,7 @@
 use super::{Point, Space};
 use crate::estimate::dense::Dense;
 use crate::words::Say;
+use serde::{Deserialize, Serialize};
 use std::marker::PhantomData;
 
 /// A map from plane `A` to plane `B`:
@@ -17,11 +18,24 @@ use std::marker::PhantomData;
 /// | W |   | m20 m21 m22 |   | 1 |
 /// ```
 ///
-/// Points with W > 0 are those seen; W = 0 is the horizon, and what lies beyond it has no image here.
-#[derive(Copy, Clone, Debug, PartialEq)]
+/// Points with W > 0 are those seen; W = 0 is the horizon, and what lies beyond it has no image here. Written as its rows.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(bound = "", from = "[[f64; 3]; 3]", into = "[[f64; 3]; 3]")]
 pub struct Homography<A: Space, B: Space> {
     m: [[f64; 3]; 3],
     spaces: PhantomData<(A, B)>,
+}
+
+impl<A: Space, B: Space> From<[[f64; 3]; 3]> for Homography<A, B> {
+    fn from(rows: [[f64; 3]; 3]) -> Self {
+        Homography::from_rows(rows)
+    }
+}
+
+impl<A: Space, B: Space> From<Homography<A, B>> for [[f64; 3]; 3] {
+    fn from(map: Homography<A, B>) -> Self {
+        map.m
+    }
 }
 
 impl<A: Space, B: Space> Homography<A, B> {

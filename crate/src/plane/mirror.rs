@@ -8,6 +8,7 @@
 use super::border::Border;
 use super::{Curve, Line, Point, Space, Vector};
 use crate::words::Say;
+use serde::{Deserialize, Serialize};
 
 /// Places looked at all round.
 const PLACES: usize = 360;
@@ -30,7 +31,9 @@ pub struct Symmetry<S: Space> {
 }
 
 /// Which half to take.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+#[serde(rename_all = "kebab-case")]
 pub enum Half {
     /// What lies to the left of the axis as seen along it.
     Left,

@@ -21,6 +21,7 @@ mod piece;
 mod point;
 mod polygon;
 mod refine;
+mod shaping;
 mod stretch;
 
 pub use bezier::Cubic;
@@ -35,3 +36,4 @@ pub use line::{Line, angle_between};
 pub use mirror::{Half, Symmetry, mirror, symmetrical};
 pub use point::{Finished, Paper, Picture, Point, Real, Space, Vector};
 pub use polygon::{Moments, contains, crossing_edges, moments, perimeter, signed_area};
+pub use shaping::{Even, Fitting, Shaped, Shaping, Tip, shape};

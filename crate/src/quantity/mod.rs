@@ -15,7 +15,7 @@ mod scan;
 mod step;
 pub mod units;
 
-pub use figure::Figure;
+pub use figure::{FRACTION_SLASH, Figure};
 pub use length::{write_length, write_plus_minus, write_unrounded};
 pub use number::{
     decimals_for, read_digits, write_angle, write_angle_plus_minus, write_area, write_area_plus_minus,

@@ -1,6 +1,6 @@
 //! What can be asked of a picture's pixels, and what is found: plain data, the same in the Worker and natively.
 
-use crate::plane::{Picture, Point};
+use crate::plane::{Picture, Point, Shaped, Shaping};
 use serde::{Deserialize, Serialize};
 
 #[cfg(test)]
@@ -47,6 +47,10 @@ pub enum Ask {
     },
     /// The views that the picture is divided into.
     Views,
+    /// Nothing of the pixels, but something heavy: the Worker hands it on, so that what answers this enum needn't be
+    /// able to read it.
+    #[serde(skip_deserializing)]
+    Shape { shape: Shaping },
 }
 
 /// What a mark's end has caught.
@@ -185,4 +189,7 @@ pub enum Found {
     },
     /// The drawing's views.
     Views(Vec<FoundView>),
+    /// What was made of an outline. What answers [`Ask`] never writes it.
+    #[serde(skip_serializing)]
+    Shaped(Shaped),
 }

@@ -26,6 +26,8 @@ pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
             return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
         }
         Ask::Views => return region::views(luma).map(Found::Views),
+        // Not asked of pixels: see `plane::shape`.
+        Ask::Shape { .. } => None,
     };
     found.ok_or_else(|| Say::new("seek.nothing"))
 }
@@ -44,7 +46,7 @@ pub fn colour_window(luma: &Luma, ask: &Ask) -> Option<Window> {
         Ask::Catch { at, reach } => (std::slice::from_ref(at), *reach),
         Ask::Straight { along, reach } => (along.as_slice(), *reach),
         Ask::Round { through, reach } => (through.as_slice(), *reach),
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views => return None,
+        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => return None,
     };
     let span = |of: fn(&At) -> f64, side: u32| {
         let (mut low, mut high) = (f64::MAX, f64::MIN);
@@ -74,7 +76,9 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
         Ask::Straight { along: places, .. } | Ask::Round { through: places, .. } => {
             places.iter_mut().for_each(|p| *p = *p + back);
         }
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views => return Err(Say::new("seek.nothing")),
+        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+            return Err(Say::new("seek.nothing"));
+        }
     }
     let mut found = answer(&luma, &ask)?;
     match &mut found {
@@ -83,7 +87,7 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
             fitted.iter_mut().map(|f| &mut f.at).chain(ends).for_each(|p| *p = *p + off);
         }
         Found::Round(places) => places.iter_mut().for_each(|f| f.at = f.at + off),
-        Found::Border(_) | Found::Path { .. } | Found::Views(_) => {}
+        Found::Border(_) | Found::Path { .. } | Found::Views(_) | Found::Shaped(_) => {}
     }
     Ok(found)
 }

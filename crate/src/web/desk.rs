@@ -1,7 +1,7 @@
 //! The desk's side of the door.
 
 use super::{from_js, to_js};
-use crate::job::{self, Intent, Kept, Scene, Words, change, csv};
+use crate::job::{self, Intent, Kept, Make, Scene, Words, change, csv};
 use crate::mark::By;
 use crate::words::{Arg, Say};
 use js_sys::{Array, Object, Reflect, Uint8Array};
@@ -82,6 +82,13 @@ impl Desk {
         // A fact that doesn't apply ends the log there: what came before it stands.
         let _ = self.desk.restore(read);
         self.desk.log().len()
+    }
+
+    /// What the press is to make, by name ([`Make::named`]), as JSON for it to read; `date` as the person writes it.
+    pub fn order(&self, make: &str, date: &str) -> Result<String, JsValue> {
+        let make = Make::named(make).unwrap_or(Make::Patterns);
+        let order = self.desk.order(make, date).map_err(|s| self.error(&s))?;
+        Ok(serde_json::to_string(&order).unwrap_or_default())
     }
 
     /// The readable half of a job file.

@@ -76,6 +76,8 @@ pub(super) fn found(found: &Found) -> JsValue {
             ("path", object(&[("points", list(points, &at)), ("sigma", (*sigma).into())]))
         }
         Found::Views(views) => ("views", list(views, &view)),
+        // Made by the press: no pixels have part in it.
+        Found::Shaped(_) => return JsValue::NULL,
     };
     object(&[(name, value)])
 }

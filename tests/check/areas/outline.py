@@ -9,6 +9,7 @@ import hen
 import inked
 import marsh_hen
 import numpy as np
+import shapings
 import sheets
 from core import ROOT, Refused
 from drawings import real_figures
@@ -302,6 +303,7 @@ def rows(core, trials=2_000):
     yield from told_sigma(core)
     yield from closed_and_holed(core)
     yield from followed(core)
+    yield from shapings.rows(core, Folder(core), shapes(), inside)
     yield from real(core)
     yield from generated(core, SHEETS)
     # Where a planted fault only has to be seen, a few of the large pictures do.

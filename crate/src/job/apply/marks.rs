@@ -4,17 +4,27 @@ use super::super::document::{Build, Document, Hold, Mark, Placing, View};
 use super::super::intent::{Along, At, Intent, Side};
 use super::super::reckon::map_for;
 use super::{MOST_MARKS, MOST_POINTS, mark_mut, name, need_mark, need_picture, placing};
-use crate::mark::{Ends, Kind, keep_level, keep_plumb, like as moved, mirrored, need};
+use crate::mark::{By, Ends, Kind, keep_level, keep_plumb, like as moved, mirrored, need};
 use crate::plane::Vector;
-use crate::raster::ask::{Caught, Fitted, What};
+use crate::raster::ask::{Border, Caught, Fitted, What};
 use crate::view::ViewMap;
 use crate::words::Say;
 use std::rc::Rc;
 
+/// No more outlines at once.
+const MOST_OUTLINES: usize = 40;
 /// A point shifted by no more than this still holds what it held, picture px.
 const SLACK: f64 = 0.1;
 
 pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
+    if let Intent::AddPoint { mark, .. }
+    | Intent::Fit { mark, .. }
+    | Intent::Follow { mark, .. }
+    | Intent::Again { mark, .. } = fact
+        && need_mark(document, *mark)?.smooth.is_some()
+    {
+        return Err(Say::new("job.is-smooth"));
+    }
     match fact {
         Intent::Place { picture, mark, points, ends, by, zoom, seen, name: given } => {
             let put: Vec<Placing> =
@@ -34,6 +44,14 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             super::trace::follow(document, *mark, usize::from(*before), points, *sigma)
         }
         Intent::Trace { mark, border } => super::trace::trace(document, *mark, border),
+        Intent::Outlines { picture, borders } => outlines(document, *picture, borders),
+        Intent::Shape { mark, work, with, shaped } => {
+            super::reshape::reshape(document, *mark, *work, *with, shaped)
+        }
+        Intent::AddKnot { mark, at } => super::reshape::add_knot(document, *mark, *at),
+        Intent::TurnKnot { mark, point, sharp } => {
+            super::reshape::turn_knot(document, *mark, usize::from(*point), *sharp)
+        }
         Intent::RemovePoint { mark, point } => remove_point(document, *mark, *point),
         Intent::Again { mark, points } => again(document, *mark, points),
         Intent::DeleteMark { mark } => {
@@ -87,8 +105,24 @@ fn place(
         fitted: false,
         border: None,
         holes: Vec::new(),
+        smooth: None,
+        centre: None,
     }));
     Ok(id)
+}
+
+/// A new outline for each border.
+fn outlines(document: &mut Document, picture: u32, borders: &[Border]) -> Result<(), Say> {
+    if borders.is_empty() || borders.len() > MOST_OUTLINES {
+        return Err(Say::new("job.no-points"));
+    }
+    for border in borders {
+        let first = border.rings.first().and_then(|r| r.first()).copied().unwrap_or_default();
+        let put = placing(first, By::Mouse, 1.0, true)?;
+        let mark = place(document, picture, Kind::Outline, Ends::Between, vec![put], "")?;
+        super::trace::trace(document, mark, border)?;
+    }
+    Ok(())
 }
 
 fn add_point(document: &mut Document, mark: u32, put: Placing) -> Result<(), Say> {
@@ -108,6 +142,7 @@ fn move_point(document: &mut Document, mark: u32, point: u16, put: Placing) -> R
     let m = mark_mut(document, mark)?;
     let p = m.points.get_mut(at).ok_or_else(|| Say::new("job.no-such-point"))?;
     *p = put;
+    super::reshape::follow_knots(m);
     super::trace::unfollow(m, at);
     // Placings made again were of where it stood.
     m.repeats.clear();
@@ -173,6 +208,10 @@ fn on_edge(fitted: &Fitted) -> Result<Placing, Say> {
 fn lay_sides(document: &mut Document, mark: u32) -> Result<(), Say> {
     let side = document.side;
     let m = mark_mut(document, mark)?;
+    if m.smooth.is_some() {
+        super::reshape::lay_side(m, side);
+        return Ok(());
+    }
     if m.border.is_some() {
         return super::trace::lay(document, mark);
     }
@@ -273,6 +312,9 @@ fn remove_point(document: &mut Document, mark: u32, point: u16) -> Result<(), Sa
     if m.points.len() <= least {
         return Err(Say::new("job.too-few-points").count("least", least));
     }
+    if m.smooth.is_some() {
+        return super::reshape::remove_knot(m, usize::from(point));
+    }
     m.points.remove(usize::from(point));
     m.repeats.clear();
     Ok(())
@@ -289,9 +331,7 @@ fn again(document: &mut Document, mark: u32, points: &[At]) -> Result<(), Say> {
     let put: Vec<Placing> = points
         .iter()
         .zip(&m.points)
-        .map(|(at, p)| {
-            placing(*at, crate::mark::By::Mouse, 1.0, true).map(|n| Placing { sigma: p.worst(), ..n })
-        })
+        .map(|(at, p)| placing(*at, By::Mouse, 1.0, true).map(|n| Placing { sigma: p.worst(), ..n }))
         .collect::<Result<_, _>>()?;
     m.repeats.push(put);
     Ok(())
@@ -364,14 +404,17 @@ fn other_hand(document: &mut Document, mark: u32, line: u32) -> Result<(), Say> 
 }
 
 fn places(m: &Mark) -> Vec<At> {
-    m.points.iter().map(|p| p.at).collect()
+    m.line()
 }
 
 fn copy(document: &mut Document, m: &Mark, ats: Vec<At>) -> Result<(), Say> {
+    // Of a smooth outline all points are as good as its curve.
+    let sigma =
+        |i: usize| m.smooth.as_ref().map_or_else(|| m.points.get(i).map_or(1.0, Placing::worst), |s| s.sigma);
     let points = ats
         .into_iter()
-        .zip(&m.points)
-        .map(|(at, p)| Placing { at, sigma: p.worst(), hold: None, between: false })
+        .enumerate()
+        .map(|(i, at)| Placing { at, sigma: sigma(i), hold: None, between: false })
         .collect();
     let new = place(document, m.picture, m.kind, m.ends, points, &m.name)?;
     mark_mut(document, new)?.along = m.along;

@@ -3,10 +3,14 @@
 
 mod divide;
 mod marks;
+mod reshape;
+mod sheets;
 mod size;
 mod trace;
 mod views;
 
+pub(super) use reshape::sigma_of;
+pub(super) use sheets::size_of;
 pub(super) use size::need_length;
 
 use super::document::{Document, Mark, Placing, View};
@@ -49,6 +53,10 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | PutBack { .. }
         | Fit { .. }
         | Trace { .. }
+        | Outlines { .. }
+        | Shape { .. }
+        | AddKnot { .. }
+        | TurnKnot { .. }
         | Follow { .. }
         | RemovePoint { .. }
         | Again { .. }
@@ -58,6 +66,9 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
+        SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
+            sheets::apply(document, fact)
+        }
         SetKnown { .. }
         | ClearKnown { .. }
         | Chain { .. }

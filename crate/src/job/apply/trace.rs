@@ -23,17 +23,26 @@ const MOST_HOLES: usize = 200;
 /// # Errors
 /// `job.no-such-mark`; `job.not-an-outline` when the mark is another kind, or what was found is no closed border.
 pub(super) fn trace(document: &mut Document, mark: u32, border: &Border) -> Result<(), Say> {
+    let rings = if sound(border) { border.rings.iter().map(|r| thinned(r)).collect() } else { Vec::new() };
+    lay_border(document, mark, Border { rings, bridges: border.bridges.clone(), ..*border })
+}
+
+/// Lays a border on the outline `mark` as it is.
+///
+/// # Errors
+/// As [`trace`].
+pub(super) fn lay_border(document: &mut Document, mark: u32, mut border: Border) -> Result<(), Say> {
     let m = mark_mut(document, mark)?;
-    let no = || Say::new("job.not-an-outline");
-    if m.kind != Kind::Outline || !sound(border) {
-        return Err(no());
+    border.rings.retain(|r| r.len() >= 3);
+    let fits = border.rings.iter().map(Vec::len).sum::<usize>() <= MOST_POINTS
+        && border.rings.first().is_some_and(|r| r.len() <= crate::mark::MOST_POINTS);
+    if m.kind != Kind::Outline || !sound(&border) || !fits {
+        return Err(Say::new("job.not-an-outline"));
     }
-    let rings: Vec<Vec<At>> = border.rings.iter().map(|r| thinned(r)).filter(|r| r.len() >= 3).collect();
-    if rings.is_empty() {
-        return Err(no());
-    }
-    m.border = Some(Border { rings, bridges: border.bridges.clone(), ..*border });
+    m.border = Some(border);
     m.fitted = true;
+    m.smooth = None;
+    m.centre = None;
     m.repeats.clear();
     lay(document, mark)
 }

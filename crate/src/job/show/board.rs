@@ -2,11 +2,12 @@
 
 use super::{Shelf, Sight, rows, say};
 use crate::job::document::{Hold, Mark, Placing, View};
-use crate::job::gesture::box_between;
 use crate::job::hand::Held;
 use crate::job::intent::{At, Tool};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Hand, HoldShown, MarkShown, ViewShown};
+use crate::job::shape::mm_a_px;
+use crate::job::view_tools::box_between;
 use crate::mark::{Dimension, Role, Shape, Stroke, need, shape};
 use crate::quantity::{write_number, write_plus_minus};
 use crate::raster::ask::What;
@@ -53,7 +54,7 @@ pub fn marks(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<MarkShown>> {
 }
 
 fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
-    let at: Vec<At> = m.points.iter().map(|p| p.at).collect();
+    let at = m.line();
     let drawn = match sight.reckoned.map(reading.view) {
         Some(map) => shape(m.kind, m.ends, &at, map),
         // Without a map the bare points are joined.
@@ -83,7 +84,7 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         number: m.number,
         line: rows::line(m.number),
         paths: strokes(Role::Mark).into_iter().chain(holes(m)).collect(),
-        thin: strokes(Role::Help).into_iter().chain(bridges(m)).collect(),
+        thin: strokes(Role::Help).into_iter().chain(bridges(m)).chain(m.centre.map(line)).collect(),
         vees: drawn.ends.iter().map(|e| [e.at.x, e.at.y, libm::atan2(e.out[1], e.out[0])]).collect(),
         dots: place(reading),
         handles: m.points.iter().filter(|p| !m.fitted && !p.between).map(|p| pair(p.at)).collect(),
@@ -92,7 +93,7 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
         known: m.known.is_some(),
         selected: sight.hand.selected == Some(m.id),
         held: sight.in_hand(m.id).1,
-        open: sight.hand.open == Some(m.id) || at.len() < need(m.kind, m.ends).0,
+        open: sight.hand.open == Some(m.id) || m.points.len() < need(m.kind, m.ends).0,
     }
 }
 
@@ -100,6 +101,10 @@ fn mark(sight: &Sight, m: &Mark, reading: &Reading) -> MarkShown {
 fn holes(m: &Mark) -> Vec<Vec<[f64; 2]>> {
     let ring = |h: &Vec<Placing>| h.iter().chain(h.first()).map(|p| pair(p.at)).collect();
     m.holes.iter().map(ring).collect()
+}
+
+fn line(ends: [At; 2]) -> Vec<[f64; 2]> {
+    ends.map(pair).to_vec()
 }
 
 /// Where a gap in its line was bridged.
@@ -137,6 +142,12 @@ pub fn pending(sight: &Sight) -> Vec<Vec<[f64; 2]>> {
     };
     if line.len() == 4 && sight.hand.tool != Tool::Again {
         line.extend(line.first().copied());
+    }
+    if sight.hand.tool == Tool::CutOff {
+        line.truncate(2);
+    }
+    if let Some(halves) = sight.hand.halves {
+        line = halves.even.axis.to_vec();
     }
     if line.len() < 2 { Vec::new() } else { vec![line.into_iter().map(pair).collect()] }
 }
@@ -192,15 +203,7 @@ fn holding(sight: &Sight, held: Option<Hold>) -> String {
 fn good(sight: &Sight, m: &Mark, p: &Placing) -> String {
     let sigma = p.across();
     let reading = sight.reckoned.reading(m.id);
-    let per_px = reading.and_then(|r| {
-        let map = sight.reckoned.map(r.view)?;
-        let d = map.place(m.points.first()?.at).ok()?.d_at;
-        let scale = libm::sqrt((d[0][0] * d[1][1] - d[0][1] * d[1][0]).abs());
-        match sight.reckoned.factor.as_ref().filter(|f| f.serves(r)) {
-            Some(f) => Some(scale * f.value.value),
-            None => r.scaled.then_some(scale),
-        }
-    });
+    let per_px = reading.and_then(|r| mm_a_px(sight.reckoned, r, m.points.first()?.at));
     let half = 1.96 * sigma;
     let rough = sigma > ROUGH;
     match per_px {

@@ -1,10 +1,12 @@
 //! More about the chosen mark: unrounded sizes, where the ± comes from, what can be done with it.
 
 use super::{Sight, ratios, say};
+use crate::estimate::Source;
 use crate::job::document::Mark;
-use crate::job::intent::{About, Along, Intent, Length, Tool};
+use crate::job::intent::{About, Along, Intent, Length, Tool, Wish};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
+use crate::job::shape;
 use crate::job::sizes::Told;
 use crate::mark::{Dimension, Kind, need};
 use crate::order::Table;
@@ -13,6 +15,9 @@ use crate::words::Say;
 
 /// No more sources than can be read.
 const MOST_SOURCES: usize = 6;
+
+/// What is under a thousandth of the whole isn't worth a sentence.
+const LEAST_SHARE: f64 = 1e-3;
 
 /// Marks on two views that differ by more than this (relative) are hardly the same thing.
 const ALIKE: f64 = 0.25;
@@ -54,6 +59,14 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
     if let Some(check) = super::notes::check_words(sight, mark.id) {
         out.push(line(sight, "detail.checked", check));
     }
+    if let Some(smooth) = &mark.smooth {
+        let pieces = smooth.rings.iter().map(|c| c.segments.len()).sum();
+        out.push(line(sight, "detail.curve", sight.say(&Say::new("detail.pieces").count("count", pieces))));
+        if smooth.moved > 0.0 {
+            let moved = shape::moved_at_most(sight.reckoned, mark, smooth.moved);
+            out.push(line(sight, "detail.faired", sight.say(&moved)));
+        }
+    }
     if !mark.repeats.is_empty() {
         let text = sight.say(&Say::new("detail.times").count("times", mark.repeats.len() + 1));
         out.push(line(sight, "detail.marked", text));
@@ -69,12 +82,24 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
 fn sources(sight: &Sight, mark: u32) -> Vec<SourceShown> {
     let Some(e) = sight.told(mark).and_then(Told::shown) else { return Vec::new() };
     let mut by_text: Table<String, f64> = Table::default();
-    let budget = e.budget();
-    // What is under a thousandth of the whole isn't worth a sentence (an outline has thousands of clicks).
-    for cause in budget.iter().filter(|c| c.share > 1e-3).take(64) {
-        let text = say::source(sight, cause.source);
-        let share = by_text.get(&text).unwrap_or(&0.0) + cause.share;
-        by_text.insert(text, share);
+    // An edge that was found is one source to a person, in however many places.
+    let mut edges: Table<u32, f64> = Table::default();
+    for cause in e.budget() {
+        match cause.source {
+            Source::Click(m, p, _) if say::is_found(sight, m, p) => {
+                let share = edges.get(&m).unwrap_or(&0.0) + cause.share;
+                edges.insert(m, share);
+            }
+            _ if cause.share > LEAST_SHARE => {
+                let text = say::source(sight, cause.source);
+                let share = by_text.get(&text).unwrap_or(&0.0) + cause.share;
+                by_text.insert(text, share);
+            }
+            _ => {}
+        }
+    }
+    for (mark, share) in edges.into_entries().into_iter().filter(|(_, share)| *share > LEAST_SHARE) {
+        by_text.insert(say::source(sight, Source::Click(mark, u16::MAX, 0)), share);
     }
     let mut out: Vec<SourceShown> =
         by_text.into_entries().into_iter().map(|(text, share)| SourceShown { text, share }).collect();
@@ -91,7 +116,10 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     if whole {
         keys.extend(known_keys(sight, mark));
         keys.extend(shape_keys(sight, mark));
-        keys.push(say::key(sight, "again", Intent::Tool { tool: Tool::Again }));
+        keys.extend(outline_keys(sight, mark));
+        if mark.smooth.is_none() && !mark.fitted {
+            keys.push(say::key(sight, "again", Intent::Tool { tool: Tool::Again }));
+        }
         let step = like_step(sight, mark);
         keys.push(say::key(sight, "like", Intent::Like { mark: id, step }));
         if let Some(l) = centre_line(sight, mark) {
@@ -163,6 +191,30 @@ fn shape_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
         },
         _ => Vec::new(),
     }
+}
+
+/// What can be done with the whole of an outline.
+fn outline_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
+    if !shape::is_whole(mark) || sight.hand.open == Some(mark.id) {
+        return Vec::new();
+    }
+    let tool =
+        |id: &str, tool: Tool| say::key(sight, id, Intent::Tool { tool }).pressed(sight.hand.tool == tool);
+    let mut keys = Vec::new();
+    if mark.smooth.is_none() {
+        keys.push(say::key(sight, "smooth", Intent::Want { wish: Wish::Smooth }));
+    }
+    keys.push(say::key(sight, "fair", Intent::Want { wish: Wish::Fair }));
+    let others = sight.document.marks.iter().filter(|m| m.picture == mark.picture && shape::is_whole(m));
+    if others.count() > 1 {
+        keys.push(tool("join-with", Tool::JoinWith));
+    }
+    keys.push(tool("cut-off", Tool::CutOff));
+    keys.push(say::key(sight, "halves", Intent::Want { wish: Wish::Halves }));
+    if mark.smooth.is_some() {
+        keys.push(tool("knot", Tool::Knot));
+    }
+    keys
 }
 
 /// Another like it stands a little aside, so that both can be seen and touched.

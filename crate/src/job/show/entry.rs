@@ -7,6 +7,7 @@ use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
 use crate::job::scene::{Entry, EntryError, Key, Pad};
 use crate::job::typing::{Lies, number, scale, square_on, whole};
 use crate::quantity::{read_length, write_unrounded};
+use crate::sheet::printer_factor;
 use crate::words::{Arg, Say};
 
 /// The sheets that a person is likely to have in hand, offered by name.
@@ -44,21 +45,34 @@ fn name(about: About) -> &'static str {
         About::Resolution => "resolution",
         About::Width => "width",
         About::Height => "height",
+        About::Paper => "paper",
+        About::PrinterAcross => "printer-across",
+        About::PrinterDown => "printer-down",
     }
 }
 
 fn title(sight: &Sight, typing: &Typing) -> String {
     let mark = sight.mark_named(typing.of);
+    if let Some(drawn) = drawn_bar(sight, typing.about) {
+        return sight.say(&Say::new(&format!("entry.{}", name(typing.about))).length("drawn", drawn));
+    }
     sight.say(&Say::new(&format!("entry.{}", name(typing.about))).text("mark", mark))
 }
 
 fn pad(about: About) -> Pad {
     match about {
-        About::Length | About::Build | About::PlusMinus | About::Width | About::Height => Pad::Length,
+        About::Length
+        | About::Build
+        | About::PlusMinus
+        | About::Width
+        | About::Height
+        | About::PrinterAcross
+        | About::PrinterDown => Pad::Length,
         About::BuildScale
         | About::BuildPercent
         | About::DrawingScale
         | About::Resolution
+        | About::Paper
         | About::MarkNumber => Pad::Number,
         About::MarkName | About::ViewName | About::JobName => Pad::Text,
     }
@@ -93,7 +107,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::MarkName | About::ViewName | About::JobName => (text.to_owned(), None),
+        About::MarkName | About::ViewName | About::JobName | About::Paper => (text.to_owned(), None),
         _ => read_a_length(sight, &typing.text),
     }
 }
@@ -152,6 +166,13 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("it-is", Way::Is));
             keys.push(accept("i-want-it", Way::Want).main());
         }
+        About::Paper => {}
+        About::PrinterAcross | About::PrinterDown => {
+            if is_odd(sight, typing) {
+                keys.push(accept("printer-always", Way::Always));
+            }
+            keys.push(accept("take-it", Way::Take).main());
+        }
         _ => keys.push(accept("take-it", Way::Take).main()),
     }
     if !readable {
@@ -163,6 +184,9 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if typing.about == About::Paper {
+        return super::lists::paper_choices(sight);
+    }
     if typing.about != About::Width {
         return Vec::new();
     }
@@ -176,4 +200,23 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
         .collect()
+}
+
+/// How long the test sheet's bar is drawn that an entry asks about, mm.
+fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
+    let [across, down] = super::order::test_bars(sight)?;
+    match about {
+        About::PrinterAcross => Some(across),
+        About::PrinterDown => Some(down),
+        _ => None,
+    }
+}
+
+/// What stands there is more than a printer is usually off by, and less than one ever is.
+fn is_odd(sight: &Sight, typing: &Typing) -> bool {
+    let measured = read_length(&typing.text, sight.units.style).ok();
+    let ends = drawn_bar(sight, typing.about).zip(measured);
+    ends.is_some_and(|(drawn, mm)| {
+        printer_factor(mm, drawn, false).is_err() && printer_factor(mm, drawn, true).is_ok()
+    })
 }

@@ -1,12 +1,14 @@
 //! What to do next, in one sentence, and the keys for it.
 
 use super::{Sight, say};
-use crate::job::document::{Build, View};
-use crate::job::gesture::fills_at;
+use crate::job::document::{Build, Mark, View};
+use crate::job::gesture::{fills_at, needs_chosen};
 use crate::job::hand::Held;
-use crate::job::intent::{About, Intent, Role, Side, StepName, TableName, Tool};
+use crate::job::intent::{About, Intent, Role, Side, StepName, TableName, Tool, Wish};
 use crate::job::scene::Key;
+use crate::job::shape::{self, Halves};
 use crate::mark::{Ends, Kind, need};
+use crate::plane::{Even, Half};
 use crate::quantity::{Direction, Step, Style};
 use crate::words::Say;
 
@@ -44,6 +46,9 @@ pub fn guide(sight: &Sight) -> String {
 
 fn pending_guide(sight: &Sight) -> Option<String> {
     let n = sight.hand.pending.len();
+    if let Some((m, halves)) = halves(sight) {
+        return Some(sight.say(&shape::halves_differ(sight.reckoned, m, &halves.even)));
+    }
     let key = match sight.hand.tool {
         Tool::ViewBox if n == 0 => "guide.box-first",
         Tool::ViewBox if n == 1 => "guide.box-second",
@@ -56,9 +61,52 @@ fn pending_guide(sight: &Sight) -> Option<String> {
         Tool::SquareOn if n < 4 => "guide.corners",
         Tool::SquareOn => "guide.corners-size",
         Tool::Again => "guide.again",
+        Tool::JoinWith => "guide.join-with",
+        Tool::CutOff if n == 0 => "guide.cut-first",
+        Tool::CutOff if n == 1 => "guide.cut-second",
+        Tool::CutOff => "guide.cut-keep",
+        Tool::Knot => "guide.knot",
         _ => return None,
     };
     Some(sight.say(&Say::new(key).count("number", n + 1)))
+}
+
+/// An outline whose halves have been looked at, and how they lie.
+fn halves<'a>(sight: &Sight<'a>) -> Option<(&'a Mark, Halves)> {
+    let halves = sight.hand.halves?;
+    Some((sight.document.mark(halves.mark)?, halves))
+}
+
+/// A key for each half, by where it lies, and for the mean of both; the better half's is the main one.
+fn half_keys(sight: &Sight, even: &Even) -> Vec<Key> {
+    let [a, b] = even.axis;
+    // To the left of the line as seen along it: its run turned back by a right angle (y down).
+    let out = [b.y - a.y, a.x - b.x];
+    let names =
+        if out[0].abs() >= out[1].abs() { ["half-left", "half-right"] } else { ["half-upper", "half-lower"] };
+    let first = if out[0].abs() >= out[1].abs() { out[0] < 0.0 } else { out[1] < 0.0 };
+    let [left, right] = if first { names } else { [names[1], names[0]] };
+    let key = |id: &str, wish: Wish| say::key(sight, id, Intent::Want { wish });
+    let mut halves = [key(left, Wish::LeftTwice), key(right, Wish::RightTwice)];
+    if even.better == Half::Left {
+        halves.reverse();
+    }
+    let [other, better] = halves;
+    vec![say::key(sight, "forget", Intent::Forget), key("half-mean", Wish::Mean), other, better.main()]
+}
+
+/// What can be done at a point of a smooth outline that is in hand.
+fn knot_keys(sight: &Sight) -> Vec<Key> {
+    let Some(Held::Mark { mark, point }) = sight.hand.held else { return Vec::new() };
+    let Some(m) = sight.document.mark(mark) else { return Vec::new() };
+    let curve = m.smooth.as_ref().and_then(|s| s.rings.first());
+    let Some(segment) = curve.and_then(|c| c.segments.get(usize::from(point))) else { return Vec::new() };
+    let (id, sharp) = if segment.corner { ("round-off", false) } else { ("sharpen", true) };
+    let mut keys = vec![say::key(sight, id, Intent::TurnKnot { mark, point, sharp })];
+    if m.points.len() > need(m.kind, m.ends).0 {
+        keys.push(say::key(sight, "remove-point", Intent::RemovePoint { mark, point }));
+    }
+    keys
 }
 
 fn open_guide(sight: &Sight, kind: Kind, ends: Ends, had: usize) -> String {
@@ -88,6 +136,9 @@ pub fn aside(sight: &Sight) -> String {
     let hand = sight.hand;
     if sight.document.pictures.is_empty() {
         return sight.word("aside.empty");
+    }
+    if let Some(said) = &hand.said {
+        return sight.say(said);
     }
     if hand.held.is_some() {
         return sight.word("aside.moving");
@@ -123,7 +174,7 @@ pub fn keys(sight: &Sight) -> Vec<Key> {
         StepName::TrueLength => length_keys(sight),
         StepName::Marks => tool_keys(sight),
         StepName::Build => build_keys(sight),
-        StepName::Lists => list_keys(sight),
+        StepName::Lists => super::lists::keys(sight),
     }
 }
 
@@ -156,18 +207,25 @@ fn busy_keys(sight: &Sight) -> Option<Vec<Key>> {
     // Beside the first key: the main one stays last.
     let rest = keys.split_off(keys.len().min(1));
     keys.extend(hold_keys(sight));
+    keys.extend(knot_keys(sight));
     keys.extend(rest);
     Some(keys)
 }
 
 fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
     let hand = sight.hand;
-    let placing = matches!(
-        hand.tool,
-        Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::ViewMerge | Tool::SquareOn | Tool::Again
-    );
+    if let Some((_, halves)) = halves(sight) {
+        return Some(half_keys(sight, &halves.even));
+    }
+    let placing = needs_chosen(hand.tool)
+        || matches!(
+            hand.tool,
+            Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::ViewMerge | Tool::SquareOn
+        );
     if placing {
         let wanted = match hand.tool {
+            // The third touch cuts.
+            Tool::CutOff => usize::MAX,
             Tool::SquareOn => 4,
             Tool::Again => hand.selected.and_then(|m| sight.document.mark(m)).map_or(0, |m| m.points.len()),
             _ => 2,
@@ -299,6 +357,9 @@ fn tool_name(tool: Tool) -> &'static str {
         Tool::ViewMerge => "view-merge",
         Tool::SquareOn => "square-on",
         Tool::Again => "again",
+        Tool::JoinWith => "join-with",
+        Tool::CutOff => "cut-off",
+        Tool::Knot => "knot",
     }
 }
 
@@ -332,6 +393,12 @@ fn tool_keys(sight: &Sight) -> Vec<Key> {
     ]
     .map(|t| tool_key(sight, t))
     .to_vec();
+    let document = sight.document;
+    let on_picture = |v: &&View| Some(v.picture) == sight.hand.picture && !v.whole;
+    let views: Vec<u32> = document.views.iter().filter(on_picture).map(|v| v.id).collect();
+    if sight.hand.tool == Tool::Outline && shape::can_take_outlines(&document.marks, sight.reckoned, &views) {
+        keys.push(say::key(sight, "take-outlines", Intent::TakeOutlines));
+    }
     let (id, table) = match sight.hand.table {
         TableName::Sizes => ("show-ratios", TableName::Ratios),
         TableName::Ratios => ("show-sizes", TableName::Sizes),
@@ -386,12 +453,5 @@ fn build_keys(sight: &Sight) -> Vec<Key> {
     if sight.hand.selected.is_some_and(|m| crate::job::apply::need_length(sight.document, m).is_ok()) {
         keys.push(say::key(sight, "build-this", Intent::Ask { about: About::Build }).main());
     }
-    keys
-}
-
-fn list_keys(sight: &Sight) -> Vec<Key> {
-    let mut keys: Vec<Key> =
-        ["open-job", "new-job", "csv", "print"].map(|id| say::page_key(sight, id)).to_vec();
-    keys.push(say::page_key(sight, "save-job").main());
     keys
 }

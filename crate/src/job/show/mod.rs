@@ -4,7 +4,10 @@ mod board;
 mod detail;
 mod entry;
 mod ledge;
+mod lists;
 mod notes;
+mod order;
+mod other_ways;
 mod ratios;
 mod rows;
 mod say;
@@ -23,6 +26,8 @@ use crate::order::Table;
 use crate::words::Say;
 use std::rc::Rc;
 
+pub use order::Make;
+pub(super) use order::{order, test_bars};
 pub(super) use shelf::Shelf;
 
 /// What every part of the scene is made from.
@@ -110,12 +115,17 @@ pub(super) fn scene(desk: &mut Desk) -> Scene {
     scene
 }
 
-fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
+/// All that a scene is made from, made anew.
+pub(super) fn sight(desk: &Desk) -> Sight<'_> {
+    sight_with(desk, &mut Shelf::default())
+}
+
+fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
     let (document, reckoned) = (desk.document(), &desk.reckoned);
     shelf.refresh(document, reckoned, ratios::base(document, reckoned));
     let own = reckoned.marks.iter().filter_map(|r| shelf.told(document, reckoned, r)).collect();
     let told = tell_all(document, own);
-    let sight = Sight {
+    Sight {
         document,
         reckoned,
         hand: &desk.hand,
@@ -124,7 +134,12 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         places: crate::order::places_of(told.iter().map(|t| t.mark)),
         told,
         crossings: crossings(document, reckoned),
-    };
+    }
+}
+
+fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
+    let sight = sight_with(desk, shelf);
+    let document = sight.document;
     let held = board::hand(&sight);
     Scene {
         name: document.name.clone(),
@@ -164,6 +179,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         detail: detail::detail(&sight),
         notes: notes::notes(&sight),
         entry: entry::entry(&sight),
+        lists: lists::lists(&sight),
     }
 }
 

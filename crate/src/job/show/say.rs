@@ -3,8 +3,9 @@
 use super::Sight;
 use crate::estimate::{Estimate, Interval, Source};
 use crate::job::document::Units;
-use crate::job::intent::Intent;
+use crate::job::intent::{Intent, Work};
 use crate::job::scene::{Key, Size, Weight};
+use crate::job::smooth::EDGE;
 use crate::job::tell;
 use crate::mark::{Dimension, Kind, Quantity};
 use crate::quantity::{
@@ -180,11 +181,21 @@ impl Key {
 /// so short that noise lengthens them.
 const BEYOND_FIRST_ORDER: u16 = 0x8000;
 
+/// Whether a point wasn't put there by anyone, but found along an edge; the points of holes come after the mark's own.
+pub fn is_found(sight: &Sight, mark: u32, point: u16) -> bool {
+    let m = sight.document.mark(mark);
+    m.is_some_and(|m| m.fitted || m.points.get(usize::from(point)).is_none_or(|p| p.between))
+}
+
 /// Where an error comes from, in words.
 pub fn source(sight: &Sight, source: Source) -> String {
     let mark = |id: u32| sight.mark_named(id);
     let view = |id: u32| sight.document.view(id).map_or_else(String::new, |v| sight.view_name(v));
     let say = match source {
+        Source::Click(m, p, _) if is_found(sight, m, p) => Say::new("source.edge").text("mark", mark(m)),
+        Source::Spread(m, part) if (EDGE..BEYOND_FIRST_ORDER).contains(&part) => {
+            Say::new("source.edge").text("mark", mark(m))
+        }
         Source::Click(m, p, _) => Say::new("source.click")
             .text("mark", mark(m))
             .with("end", crate::words::Arg::Say(Box::new(end_say(sight, m, p)))),
@@ -266,6 +277,10 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         MovePoint { mark, .. } | PutBack { mark, .. } => ("move", Some(*mark)),
         Fit { mark, .. } => ("fit", Some(*mark)),
         Trace { mark, .. } | Follow { mark, .. } => ("trace", Some(*mark)),
+        Outlines { .. } => ("outlines", None),
+        Shape { mark, work, .. } => (worked(*work), Some(*mark)),
+        AddKnot { mark, .. } => ("knot", Some(*mark)),
+        TurnKnot { mark, .. } => ("turn", Some(*mark)),
         RemovePoint { mark, .. } => ("remove-point", Some(*mark)),
         Again { mark, .. } => ("again", Some(*mark)),
         DeleteMark { .. } => ("delete", None),
@@ -280,6 +295,20 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetBase { .. } => ("base", None),
         SetUnits { .. } => ("units", None),
         SetSide { .. } => ("side", None),
+        SetPattern { mark, .. } => ("pattern", Some(*mark)),
+        SetPaper { .. } => ("paper", None),
+        ShiftSheets { .. } => ("shift", None),
+        SetPrinter { .. } => ("printer", None),
         _ => ("name-job", None),
+    }
+}
+
+fn worked(work: Work) -> &'static str {
+    match work {
+        Work::Smooth => "smooth",
+        Work::Fair => "fair",
+        Work::Join => "join",
+        Work::Cut => "cut",
+        Work::Even => "even",
     }
 }

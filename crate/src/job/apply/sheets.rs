@@ -1,0 +1,83 @@
+//! Facts about patterns and what they are printed on.
+
+use super::super::document::{Document, PaperChoice, PatternChoice, Printer};
+use super::super::intent::Intent;
+use super::{name, need_mark};
+use crate::mark::Kind;
+use crate::view::sheet;
+use crate::words::Say;
+
+/// No more of one part than this.
+const MOST_OF_ONE: u32 = 1_000;
+/// No sheet is moved further than this, mm.
+const FARTHEST: f64 = 2_000.0;
+/// No more wholes than this are moved by hand.
+const MOST_WHOLES: u32 = 1_000;
+/// A printer further off than this isn't corrected: something else is wrong.
+const MOST_OFF: f64 = 0.05;
+
+pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
+    match fact {
+        Intent::SetPattern { mark, choice } => set_pattern(document, *mark, *choice),
+        Intent::SetPaper { paper } => set_paper(document, paper),
+        Intent::ShiftSheets { whole, by } => shift(document, *whole, *by),
+        Intent::SetPrinter { printer } => set_printer(document, printer.as_ref()),
+        _ => Err(Say::new("job.not-a-fact")),
+    }
+}
+
+fn set_pattern(document: &mut Document, mark: u32, choice: PatternChoice) -> Result<(), Say> {
+    if need_mark(document, mark)?.kind != Kind::Outline {
+        return Err(Say::new("job.not-an-outline"));
+    }
+    if !(1..=MOST_OF_ONE).contains(&choice.quantity) {
+        return Err(Say::new("job.quantity-absurd"));
+    }
+    document.sheets.patterns.retain(|(m, _)| *m != mark);
+    document.sheets.patterns.push((mark, choice));
+    Ok(())
+}
+
+/// Another paper: what was moved by hand on the one before means nothing on it.
+fn set_paper(document: &mut Document, choice: &PaperChoice) -> Result<(), Say> {
+    size_of(choice)?;
+    document.sheets.paper = Some(choice.clone());
+    document.sheets.shift.clear();
+    Ok(())
+}
+
+/// The width and height of what was chosen, upright, mm.
+///
+/// # Errors
+/// `job.no-such-paper`; `job.paper-absurd` for a size of one's own that no printer takes.
+pub(in crate::job) fn size_of(choice: &PaperChoice) -> Result<[f64; 2], Say> {
+    if choice.name != "custom" {
+        let named = sheet(&choice.name).filter(|s| s.name != "card");
+        return named.map(|s| [s.short, s.long]).ok_or_else(|| Say::new("job.no-such-paper"));
+    }
+    let fits = choice.size.iter().all(|s| (50.0..=5_000.0).contains(s));
+    if fits { Ok(choice.size) } else { Err(Say::new("job.paper-absurd")) }
+}
+
+fn shift(document: &mut Document, whole: u32, by: [f64; 2]) -> Result<(), Say> {
+    if whole >= MOST_WHOLES || !by.iter().all(|v| v.abs() <= FARTHEST) {
+        return Err(Say::new("job.shift-absurd"));
+    }
+    let all = &mut document.sheets.shift;
+    let at = whole as usize;
+    if all.len() <= at {
+        all.resize(at + 1, [0.0; 2]);
+    }
+    if let Some(place) = all.get_mut(at) {
+        *place = [place[0] + by[0], place[1] + by[1]].map(|v| v.max(-FARTHEST).min(FARTHEST));
+    }
+    Ok(())
+}
+
+fn set_printer(document: &mut Document, printer: Option<&Printer>) -> Result<(), Say> {
+    if printer.is_some_and(|p| !p.factor.iter().all(|f| (f - 1.0).abs() <= MOST_OFF)) {
+        return Err(Say::new("job.printer-absurd"));
+    }
+    document.sheets.printer = printer.map(|p| Printer { name: name(&p.name), ..p.clone() });
+    Ok(())
+}

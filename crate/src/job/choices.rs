@@ -1,0 +1,163 @@
+//! What a person chooses between, by name: plain words on both sides of the door.
+
+use serde::{Deserialize, Serialize};
+
+#[cfg(test)]
+use ts_rs::TS;
+
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+        #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+        #[serde(rename_all = "kebab-case")]
+        pub enum $name { $($(#[$vdoc])* $variant),* }
+    };
+}
+
+words! {
+    /// Which side of the thing a view shows; it decides which directions views share.
+    Role {
+        /// From the front: span (across) and height.
+        Front,
+        /// From the side: length and height.
+        Side,
+        /// From above: length and span, whichever way it lies.
+        Top,
+        /// Anything else: shares no direction by itself.
+        Other,
+    }
+}
+words! {
+    /// What a rectangle's size is the size of.
+    RectangleOf {
+        /// Of the thing itself, in life.
+        Thing,
+        /// Of the sheet that the thing is drawn on.
+        Sheet,
+    }
+}
+words! {
+    /// How a length runs on its view.
+    Along {
+        /// As it likes.
+        Free,
+        /// Level on the view.
+        Level,
+        /// Plumb on the view.
+        Plumb,
+    }
+}
+words! {
+    /// A part of a drawn line.
+    #[derive(Default)]
+    Side {
+        /// Its middle.
+        #[default]
+        Middle,
+        /// The side away from the rest of the mark.
+        Outer,
+        /// The side towards the rest of the mark.
+        Inner,
+    }
+}
+words! {
+    /// How a length was got; it sets the usual ±.
+    #[derive(Default)]
+    How {
+        /// Measured on the thing with a tape.
+        Tape,
+        /// A figure printed on the drawing.
+        #[default]
+        Printed,
+        /// From a caption or a catalogue.
+        Caption,
+        /// A guess.
+        Guess,
+    }
+}
+words! {
+    /// The five steps.
+    StepName { /** Pictures and views. */ Picture, /** What is known. */ TrueLength, /** What is asked. */ Marks, /** How large. */ Build, /** What to take along. */ Lists }
+}
+words! {
+    /// What touches make.
+    Tool {
+        /** Two ends. */ Length,
+        /** The middle, then one end: half of it. */ LengthFromCentre,
+        /** Two points of a line, then one end: half of it. */ LengthFromLine,
+        /** Point after point. */ Path,
+        /** One leg, the corner, the other leg. */ Angle,
+        /** Three or more on the rim. */ Circle,
+        /** One end, somewhere on it, the other end. */ Arc,
+        /** Round the part. */ Outline,
+        /** A single place. */ Point,
+        /** Two places along one straight edge, two along another: how far apart they are. */ Gap,
+        /** The same: where they cross. */ Crossing,
+        /** Two opposite corners of a view. */ ViewBox,
+        /** Two points that are level in life, to turn the view's box. */ ViewLevel,
+        /** Two places of the line that cuts a view in two. */ ViewSplit,
+        /** A view that is to be one with the chosen one. */ ViewMerge,
+        /** Four corners of a rectangle. */ SquareOn,
+        /** The same mark once more. */ Again,
+        /** Another outline, to be one with the chosen one. */ JoinWith,
+        /** Two places of a line, then the side to keep. */ CutOff,
+        /** A place on the chosen outline for one more point. */ Knot,
+    }
+}
+words! {
+    /// Which table the size board shows.
+    TableName { /** Every size. */ Sizes, /** Every ratio. */ Ratios }
+}
+words! {
+    /// What the keypad is for.
+    About {
+        /** How long the mark is, or is wanted. */ Length,
+        /** How long the mark is to be. */ Build,
+        /** A scale to build at. */ BuildScale,
+        /** A percentage to build at. */ BuildPercent,
+        /** The ± of a true length. */ PlusMinus,
+        /** A mark's name. */ MarkName,
+        /** A mark's number. */ MarkNumber,
+        /** A view's name. */ ViewName,
+        /** The job's name. */ JobName,
+        /** The scale printed on the drawing. */ DrawingScale,
+        /** Pixels per inch. */ Resolution,
+        /** The rectangle's width. */ Width,
+        /** The rectangle's height. */ Height,
+        /** The paper that patterns are printed on. */ Paper,
+        /** How long the test sheet's bar came out across. */ PrinterAcross,
+        /** How long its bar came out down. */ PrinterDown,
+    }
+}
+words! {
+    /// How an entry is taken.
+    Way {
+        /** It is this long. */ Is,
+        /** I want it this long. */ Want,
+        /** It only checks. */ Check,
+        /** Take it. */ Take,
+        /** Take it although it looks wrong: it is always so. */ Always,
+    }
+}
+words! {
+    /// What was done with an outline.
+    Work {
+        /** The fewest smooth pieces through it. */ Smooth,
+        /** Its wiggles taken out. */ Fair,
+        /** Made one with another. */ Join,
+        /** Cut off along a line. */ Cut,
+        /** Both halves made alike. */ Even,
+    }
+}
+words! {
+    /// What is to be done with the chosen outline.
+    Wish {
+        /** Smooth its line. */ Smooth,
+        /** Fair it. */ Fair,
+        /** Find its centre line. */ Halves,
+        /** Make the right half like the left one, seen along the centre line. */ LeftTwice,
+        /** The other way round. */ RightTwice,
+        /** Make both the mean of both. */ Mean,
+    }
+}

@@ -1,0 +1,47 @@
+//! What is given with an intent: lengths and boxes.
+
+use super::choices::Role;
+use super::intent::At;
+use serde::{Deserialize, Serialize};
+
+#[cfg(test)]
+use ts_rs::TS;
+
+/// A length as a person gives it (read in the job's unit), or in mm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+#[serde(untagged)]
+pub enum Length {
+    /// As written: `23 5/16`, `36,8 cm`.
+    Text(String),
+    /// In millimetres.
+    Mm {
+        /// The length.
+        mm: f64,
+    },
+}
+
+/// A view to be.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+pub struct NewView {
+    /// What it shows.
+    pub role: Role,
+    /// Its box.
+    #[serde(rename = "box")]
+    pub bounds: Bounds,
+}
+
+/// A box on the picture, turned about its first corner.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+pub struct Bounds {
+    /// Its top-left corner, picture px.
+    #[cfg_attr(test, ts(type = "[number, number]"))]
+    pub at: At,
+    /// Along its own level and plumb, picture px.
+    pub size: [f64; 2],
+    /// How its level runs against the picture's, in degrees, clockwise as seen.
+    #[serde(default)]
+    pub tilt: f64,
+}

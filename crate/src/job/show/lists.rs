@@ -1,0 +1,162 @@
+//! The last step: what is made of the sizes, and on what it is printed.
+
+use super::order::{paper_choice, part_name, parts, patterns};
+use super::{Sight, say};
+use crate::job::document::{Grain, Mark, PaperChoice, PatternChoice};
+use crate::job::intent::{About, Intent, StepName};
+use crate::job::reckon::Reading;
+use crate::job::scene::{Key, Lists, PartShown};
+use crate::mark::Quantity;
+use crate::sheet::Ink;
+use crate::sheet::order::{Hand, Turn};
+use crate::words::Say;
+
+/// Papers that are offered by name, the common ones first.
+pub const PAPERS: [&str; 10] =
+    ["letter", "a4", "legal", "tabloid", "a3", "a2", "a1", "a0", "ansi-c", "ansi-d"];
+
+/// The lists, while that step is open.
+pub fn lists(sight: &Sight) -> Option<Lists> {
+    if sight.hand.step != StepName::Lists {
+        return None;
+    }
+    let made = patterns(sight);
+    let shown = parts(sight).map(|(letter, mark, reading)| {
+        let ready = made.iter().any(|(m, _)| *m == mark.id);
+        part(sight, letter, mark, reading, ready)
+    });
+    Some(Lists { parts: shown.collect(), more: more(sight, !made.is_empty()), ready: !made.is_empty() })
+}
+
+/// "Letter, whichever way takes fewer sheets".
+pub fn paper_words(sight: &Sight) -> String {
+    let choice = paper_choice(sight);
+    let name = match choice.name.as_str() {
+        "custom" => sight.word("paper.custom"),
+        name => sight.word(&format!("sheet.{name}")),
+    };
+    let turn = match choice.turn {
+        Turn::Fewest => "paper.fewest",
+        Turn::Upright => "paper.upright",
+        Turn::Lying => "paper.lying",
+    };
+    sight.say(&Say::new(turn).text("sheet", name))
+}
+
+fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading, ready: bool) -> PartShown {
+    let choice = sight.document.pattern(mark.id);
+    let set =
+        |id: &str, choice: PatternChoice| say::key(sight, id, Intent::SetPattern { mark: mark.id, choice });
+    let mut keys = vec![
+        set(
+            if choice.wanted { "part-leave-out" } else { "part-make" },
+            PatternChoice { wanted: !choice.wanted, ..choice },
+        )
+        .pressed(choice.wanted),
+    ];
+    if choice.wanted {
+        let (under, key) = match choice.under {
+            None => (Some(Ink::Grey), "part-under-none"),
+            Some(Ink::Grey) => (Some(Ink::Lines), "part-under-grey"),
+            Some(Ink::Lines) => (None, "part-under-lines"),
+        };
+        keys.push(set(key, PatternChoice { under, ..choice }));
+        // A half needs a centre line to be folded along.
+        let (hand, key) = match choice.hand {
+            Hand::One => (Hand::Pair, "part-one"),
+            Hand::Pair if mark.centre.is_some() => (Hand::Half, "part-pair"),
+            Hand::Pair => (Hand::One, "part-pair"),
+            Hand::Half => (Hand::One, "part-half"),
+        };
+        keys.push(set(key, PatternChoice { hand, ..choice }));
+        let (grain, key) = match choice.grain {
+            Grain::Along => (Grain::Across, "part-grain-along"),
+            Grain::Across => (Grain::None, "part-grain-across"),
+            Grain::None => (Grain::Along, "part-grain-none"),
+        };
+        keys.push(set(key, PatternChoice { grain, ..choice }));
+        let more = PatternChoice { quantity: choice.quantity + 1, ..choice };
+        let label = sight.say(&Say::new("key.part-more").count("count", choice.quantity as usize));
+        keys.push(set("part-more", more).labelled(label));
+        if choice.quantity > 1 {
+            keys.push(set("part-fewer", PatternChoice { quantity: choice.quantity - 1, ..choice }));
+        }
+    }
+    PartShown {
+        mark: mark.id,
+        letter,
+        name: part_name(sight, mark, reading),
+        size: size(sight, reading),
+        why: if ready || !choice.wanted { String::new() } else { sight.word("lists.no-size") },
+        keys,
+    }
+}
+
+/// Its greatest length and width, as built.
+fn size(sight: &Sight, reading: &Reading) -> String {
+    let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
+    if factor.is_none() && !reading.scaled {
+        return String::new();
+    }
+    let Ok(all) = &reading.measures else { return String::new() };
+    let built = |q: Quantity| {
+        let e = all.get(q)?;
+        Some(factor.map_or(e.value, |f| e.value * f.value.value))
+    };
+    match (built(Quantity::GreatestLength), built(Quantity::Width)) {
+        (Some(l), Some(w)) => sight.say(&Say::new("lists.size").length("length", l).length("width", w)),
+        _ => String::new(),
+    }
+}
+
+/// Other ways to get sizes onto wood, and what has to do with the printer.
+fn more(sight: &Sight, parts: bool) -> Vec<Key> {
+    let mut keys = Vec::new();
+    if parts {
+        keys.extend(["svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
+    }
+    if sight.told.iter().any(|t| t.shown().is_some()) {
+        keys.push(say::page_key(sight, "stick"));
+    }
+    if sight.document.pictures.iter().any(|p| p.resolution.is_some()) {
+        keys.push(say::page_key(sight, "sector"));
+    }
+    keys.push(say::page_key(sight, "test-sheet"));
+    keys.push(say::key(sight, "printer", Intent::Ask { about: About::PrinterAcross }));
+    if sight.document.sheets.printer.is_some() {
+        keys.push(say::key(sight, "printer-true", Intent::SetPrinter { printer: None }));
+    }
+    keys
+}
+
+/// The keys of the step.
+pub fn keys(sight: &Sight) -> Vec<Key> {
+    let made = !patterns(sight).is_empty();
+    let mut keys: Vec<Key> =
+        ["open-job", "new-job", "csv", "print", "save-job"].map(|id| say::page_key(sight, id)).to_vec();
+    let paper = say::key(sight, "paper", Intent::Ask { about: About::Paper });
+    keys.push(paper.labelled(sight.say(&Say::new("key.paper").text("paper", paper_words(sight)))));
+    if made {
+        keys.push(say::page_key(sight, "pdf").main());
+    } else if let Some(key) = keys.iter_mut().find(|k| k.id == "save-job") {
+        key.weight = crate::job::scene::Weight::Main;
+    }
+    keys
+}
+
+/// Papers by name, for the keypad.
+pub fn paper_choices(sight: &Sight) -> Vec<Key> {
+    let now = paper_choice(sight);
+    let set = |paper: PaperChoice| Intent::SetPaper { paper };
+    let sizes = PAPERS.iter().map(|name| {
+        let paper = PaperChoice { name: (*name).to_owned(), size: [0.0; 2], turn: now.turn };
+        say::key(sight, &format!("paper-{name}"), set(paper))
+            .labelled(sight.word(&format!("sheet.{name}")))
+            .pressed(now.name == *name)
+    });
+    let turns = [(Turn::Fewest, "turn-fewest"), (Turn::Upright, "turn-upright"), (Turn::Lying, "turn-lying")];
+    let turns = turns.map(|(turn, id)| {
+        say::key(sight, id, set(PaperChoice { turn, ..now.clone() })).pressed(now.turn == turn)
+    });
+    sizes.chain(turns).collect()
+}

@@ -1,0 +1,356 @@
+//! What the press is to make, as it is ordered: every size finished, every sentence ready.
+
+use super::{Sight, other_ways, say};
+use crate::job::apply::{sigma_of, size_of};
+use crate::job::desk::Desk;
+use crate::job::document::{Grain, Mark, PaperChoice};
+use crate::job::reckon::{Mapped, Reading};
+use crate::job::shape::blunt;
+use crate::mark::{Ends, Kind, Quantity};
+use crate::plane::{Finished, Homography, Picture, Point, Real};
+use crate::quantity::write_plus_minus;
+use crate::sheet::order::{Marked, Order, Outline, Paper, Pattern, Piece, Shape, Turn, Under};
+use crate::sheet::{self, Stock};
+use crate::words::{Arg, Say};
+
+/// Neighbouring sheets lap over one another by half an inch: trade practice, no source.
+const LAP: f64 = 12.7;
+/// What most printers leave white at each edge, mm: common practice, no source.
+const MARGIN: f64 = 6.35;
+/// Room round a pattern, mm.
+const ROUND: f64 = 10.0;
+/// A curve keeps to the smoothed line within this, finished mm.
+const TRUE: f64 = 0.01;
+/// A circle on a part no larger than this is a hole to be drilled, mm: the largest bit that most shops have, no source.
+const LARGEST_BIT: f64 = 40.0;
+
+/// What is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Make {
+    /// The patterns of all parts that are wanted.
+    Patterns,
+    /// Sticks with every mark of a direction.
+    Sticks,
+    /// Squares over the parts.
+    Grids,
+    /// Offsets of the parts.
+    Offsets,
+    /// Cards that turn picture sizes into finished ones.
+    Sectors,
+    /// The sheet by which a printer is measured.
+    Test,
+}
+
+impl Make {
+    /// What goes by this name on the page.
+    pub fn named(name: &str) -> Option<Make> {
+        let all = [
+            ("patterns", Make::Patterns),
+            ("stick", Make::Sticks),
+            ("grid", Make::Grids),
+            ("offsets", Make::Offsets),
+            ("sector", Make::Sectors),
+            ("test", Make::Test),
+        ];
+        all.into_iter().find(|(n, _)| *n == name).map(|(_, make)| make)
+    }
+}
+
+/// The order for `make`; `date` as the person writes it.
+///
+/// # Errors
+/// `job.no-patterns` when no part is wanted or none has a finished size; `job.no-sticks`, `job.no-sector`.
+pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
+    let sight = super::sight(desk);
+    let pieces = match make {
+        Make::Patterns => patterns(&sight).into_iter().map(|(_, p)| Piece::Pattern(p)).collect(),
+        Make::Sticks => other_ways::sticks(&sight),
+        Make::Grids => other_ways::grids(&sight),
+        Make::Offsets => other_ways::offsets(&sight),
+        Make::Sectors => other_ways::sectors(&sight),
+        Make::Test => vec![Piece::Test],
+    };
+    if pieces.is_empty() {
+        let why = match make {
+            Make::Sticks => "job.no-sticks",
+            Make::Sectors => "job.no-sector",
+            _ => "job.no-patterns",
+        };
+        return Err(Say::new(why));
+    }
+    let units = sight.units;
+    Ok(Order {
+        job: sight.document.name.clone(),
+        date: date.chars().take(60).collect(),
+        revision: u32::try_from(desk.log().len()).unwrap_or(u32::MAX),
+        style: units.style,
+        step: units.step,
+        direction: units.direction,
+        paper: paper(&sight)?,
+        pieces,
+        words: sight.words.beginning("sheet."),
+    })
+}
+
+/// What a person chose, or what is usual where the job's unit is used.
+pub fn paper_choice(sight: &Sight) -> PaperChoice {
+    sight.document.sheets.paper.clone().unwrap_or_else(|| PaperChoice {
+        name: if sight.units.style.is_metric() { "a4" } else { "letter" }.to_owned(),
+        size: [0.0; 2],
+        turn: Turn::Fewest,
+    })
+}
+
+fn paper(sight: &Sight) -> Result<Paper, Say> {
+    let choice = paper_choice(sight);
+    let printer = sight.document.sheets.printer.as_ref();
+    Ok(Paper {
+        size: size_of(&choice)?,
+        name: choice.name,
+        margins: [MARGIN; 4],
+        turn: choice.turn,
+        lap: LAP,
+        shift: sight.document.sheets.shift.clone(),
+        printer: printer.map_or([1.0; 2], |p| p.factor),
+        allow_many: false,
+        printer_name: printer.map(|p| p.name.clone()).unwrap_or_default(),
+    })
+}
+
+/// How long the bars of the test sheet are drawn, across and down, mm.
+pub fn test_bars(sight: &Sight) -> Option<[f64; 2]> {
+    let mut paper = paper(sight).ok()?;
+    paper.printer = [1.0; 2];
+    Some(sheet::test_bars(&Stock::of(&paper).ok()?, sight.units.style.is_metric()))
+}
+
+/// Every outline that can be a pattern, with its letter.
+pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'a Reading)> + 'a {
+    let outlines = sight.document.marks.iter().filter(|m| m.kind == Kind::Outline && m.points.len() >= 3);
+    outlines.enumerate().filter_map(|(i, m)| Some((letter(i), &**m, sight.reckoned.reading(m.id)?)))
+}
+
+/// A, B, … Z, AA, AB, …
+fn letter(i: usize) -> String {
+    let one = |k: usize| char::from(b'A' + u8::try_from(k % 26).unwrap_or(0));
+    if i < 26 { one(i).to_string() } else { format!("{}{}", letter(i / 26 - 1), one(i)) }
+}
+
+/// The wanted patterns that can be made, with the marks that they are of.
+pub fn patterns(sight: &Sight) -> Vec<(u32, Pattern)> {
+    let wanted = parts(sight).filter(|(_, m, _)| sight.document.pattern(m.id).wanted);
+    wanted.filter_map(|(letter, m, r)| Some((m.id, pattern(sight, letter, m, r)?))).collect()
+}
+
+/// From picture px to finished mm, where the size to build or the scale is known.
+pub struct Ground {
+    map: Homography<Picture, Finished>,
+    /// The same without moving the part to its own corner: what lies on one view keeps its place.
+    whole: Homography<Picture, Finished>,
+    /// Finished : real.
+    factor: f64,
+}
+
+/// A scale without a way to turn or move.
+fn scaled(factor: f64, by: [f64; 2]) -> Homography<Real, Finished> {
+    Homography::from_rows([[factor, 0.0, -by[0]], [0.0, factor, -by[1]], [0.0, 0.0, 1.0]])
+}
+
+impl Ground {
+    pub fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
+        let factor = match &sight.reckoned.factor {
+            Some(f) if f.serves(reading) => f.value.value,
+            None if reading.scaled => 1.0,
+            _ => return None,
+        };
+        let to_real = sight.reckoned.map(reading.view)?.homography();
+        let map = to_real.then(&scaled(factor, [0.0; 2]));
+        let at = mark.line().iter().map(|p| map.apply(*p)).collect::<Option<Vec<_>>>()?;
+        let corner = at.iter().fold([f64::MAX; 2], |c, p| [c[0].min(p.x), c[1].min(p.y)]);
+        Some(Ground { map: to_real.then(&scaled(factor, corner)), whole: map, factor })
+    }
+
+    /// From picture px to finished mm, the same for all that lies on one view.
+    pub fn whole(&self) -> &Homography<Picture, Finished> {
+        &self.whole
+    }
+
+    /// What a picture px is at a mark's first point, finished mm.
+    pub fn mm_a_px(&self, mark: &Mark) -> f64 {
+        let scale = mark.points.first().and_then(|p| self.map.jacobian(p.at));
+        scale.map_or(0.0, |[[a, b], [c, d]]| libm::sqrt((a * d - b * c).abs()))
+    }
+
+    fn points<'a>(
+        &self,
+        points: impl Iterator<Item = &'a crate::job::document::Placing>,
+    ) -> Option<Vec<Point<Finished>>> {
+        points.map(|p| self.map.apply(p.at)).collect()
+    }
+}
+
+fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Option<Pattern> {
+    let ground = Ground::of(sight, mark, reading)?;
+    let choice = sight.document.pattern(mark.id);
+    let ring = mark.line().iter().map(|p| ground.map.apply(*p)).collect::<Option<Vec<_>>>()?;
+    let high = ring.iter().fold([0.0_f64; 2], |c, p| [c[0].max(p.x), c[1].max(p.y)]);
+    let picture = sight.document.picture(mark.picture)?;
+    Some(Pattern {
+        letter,
+        name: part_name(sight, mark, reading),
+        quantity: choice.quantity,
+        hand: choice.hand,
+        outline: Some(outline(mark, &ground, ring.clone())?),
+        bounds: [0.0, 0.0, high[0], high[1]],
+        margin: ROUND,
+        marks: marked(sight, mark, reading, &ground, high),
+        axis: mark.centre.and_then(|[a, b]| Some([ground.map.apply(a)?, ground.map.apply(b)?])),
+        grain: grain(&ring, choice.grain),
+        front: None,
+        up: None,
+        picture: choice.under.map(|ink| Under {
+            picture: picture.id,
+            size: [picture.width, picture.height],
+            map: ground.map,
+            ink,
+        }),
+        lines: lines(sight, reading),
+    })
+}
+
+/// As it is shown: its curves where it has been smoothed, else the points that were found or touched.
+fn outline(mark: &Mark, ground: &Ground, ring: Vec<Point<Finished>>) -> Option<Outline> {
+    if let Some(smooth) = &mark.smooth {
+        let rings = smooth.rings.iter().map(|c| c.through(&ground.map, TRUE)).collect::<Option<Vec<_>>>()?;
+        return Some(Outline { rings, ..Outline::default() });
+    }
+    let holes = mark.holes.iter().map(|h| ground.points(h.iter()));
+    let points = [Some(ring)].into_iter().chain(holes).collect::<Option<Vec<_>>>()?;
+    let px = ground.mm_a_px(mark);
+    Some(Outline { rings: Vec::new(), points, sigma: sigma_of(mark) * px, blunt: blunt(mark) * px })
+}
+
+/// The part's name, or what its view is called.
+pub fn part_name(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
+    let view = sight.document.view(reading.view).filter(|v| !v.whole);
+    match view {
+        Some(v) if mark.name.is_empty() => sight.view_name(v),
+        _ => sight.name_of(mark),
+    }
+}
+
+/// Along or across the farthest two points.
+fn grain(ring: &[Point<Finished>], grain: Grain) -> Option<f64> {
+    let far = crate::plane::greatest(ring)?;
+    let way = *ring.get(far.ends[1])? - *ring.get(far.ends[0])?;
+    let along = libm::atan2(way.y, way.x);
+    match grain {
+        Grain::Along => Some(along),
+        Grain::Across => Some(along + std::f64::consts::FRAC_PI_2),
+        Grain::None => None,
+    }
+}
+
+/// Whatever else is marked on the part.
+fn marked(sight: &Sight, part: &Mark, on: &Reading, ground: &Ground, high: [f64; 2]) -> Vec<Marked> {
+    let inside = |p: &Point<Finished>| p.x >= 0.0 && p.y >= 0.0 && p.x <= high[0] && p.y <= high[1];
+    let others = sight.document.marks.iter().filter(|m| m.id != part.id && m.picture == part.picture);
+    let here = others.filter(|m| sight.reckoned.reading(m.id).is_some_and(|r| r.view == on.view));
+    here.filter_map(|m| {
+        let points = ground.points(m.points.iter())?;
+        if points.is_empty() || !points.iter().all(inside) {
+            return None;
+        }
+        let shape = shape(sight, m, points, ground)?;
+        Some(Marked { number: m.number, text: text(sight, m), shape })
+    })
+    .collect()
+}
+
+fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Ground) -> Option<Shape> {
+    let measures = sight.reckoned.reading(mark.id)?.measures.as_ref().ok()?;
+    match (mark.kind, mark.ends, points.as_slice()) {
+        (Kind::Point, _, [p]) => Some(Shape::Point(*p)),
+        (Kind::Length, Ends::Between, [a, b]) => Some(Shape::Length([*a, *b])),
+        (Kind::Circle, ..) => {
+            let radius = measures.get(Quantity::Radius)?.value * ground.factor;
+            let drilled = 2.0 * radius <= LARGEST_BIT;
+            Some(Shape::Round { centre: ground.map.apply(measures.place?)?, radius, drilled })
+        }
+        (Kind::Path, ..) => Some(Shape::Lines { points, closed: false }),
+        (Kind::Outline, ..) => Some(Shape::Lines { points, closed: true }),
+        _ => None,
+    }
+}
+
+/// A mark's name and its size.
+fn text(sight: &Sight, mark: &Mark) -> String {
+    let size = sight.told(mark.id).filter(|t| !t.what.is_place()).and_then(|t| {
+        let shown = t.shown()?;
+        Some(say::size(sight, t.what, shown, t.rounded).figure.with_unit())
+    });
+    let name = (!mark.name.is_empty()).then(|| mark.name.clone());
+    name.into_iter().chain(size).collect::<Vec<_>>().join(" ")
+}
+
+/// Where the sizes come from, and how good they are.
+fn lines(sight: &Sight, reading: &Reading) -> Vec<String> {
+    let mut out = Vec::new();
+    let all = reading.measures.as_ref().ok();
+    let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
+    let finished = |q: Quantity| {
+        let e = all?.get(q)?;
+        Some(factor.map_or_else(|| e.clone(), |f| crate::job::sizes::built(q, e, f)))
+    };
+    if let (Some(l), Some(w)) = (finished(Quantity::GreatestLength), finished(Quantity::Width)) {
+        let pm = write_plus_minus(l.half_width(), sight.units.style).with_unit();
+        let size = Say::new("pattern.size").length("length", l.value).length("width", w.value).text("pm", pm);
+        out.push(sight.say(&size));
+    }
+    if let Some(view) = sight.document.view(reading.view) {
+        let picture = sight.document.picture(view.picture).map(|p| p.name.clone()).unwrap_or_default();
+        out.push(
+            sight.say(&Say::new("pattern.view").text("view", sight.view_name(view)).text("picture", picture)),
+        );
+        if let Some(mapped) = sight.reckoned.mapped(view.id) {
+            out.extend(true_lengths(sight, mapped));
+        }
+    }
+    out.extend(built_at(sight));
+    out
+}
+
+/// The true lengths that the view's scale rests on.
+fn true_lengths(sight: &Sight, mapped: &Mapped) -> Vec<String> {
+    let Ok(fit) = &mapped.fit else { return Vec::new() };
+    let pulling = fit.checks.iter().filter(|c| c.pulls).take(3);
+    pulling
+        .filter_map(|c| {
+            let known = sight.document.mark(c.mark)?.known?;
+            Some(
+                sight.say(
+                    &Say::new("pattern.true-length")
+                        .text("mark", sight.mark_named(c.mark))
+                        .length("length", known.mm)
+                        .with("pm", Arg::PlusMinus(known.pm)),
+                ),
+            )
+        })
+        .collect()
+}
+
+/// The size to build.
+pub fn built_at(sight: &Sight) -> Option<String> {
+    use crate::job::document::Build;
+    match sight.document.build {
+        Build::Wanted { mark, mm } => Some(
+            sight.say(&Say::new("pattern.built").text("mark", sight.mark_named(mark)).length("length", mm)),
+        ),
+        Build::Ratio(r) => {
+            let (a, b) = if r >= 1.0 { (r, 1.0) } else { (1.0, 1.0 / r) };
+            let of = |v: f64| Arg::Number(v, if (v - libm::round(v)).abs() < 1e-9 { 0 } else { 3 });
+            Some(sight.say(&Say::new("pattern.ratio").with("a", of(a)).with("b", of(b))))
+        }
+        Build::None => Some(sight.word("pattern.life-size")),
+    }
+}

@@ -1,0 +1,90 @@
+//! One sheet as a page: the part of the whole that it shows, how it is joined to its neighbours, its bars and its writing.
+
+use super::draw::{Drawing, Item, Step};
+use super::furniture::Furniture;
+use super::pdf::{Content, Faces, Frame, Image, Page};
+use super::plan::{Plan, Shown};
+
+/// Where one whole lies on a page: for what is placed as it lies, and for its own drawing.
+#[derive(Clone, Copy, Debug)]
+struct Laid {
+    lies: Frame,
+    own: Frame,
+}
+
+/// The page of sheet `index`. `images` are its pictures: for which of what it shows, of which item, over which bounds (as it lies).
+pub fn page(
+    plan: &Plan,
+    index: usize,
+    drawings: &[Drawing],
+    images: &[(usize, usize, [f64; 4], Image)],
+    with: &Furniture,
+) -> Option<Page> {
+    let sheet = plan.sheets.get(index)?;
+    let mut content = Content::default();
+    let corner = [sheet.margins[0], sheet.margins[1]];
+    let frame = Frame::page(sheet.size[1], corner, sheet.printer);
+    for (n, shown) in sheet.shows.iter().enumerate() {
+        let Some(drawing) = drawings.get(shown.whole) else { continue };
+        let laid = laid(&frame, shown, drawing);
+        content.clip(&laid.lies, shown.window);
+        for (i, item) in drawing.items.iter().enumerate() {
+            let image = images.iter().position(|(s, it, _, _)| (*s, *it) == (n, i));
+            if let Some(at) = image {
+                content.picture(&laid.lies, at, images[at].2);
+            } else if reaches(item, shown, drawing, &with.faces) {
+                content.item(&laid.own, item, &with.faces);
+            }
+        }
+        content.restore();
+        if let Some(whole) = plan.wholes.get(shown.whole) {
+            for item in with.joints(whole, shown) {
+                content.item(&laid.lies, &item, &with.faces);
+            }
+        }
+    }
+    for item in with.strips(plan, sheet, index) {
+        content.item(&frame, &item, &with.faces);
+    }
+    let images = images.iter().map(|(_, _, _, image)| image.clone()).collect();
+    Some(Page { size: sheet.size, label: sheet.name.clone(), content, images })
+}
+
+fn laid(frame: &Frame, shown: &Shown, drawing: &Drawing) -> Laid {
+    let [l, t, _, _] = shown.window;
+    let lies = frame.moved([shown.at[0] - l, shown.at[1] - t]);
+    let own = if shown.turned { lies.quarter(drawing.size[1]) } else { lies };
+    Laid { lies, own }
+}
+
+/// Whether any of an item may show in a window.
+fn reaches(item: &Item, shown: &Shown, drawing: &Drawing, faces: &Faces) -> bool {
+    let [l, t, r, b] = shown.window;
+    // The window in the drawing's own mm: (x, y) as it lies was (y, height − x).
+    let high = drawing.size[1];
+    let [l, t, r, b] = if shown.turned { [t, high - r, b, high - l] } else { [l, t, r, b] };
+    let Some([il, it, ir, ib]) = bounds(item, faces) else { return false };
+    il <= r && ir >= l && it <= b && ib >= t
+}
+
+/// Left, top, right, bottom of an item, its line's width and all.
+pub fn bounds(item: &Item, faces: &Faces) -> Option<[f64; 4]> {
+    let around = |x: f64, y: f64, by: f64| [x - by, y - by, x + by, y + by];
+    let join = |a: [f64; 4], b: [f64; 4]| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])];
+    match item {
+        Item::Path { path, pen, .. } => {
+            let by = pen.map_or(0.0, |p| p.width);
+            let points = path.steps.iter().flat_map(|step| match step {
+                Step::Move(p) | Step::Line(p) => [Some(*p), None, None],
+                Step::Cubic(a, b, p) => [Some(*a), Some(*b), Some(*p)],
+                Step::Close => [None; 3],
+            });
+            points.flatten().map(|p| around(p.x, p.y, by)).reduce(join)
+        }
+        // However it is turned and anchored, it is within its own width of its place.
+        Item::Text { at, size, bold, text, .. } => {
+            Some(around(at.x, at.y, faces.width(text, *size, *bold) + size))
+        }
+        Item::Picture { bounds, .. } => Some(*bounds),
+    }
+}

@@ -1,0 +1,385 @@
+//! Which sheets there are, and what of which whole lies where on them.
+
+use super::draw::{Anchor, Drawing, Item};
+use super::joint::{Along, Match, Strip, blocked, matches, straight, window};
+use super::order::{Paper, Turn};
+use super::pack;
+use super::paper::{LONGEST_WHOLE, Stock};
+use super::write::Writing;
+use crate::words::Say;
+use serde::Serialize;
+
+/// More sheets than this are only made when they are asked for on purpose.
+pub const MANY: usize = 400;
+/// More than this never.
+const MOST: usize = 2_000;
+/// Room left between wholes on one sheet, mm.
+pub const GAP: f64 = 6.0;
+
+/// All sheets of an order.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Plan {
+    /// In the order they are printed.
+    pub sheets: Vec<Sheet>,
+    /// What is drawn, each in one piece.
+    pub wholes: Vec<Whole>,
+    /// What should be known before printing.
+    pub remarks: Vec<Say>,
+}
+
+/// One sheet.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Sheet {
+    /// Its width and height as it is seen, mm.
+    pub size: [f64; 2],
+    /// What can't be printed on, mm: left, top, right, bottom.
+    pub margins: [f64; 4],
+    /// What the printer makes of 1, across and down as it is seen.
+    pub printer: [f64; 2],
+    /// Room for what is drawn, mm as printed, from the corner inside the margins.
+    pub room: [f64; 2],
+    /// Room beside and below that, for bars and writing.
+    pub strip: Strip,
+    /// "Wing, row 1, column 2".
+    pub name: String,
+    /// What lies on it.
+    pub shows: Vec<Shown>,
+}
+
+/// Part of a whole on a sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Shown {
+    /// Which whole.
+    pub whole: usize,
+    /// Whether it is turned by a quarter, clockwise.
+    pub turned: bool,
+    /// Its row, from 0.
+    pub row: usize,
+    /// Its column, from 0.
+    pub column: usize,
+    /// What of it is drawn, in mm of the whole as it lies (turned): left, top, right, bottom.
+    pub window: [f64; 4],
+    /// Where that begins, mm as printed, from the corner inside the margins.
+    pub at: [f64; 2],
+}
+
+/// What is drawn in one piece, as it lies on the sheets.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Whole {
+    /// What it is called.
+    pub title: String,
+    /// Width and height as it lies, mm.
+    pub size: [f64; 2],
+    /// Whether it is turned by a quarter.
+    pub turned: bool,
+    /// Where its sheets are joined, across and down, mm as it lies.
+    pub joints: [Vec<f64>; 2],
+    /// The match marks of its joints.
+    pub matches: Vec<Match>,
+    /// Straight lines right across the set, mm as they lie: one to the right at this height, one down at this place.
+    pub straight: [Option<f64>; 2],
+    /// The length to check once all is joined: A and B.
+    pub assembled: Option<[[f64; 2]; 2]>,
+    /// How far its joints can be shifted by hand, mm either way together.
+    pub slack: [f64; 2],
+    /// The first sheet it is on.
+    pub first: usize,
+    /// Its main lines, as it lies, mm: what a small picture of the plan shows.
+    pub preview: Vec<Vec<[f64; 2]>>,
+}
+
+/// One way to lay out a whole: the paper's way round and the whole's.
+#[derive(Clone, Debug)]
+struct Layout {
+    stock: Stock,
+    strip: Strip,
+    turned: bool,
+    size: [f64; 2],
+    joints: [Vec<f64>; 2],
+    clear: bool,
+    along: [Along; 2],
+}
+
+impl Layout {
+    fn of(drawing: &Drawing, stock: Stock, turned: bool, shift: [f64; 2]) -> Layout {
+        let strip = Strip::of(&stock);
+        let [w, h] = stock.printable();
+        let [dw, dh] = drawing.size;
+        let size = if turned { [dh, dw] } else { [dw, dh] };
+        let room = [w - strip.right, h - strip.below];
+        let along = [0, 1].map(|axis| Along { length: size[axis], room: room[axis], lap: stock.lap });
+        let circles = circles(drawing, turned);
+        let [(x, cx), (y, cy)] = [0, 1].map(|axis| along[axis].cut(shift[axis], &blocked(&circles, axis)));
+        Layout { stock, strip, turned, size, joints: [x, y], clear: cx && cy, along }
+    }
+
+    fn columns(&self) -> usize {
+        self.joints[0].len() + 1
+    }
+
+    fn rows(&self) -> usize {
+        self.joints[1].len() + 1
+    }
+
+    fn count(&self) -> usize {
+        self.columns().saturating_mul(self.rows())
+    }
+
+    fn sheet(&self, name: String, shows: Vec<Shown>) -> Sheet {
+        let (mut size, room) = (self.stock.size, [self.along[0].room, self.along[1].room]);
+        if self.stock.roll {
+            // A roll is cut where the drawing ends, but never too short for the bar down.
+            let drawn = shows.iter().map(|s| s.at[1] + s.window[3] - s.window[1]).fold(180.0, f64::max);
+            let [_, t, _, b] = self.stock.margins;
+            size[1] = size[1].min((drawn + self.strip.below) / self.stock.printer[1] + t + b);
+            let room = [room[0], (size[1] - t - b) * self.stock.printer[1] - self.strip.below];
+            return Sheet { size, room, ..self.blank(name, shows) };
+        }
+        Sheet { size, room, ..self.blank(name, shows) }
+    }
+
+    fn blank(&self, name: String, shows: Vec<Shown>) -> Sheet {
+        let (margins, printer) = (self.stock.margins, self.stock.printer);
+        Sheet { size: [0.0; 2], margins, printer, room: [0.0; 2], strip: self.strip, name, shows }
+    }
+}
+
+/// What joints must not run through, as a whole lies.
+fn circles(drawing: &Drawing, turned: bool) -> Vec<([f64; 2], f64)> {
+    let lie = |x: f64, y: f64| if turned { [drawing.size[1] - y, x] } else { [x, y] };
+    drawing.keep_clear.iter().map(|(p, r)| (lie(p.x, p.y), *r)).collect()
+}
+
+/// From where to where each line of writing reaches along `axis`, as a whole lies.
+fn written(drawing: &Drawing, turned: bool, axis: usize, said: &Writing<'_>) -> Vec<[f64; 2]> {
+    let reach = |item: &Item| match item {
+        Item::Text { at, size, turn, anchor, bold, text, .. } => {
+            let width = said.width(text, *size, *bold);
+            let back = match anchor {
+                Anchor::Start => 0.0,
+                Anchor::Middle => width / 2.0,
+                Anchor::End => width,
+            };
+            let (c, s) = (libm::cos(*turn), libm::sin(*turn));
+            let corners =
+                [(-back, -size), (width - back, -size), (width - back, size * 0.3), (-back, size * 0.3)];
+            let along = corners.map(|(u, v)| {
+                let [x, y] = [at.x + u * c - v * s, at.y + u * s + v * c];
+                let lies = if turned { [drawing.size[1] - y, x] } else { [x, y] };
+                lies[axis]
+            });
+            Some([
+                along.into_iter().fold(f64::INFINITY, f64::min),
+                along.into_iter().fold(f64::NEG_INFINITY, f64::max),
+            ])
+        }
+        _ => None,
+    };
+    drawing.items.iter().filter_map(reach).collect()
+}
+
+/// The sheets of these drawings on this paper.
+///
+/// # Errors
+/// As [`Stock::of`]; `sheet.no-size`, `sheet.too-long`; `sheet.many` (it says how many) unless they are asked for on purpose,
+/// `sheet.too-many` even then.
+pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<Plan, Say> {
+    let stock = Stock::of(paper)?;
+    for drawing in drawings {
+        if !drawing.size.iter().all(|s| *s > 0.0 && s.is_finite()) {
+            return Err(Say::new("sheet.no-size").text("name", drawing.title.clone()));
+        }
+        if drawing.size.iter().any(|s| *s > LONGEST_WHOLE) {
+            let longest = drawing.size[0].max(drawing.size[1]);
+            return Err(Say::new("sheet.too-long").length("size", longest));
+        }
+    }
+    let stocks = match paper.turn {
+        _ if stock.roll => vec![stock],
+        Turn::Fewest => vec![stock, stock.lying()],
+        Turn::Upright if stock.size[0] > stock.size[1] => vec![stock.lying()],
+        Turn::Lying if stock.size[0] < stock.size[1] => vec![stock.lying()],
+        Turn::Upright | Turn::Lying => vec![stock],
+    };
+    let layouts: Vec<Layout> = drawings
+        .iter()
+        .enumerate()
+        .map(|(i, d)| best(d, &stocks, paper, i))
+        .collect::<Option<_>>()
+        .ok_or_else(|| Say::new("sheet.paper-size").length("longest", LONGEST_WHOLE))?;
+    let many: usize = layouts.iter().map(|l| if l.count() == 1 { 0 } else { l.count() }).sum();
+    if many > MANY && !paper.allow_many || many > MOST {
+        let key = if many > MOST { "sheet.too-many" } else { "sheet.many" };
+        return Err(Say::new(key).count("count", many));
+    }
+    let mut plan = Plan::default();
+    plan.wholes = drawings.iter().zip(&layouts).map(|(d, l)| whole(d, l, said)).collect();
+    let single: Vec<usize> = (0..layouts.len()).filter(|i| layouts[*i].count() == 1).collect();
+    let packed = if stock.roll { None } else { pack::packed(drawings, &single, &stocks, paper) };
+    lay_out(&mut plan, &layouts, packed, paper, said);
+    for (whole, layout) in plan.wholes.iter().zip(&layouts) {
+        if !layout.clear {
+            plan.remarks.push(Say::new("sheet.joint-through").text("name", whole.title.clone()));
+        }
+    }
+    Ok(plan)
+}
+
+/// The way that takes the fewest sheets; of equals the first: as the paper lies, nothing turned.
+fn best(drawing: &Drawing, stocks: &[Stock], paper: &Paper, index: usize) -> Option<Layout> {
+    let shift =
+        paper.shift.get(index).copied().unwrap_or_default().map(|s| if s.is_finite() { s } else { 0.0 });
+    let turns: &[bool] = if paper.turn == Turn::Fewest { &[false, true] } else { &[false] };
+    let ways = stocks.iter().flat_map(|s| turns.iter().map(move |t| (*s, *t)));
+    let mut best: Option<Layout> = None;
+    for (stock, turned) in ways {
+        let way = Layout::of(drawing, stock, turned, shift);
+        let better = |b: &Layout| {
+            (way.count(), !way.clear) < (b.count(), !b.clear)
+                || (stock.roll && way.count() == b.count() && way.size[1] < b.size[1])
+        };
+        if best.as_ref().is_none_or(better) {
+            best = Some(way);
+        }
+    }
+    best
+}
+
+fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
+    let circles = circles(drawing, layout.turned);
+    let across = layout.columns() > 1;
+    let down = layout.rows() > 1;
+    let line = |axis: usize| {
+        let written = written(drawing, layout.turned, 1 - axis, said);
+        straight(&layout.joints, layout.size, axis, &circles, &written)
+    };
+    let straight = [across.then(|| line(0)), down.then(|| line(1))];
+    // Along the longer of the lines, from end to end, a round length.
+    let axis = usize::from(down && (!across || layout.size[1] > layout.size[0]));
+    let assembled = straight[axis].map(|v| {
+        let step = if said.style().is_metric() { 10.0 } else { 25.4 };
+        let length = libm::floor((layout.size[axis] - 8.0) / step) * step;
+        let from = (layout.size[axis] - length) / 2.0;
+        [from, from + length].map(|u| if axis == 0 { [u, v] } else { [v, u] })
+    });
+    Whole {
+        title: drawing.title.clone(),
+        size: layout.size,
+        turned: layout.turned,
+        matches: matches(&layout.joints, layout.size, &circles),
+        straight,
+        assembled,
+        slack: [layout.along[0].slack(layout.columns()), layout.along[1].slack(layout.rows())],
+        joints: layout.joints.clone(),
+        first: 0,
+        preview: Vec::new(),
+    }
+}
+
+/// Sheets in the order of the wholes; packed ones stand where the first whole on them does.
+fn lay_out(
+    plan: &mut Plan,
+    layouts: &[Layout],
+    packed: Option<pack::Packed>,
+    paper: &Paper,
+    said: &Writing<'_>,
+) {
+    let packed = packed.unwrap_or_default();
+    let mut done = vec![false; packed.sheets.len()];
+    for (index, layout) in layouts.iter().enumerate() {
+        if layout.count() > 1 {
+            plan.wholes[index].first = plan.sheets.len();
+            joined(plan, index, layout, said);
+        } else if let Some(at) = packed.sheets.iter().position(|s| s.iter().any(|p| p.whole == index)) {
+            if !std::mem::replace(&mut done[at], true) {
+                packed_sheet(plan, &packed, at, paper);
+            }
+        } else {
+            plan.wholes[index].first = plan.sheets.len();
+            let shown = alone(index, layout, [0.0; 2]);
+            plan.sheets.push(layout.sheet(plan.wholes[index].title.clone(), vec![shown]));
+        }
+    }
+}
+
+/// A whole that is all on one sheet.
+fn alone(index: usize, layout: &Layout, at: [f64; 2]) -> Shown {
+    let [w, h] = layout.size;
+    Shown { whole: index, turned: layout.turned, row: 0, column: 0, window: [0.0, 0.0, w, h], at }
+}
+
+/// A sheet with several wholes, all moved to its middle and by hand as far as there is room.
+fn packed_sheet(plan: &mut Plan, packed: &pack::Packed, at: usize, paper: &Paper) {
+    let (Some(sheet), Some(stock)) = (packed.sheets.get(at), packed.stock) else { return };
+    let strip = Strip::of(&stock);
+    let [w, h] = stock.printable();
+    let room = [w - strip.right, h - strip.below];
+    let reach = [0, 1].map(|axis| sheet.iter().map(|p| p.at[axis] + p.size[axis]).fold(0.0, f64::max));
+    let shift = sheet.first().and_then(|p| paper.shift.get(p.whole)).copied().unwrap_or_default();
+    let moved = [0, 1].map(|axis| {
+        let spare = (room[axis] - reach[axis]).max(0.0);
+        let shift = if shift[axis].is_finite() { shift[axis] } else { 0.0 };
+        (spare / 2.0 + shift).min(spare).max(0.0)
+    });
+    let mut names: Vec<String> = Vec::new();
+    let mut shows = Vec::new();
+    for place in sheet {
+        let whole = &mut plan.wholes[place.whole];
+        (whole.first, whole.turned, whole.size) = (plan.sheets.len(), place.turned, place.size);
+        whole.slack = [0, 1].map(|axis| room[axis] - reach[axis]);
+        names.push(whole.title.clone());
+        shows.push(Shown {
+            whole: place.whole,
+            turned: place.turned,
+            row: 0,
+            column: 0,
+            window: [0.0, 0.0, place.size[0], place.size[1]],
+            at: [place.at[0] + moved[0], place.at[1] + moved[1]],
+        });
+    }
+    let (margins, printer) = (stock.margins, stock.printer);
+    plan.sheets.push(Sheet {
+        size: stock.size,
+        margins,
+        printer,
+        room,
+        strip,
+        name: names.join(" · "),
+        shows,
+    });
+}
+
+/// All sheets of a whole that is joined from several.
+fn joined(plan: &mut Plan, index: usize, layout: &Layout, said: &Writing<'_>) {
+    let title = plan.wholes[index].title.clone();
+    for row in 0..layout.rows() {
+        for column in 0..layout.columns() {
+            let [l, r] = window(&layout.joints[0], column, &layout.along[0]);
+            let [t, b] = window(&layout.joints[1], row, &layout.along[1]);
+            // The first of several lies against the far edge, so that what goes under its neighbour reaches to the paper's end.
+            let place = |i: usize, n: usize, axis: usize, length: f64| {
+                let spare = layout.along[axis].room - length;
+                if n == 1 {
+                    spare / 2.0
+                } else if i == 0 {
+                    spare
+                } else {
+                    0.0
+                }
+            };
+            let across = place(column, layout.columns(), 0, r - l);
+            let down = if layout.stock.roll { 0.0 } else { place(row, layout.rows(), 1, b - t) };
+            let name = Say::new("sheet.place").text("name", title.clone());
+            let name = said.tell(&name.count("row", row + 1).count("column", column + 1));
+            let shown = Shown {
+                whole: index,
+                turned: layout.turned,
+                row,
+                column,
+                window: [l, t, r, b],
+                at: [across, down],
+            };
+            plan.sheets.push(layout.sheet(name, vec![shown]));
+        }
+    }
+}

@@ -1,0 +1,265 @@
+//! The press: from an order to files, in steps short enough that a page can show how far it is, or stop it.
+
+use super::draw::{Drawing, Item};
+use super::font::Font;
+use super::furniture::Furniture;
+use super::order::{Grid, Offsets, Order, Pattern, Piece};
+use super::page::page;
+use super::paper::Stock;
+use super::pdf::{self, Book, Faces, Image};
+use super::picture::Shot;
+use super::plan::{self, Plan};
+use super::preview::preview;
+use super::write::{Writing, clean};
+use super::{piece, svg, test_sheet};
+use crate::raster::luma::Window;
+use crate::words::Say;
+
+/// Rows of a picture that are made in one step: a few ms each.
+const ROWS_A_STEP: usize = 64;
+
+/// How far the press is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Progress {
+    /// Rows of pictures made.
+    pub done: usize,
+    /// All of them.
+    pub of: usize,
+}
+
+/// What the press needs of a picture before it can go on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Wanted {
+    /// Which picture.
+    pub picture: u32,
+    /// Which part of its luminance.
+    pub window: Window,
+}
+
+/// A picture on a sheet, to be made.
+#[derive(Clone, Debug)]
+struct Task {
+    sheet: usize,
+    shown: usize,
+    item: usize,
+    picture: u32,
+    bounds: [f64; 4],
+    shot: Shot,
+}
+
+/// One order being made.
+#[derive(Clone, Debug)]
+pub struct Press {
+    order: Order,
+    regular: Font,
+    bold: Font,
+    drawings: Vec<Drawing>,
+    /// For each piece of the order, its first drawing.
+    firsts: Vec<usize>,
+    plan: Plan,
+    tasks: Vec<Task>,
+    next: usize,
+    images: Vec<Vec<(usize, usize, [f64; 4], Image)>>,
+}
+
+impl Press {
+    /// Takes an order, with the two weights of type as TrueType files.
+    ///
+    /// # Errors
+    /// As [`plan::plan`]; what a piece refuses; `sheet.font`; `sheet.nothing` when nothing was ordered.
+    pub fn new(mut order: Order, regular: Vec<u8>, bold: Vec<u8>) -> Result<Press, Say> {
+        let (regular, bold) = (Font::read(regular)?, Font::read(bold)?);
+        order.settle();
+        order.job = clean(&order.job);
+        order.date = clean(&order.date);
+        order.paper.printer_name = clean(&order.paper.printer_name);
+        if order.pieces.contains(&Piece::Test) {
+            // It is there to find the correction, so it has none.
+            order.paper.printer = [1.0; 2];
+        }
+        let mut press = Press {
+            order,
+            regular,
+            bold,
+            drawings: Vec::new(),
+            firsts: Vec::new(),
+            plan: Plan::default(),
+            tasks: Vec::new(),
+            next: 0,
+            images: Vec::new(),
+        };
+        let (mut drawings, mut firsts) = (Vec::new(), Vec::new());
+        press.written(|said| {
+            for piece in &said.order.pieces {
+                firsts.push(drawings.len());
+                drawings.extend(drawn(piece, said)?);
+            }
+            Ok(())
+        })?;
+        if drawings.is_empty() {
+            return Err(Say::new("sheet.nothing"));
+        }
+        press.plan = press.written(|said| plan::plan(&drawings, &said.order.paper, said.said))?;
+        for (whole, drawing) in press.plan.wholes.iter_mut().zip(&drawings) {
+            whole.preview = preview(drawing, whole.turned);
+        }
+        (press.drawings, press.firsts) = (drawings, firsts);
+        press.images = vec![Vec::new(); press.plan.sheets.len()];
+        press.find_tasks();
+        press.find_missing_letters();
+        Ok(press)
+    }
+
+    /// Does what needs the order's words.
+    fn written<T>(&self, work: impl FnOnce(&Furniture<'_>) -> Result<T, Say>) -> Result<T, Say> {
+        let faces = self.faces();
+        let measure = |text: &str, size: f64, bold: bool| faces.width(text, size, bold);
+        let said = Writing::new(&self.order, &measure);
+        work(&Furniture { faces, said: &said, order: &self.order })
+    }
+
+    fn faces(&self) -> Faces<'_> {
+        Faces { regular: &self.regular, bold: &self.bold }
+    }
+
+    /// Which sheets there will be.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// The part of a picture it needs before it can go on.
+    pub fn wants(&self) -> Option<Wanted> {
+        let task = self.tasks.get(self.next)?;
+        Some(Wanted { picture: task.picture, window: task.shot.wants()? })
+    }
+
+    /// Takes what [`Press::wants`] asked for: luminance, row by row.
+    pub fn give(&mut self, luma: &[u8]) {
+        if let Some(task) = self.tasks.get_mut(self.next) {
+            task.shot.give(luma);
+        }
+    }
+
+    /// Goes on without a picture that is not to be had.
+    pub fn skip(&mut self) {
+        self.next = (self.next + 1).min(self.tasks.len());
+    }
+
+    /// Does a little; once `done` is `of`, the file can be had.
+    pub fn step(&mut self) -> Progress {
+        if let Some(task) = self.tasks.get_mut(self.next) {
+            for _ in 0..ROWS_A_STEP / 8 {
+                if task.shot.wants().is_some() {
+                    break;
+                }
+                if let Some(image) = task.shot.step() {
+                    if let Some(images) = self.images.get_mut(task.sheet) {
+                        images.push((task.shown, task.item, task.bounds, image));
+                    }
+                    self.next += 1;
+                    break;
+                }
+            }
+        }
+        let part = |task: &Task| task.shot.progress();
+        let of = self.tasks.iter().map(|t| part(t)[1]).sum();
+        let before: usize = self.tasks.iter().take(self.next).map(|t| part(t)[1]).sum();
+        let current = self.tasks.get(self.next).map_or(0, |t| part(t)[0]);
+        Progress { done: before + current, of }
+    }
+
+    /// The file, with the pictures made so far.
+    ///
+    /// # Errors
+    /// None that the order did not have.
+    pub fn pdf(&self) -> Result<Vec<u8>, Say> {
+        self.written(|with| {
+            let pages = (0..self.plan.sheets.len())
+                .filter_map(|i| page(&self.plan, i, &self.drawings, self.images.get(i)?, with))
+                .collect();
+            let revision = Say::new("sheet.made-only").count("revision", self.order.revision as usize);
+            let about = [self.order.date.clone(), with.said.tell(&revision)];
+            let about: Vec<String> = about.into_iter().filter(|a| !a.is_empty()).collect();
+            let title = match self.plan.wholes.first() {
+                Some(whole) if self.order.job.is_empty() => whole.title.clone(),
+                _ => self.order.job.clone(),
+            };
+            let bookmarks = self.plan.wholes.iter().map(|w| (w.title.clone(), w.first)).collect();
+            let book = Book { title, subject: about.join(", "), pages, bookmarks };
+            Ok(pdf::write(&book, &with.faces))
+        })
+    }
+
+    /// The first drawing of a piece as an SVG file, lines and writing alone.
+    pub fn svg(&self, piece: usize) -> Option<String> {
+        let drawing = self.drawings.get(*self.firsts.get(piece)?)?;
+        Some(svg::svg(drawing, &self.faces()))
+    }
+
+    /// The pictures on all sheets.
+    fn find_tasks(&mut self) {
+        let sizes: Vec<(u32, [u32; 2])> = self.order.pieces.iter().filter_map(under).collect();
+        for (s, sheet) in self.plan.sheets.iter().enumerate() {
+            for (n, shown) in sheet.shows.iter().enumerate() {
+                let Some(drawing) = self.drawings.get(shown.whole) else { continue };
+                for (i, item) in drawing.items.iter().enumerate() {
+                    let Item::Picture { picture, map, bounds: [l, t, r, b], ink } = item else { continue };
+                    let Some((_, size)) = sizes.iter().find(|(p, _)| p == picture) else { continue };
+                    // As it lies: (x, y) becomes (height − y, x).
+                    let high = drawing.size[1];
+                    let lies = if shown.turned { [high - b, *l, high - t, *r] } else { [*l, *t, *r, *b] };
+                    let [wl, wt, wr, wb] = shown.window;
+                    let bounds = [lies[0].max(wl), lies[1].max(wt), lies[2].min(wr), lies[3].min(wb)];
+                    if !(bounds[0] < bounds[2] && bounds[1] < bounds[3]) {
+                        continue;
+                    }
+                    let turned = shown.turned.then_some(high);
+                    let Some(shot) = Shot::new(map, *ink, *size, bounds, turned) else { continue };
+                    self.tasks.push(Task { sheet: s, shown: n, item: i, picture: *picture, bounds, shot });
+                }
+            }
+        }
+    }
+
+    /// Says which letters the type has not.
+    fn find_missing_letters(&mut self) {
+        let mut missing = String::new();
+        let names = self
+            .plan
+            .sheets
+            .iter()
+            .map(|s| s.name.as_str())
+            .chain([self.order.job.as_str(), self.order.date.as_str()]);
+        let texts = self.drawings.iter().flat_map(|d| &d.items).filter_map(|item| match item {
+            Item::Text { text, .. } => Some(text.as_str()),
+            _ => None,
+        });
+        for letter in
+            names.chain(texts).flat_map(|t| self.regular.set(t)).filter(|g| g.id == 0).map(|g| g.letter)
+        {
+            if !missing.contains(letter) && missing.chars().nth(30).is_none() {
+                missing.push(letter);
+            }
+        }
+        if !missing.is_empty() {
+            self.plan.remarks.push(Say::new("sheet.no-letters").text("letters", missing));
+        }
+    }
+}
+
+/// A piece's drawings.
+fn drawn(piece: &Piece, with: &Furniture<'_>) -> Result<Vec<Drawing>, Say> {
+    match piece {
+        Piece::Test => Ok(vec![test_sheet::drawing(&Stock::of(&with.order.paper)?, with.said)]),
+        _ => piece::drawings(piece, with.said),
+    }
+}
+
+/// The picture under a piece and its size.
+fn under(piece: &Piece) -> Option<(u32, [u32; 2])> {
+    let of = |p: &Pattern| p.picture.as_ref().map(|u| (u.picture, u.size));
+    match piece {
+        Piece::Pattern(p) | Piece::Grid(Grid { of: p, .. }) | Piece::Offsets(Offsets { of: p, .. }) => of(p),
+        Piece::Stick(_) | Piece::Sector(_) | Piece::Test => None,
+    }
+}

@@ -1,0 +1,81 @@
+// Full-size patterns by touch: from a printed three-view to the sheets, every touch counted.
+import { execFile } from 'node:child_process';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { PYTHON, handedOver } from './_files.mjs';
+import { ALL, HEN, Hand, equal, feature, henTruth } from './_hand.mjs';
+
+/** From the issue in hand: three outlined patterns, the chooser, figures and the paper's size counted. */
+const MOST_TOUCHES = 16;
+
+/** What an outside reader of PDFs finds: pages, their sizes in mm, and their words. */
+const READ = `
+import json, sys, pypdfium2
+pdf = pypdfium2.PdfDocument(sys.argv[1])
+pages = []
+for page in pdf:
+    text = page.get_textpage().get_text_range()
+    pages.append({'size': [v * 25.4 / 72 for v in page.get_size()], 'text': text})
+print(json.dumps(pages))
+`;
+
+/** The pages of a PDF. */
+async function pagesOf(bytes) {
+  const dir = await mkdtemp(join(tmpdir(), 'scrieve-pdf-'));
+  try {
+    const file = join(dir, 'sheets.pdf');
+    await writeFile(file, bytes);
+    const { stdout } = await promisify(execFile)(PYTHON, ['-c', READ, file]);
+    return JSON.parse(stdout);
+  } finally {
+    await rm(dir, { recursive: true, force: true });
+  }
+}
+
+/** The body is wanted 24 in long; the outlines of all views are taken; the paper is Letter; the sheets are made. */
+async function threePatterns(t, hand) {
+  const truth = await henTruth();
+  await hand.find(HEN);
+  await hand.length(feature(truth, 'top', 'body, nose to tail').points);
+  await hand.type('2', '4');
+  await hand.press('i-want-it');
+  await hand.press('tool-outline');
+  await hand.press('take-outlines');
+  await hand.go('lists');
+  await hand.press('paper');
+  await hand.press('paper-letter');
+  const plan = await t.waitFor(() => window.scrieve.planned());
+  const { name, bytes } = await handedOver(t, 'pdf');
+  return { plan, name, bytes };
+}
+
+async function patterns(t) {
+  const hand = new Hand(t);
+  await hand.open();
+  const { plan, name, bytes } = await threePatterns(t, hand);
+  console.log(`     ${t.browser}: three patterns on ${plan.sheets.length} sheets in ${t.touches} touches, ${(bytes.length / 1000).toFixed(0)} kB`);
+  equal(plan.wholes.length, 3, 'patterns');
+  if (t.touches > MOST_TOUCHES) throw new Error(`${t.touches} touches, at most ${MOST_TOUCHES} were to do`);
+  equal(name.endsWith('.pdf'), true, name);
+  const pages = await pagesOf(bytes);
+  equal(pages.length, plan.sheets.length, 'pages');
+  for (const { size, text } of pages) {
+    // ANSI/ASME Y14.1: A is 8.5 by 11 in; either way round.
+    const [short, long] = [...size].sort((a, b) => a - b);
+    if (Math.abs(short - 215.9) > 0.05 || Math.abs(long - 279.4) > 0.05) throw new Error(`a page of ${size} mm`);
+    if (!/FULL SIZE/.test(text)) throw new Error(`a page doesn't say that it is full size: ${text}`);
+  }
+  await t.screenshot('plan');
+}
+
+export const tests = [
+  { name: 'three patterns from a three-view, by touch', browsers: ALL, run: patterns },
+  {
+    name: 'three patterns, upright',
+    browsers: ['chromium'],
+    screen: 'portrait',
+    run: patterns,
+  },
+];

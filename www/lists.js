@@ -1,0 +1,189 @@
+// The last step: the parts and how each pattern is made, the plan of the sheets, and the files that are printed.
+
+import { byId, el, keepList, say, show } from './dom.js';
+import { fileName } from './files.js';
+import { fillKey, makeKey } from './keys.js';
+import { Refused } from './mill-start.js';
+import { openPicture, slotsOf } from './picture.js';
+import { PlanBoard } from './plan.js';
+import { word } from './words.js';
+
+/** @typedef {import('./types/scene').Scene} Scene */
+/** @typedef {import('./types/scene').PartShown} PartShown */
+/** @typedef {import('./types/press').Plan} Plan */
+/** @typedef {import('./types/press').Window} Window */
+
+/**
+ * @typedef {object} Shop what the lists need of the rest
+ * @property {import('./door.js').Door} door
+ * @property {import('./files.js').Files} files
+ * @property {import('./notes.js').Notes} notes
+ * @property {import('./press.js').Press} press
+ * @property {import('./ledge.js').Hands} hands
+ */
+
+export class Lists {
+  /** @param {Shop} shop */
+  constructor(shop) {
+    this.shop = shop;
+    this.list = byId('parts');
+    this.more = byId('more-ways');
+    this.busy = byId('making');
+    /** The order that the plan is of. */
+    this.order = '';
+    /** @type {Plan | null} */
+    this.plan = null;
+    this.board = new PlanBoard((whole, by) => void shop.hands.send({ kind: 'shift-sheets', whole, by }));
+    /** Pictures opened only for their pixels, by digest. @type {Map<string, Promise<import('./picture.js').Picture>>} */
+    this.opened = new Map();
+    const stop = byId('making-stop');
+    say(stop, word('page.stop'));
+    stop.addEventListener('click', () => this.stop());
+    shop.press.onstep = (done, of) => this.tell(done, of);
+  }
+
+  /** What is being made now, if anything. */
+  get making() {
+    return !this.busy.hidden;
+  }
+
+  /** There is a plan, and it is of the job as it stands. */
+  get idle() {
+    return !this.making && !this.planning;
+  }
+
+  planning = false;
+
+  /** @param {Scene} scene */
+  draw(scene) {
+    const { lists } = scene;
+    show(this.list, lists !== null);
+    show(this.more, lists !== null);
+    this.board.set(this.plan, lists !== null);
+    if (!lists) return;
+    keepList(this.list, lists.parts, (part) => String(part.mark), () => this.makePart(), (node, part) => this.fillPart(node, part));
+    keepList(this.more, lists.more, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
+    void this.replan(lists.ready);
+  }
+
+  makePart() {
+    return el('li', 'part', {},
+      el('span', 'part-letter'),
+      el('div', 'part-words', {}, el('p', 'part-name'), el('p', 'part-size'), el('p', 'part-why')),
+      el('div', 'part-keys'));
+  }
+
+  /** @param {HTMLElement} node @param {PartShown} part */
+  fillPart(node, part) {
+    const at = (/** @type {string} */ name) => /** @type {HTMLElement} */ (node.querySelector(`.part-${name}`));
+    node.dataset.part = String(part.mark);
+    say(at('letter'), part.letter);
+    say(at('name'), part.name);
+    say(at('size'), part.size);
+    say(at('why'), part.why);
+    show(at('why'), part.why !== '');
+    keepList(at('keys'), part.keys, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
+  }
+
+  /** The day, as it is written here. */
+  today() {
+    return new Date().toLocaleDateString();
+  }
+
+  /** @param {string} make @returns {string | null} */
+  orderOf(make) {
+    return this.shop.door.read((desk) => desk.order(make, this.today()));
+  }
+
+  /** Lays the sheets anew when what is ordered is another. @param {boolean} ready */
+  async replan(ready) {
+    const order = ready ? this.orderOf('patterns') ?? '' : '';
+    if (order === this.order) return;
+    this.order = order;
+    if (this.planning) return;
+    this.planning = true;
+    try {
+      for (let planned = ''; planned !== this.order; ) {
+        planned = this.order;
+        const plan = planned ? await this.shop.press.ask({ kind: 'plan', order: planned }).catch((error) => this.complain(error)) : null;
+        this.plan = plan ?? null;
+        this.board.set(this.plan, this.shop.door.scene?.lists != null);
+        this.board.describe(this.plan);
+      }
+    } finally {
+      this.planning = false;
+    }
+  }
+
+  /**
+   * Makes a file and gives it to the person.
+   * @param {'pdf' | 'svg'} what @param {string} make what is made, by its name in the core
+   */
+  async make(what, make = 'patterns') {
+    if (this.making) return;
+    const order = this.orderOf(make);
+    if (!order) return;
+    const name = fileName([this.shop.door.scene?.name ?? '', word(`page.${make}`)].join(' '));
+    this.tell(0, 0);
+    try {
+      if (what === 'svg') {
+        const count = JSON.parse(order).pieces.length;
+        for (let piece = 0; piece < count; piece++) {
+          const svg = await this.shop.press.ask({ kind: 'svg', order, piece });
+          this.shop.files.handOver(count > 1 ? `${name}-${piece + 1}.svg` : `${name}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
+        }
+      } else {
+        const pdf = await this.shop.press.ask({ kind: 'pdf', order });
+        this.shop.files.handOver(`${name}.pdf`, pdf, 'application/pdf');
+      }
+    } catch (error) {
+      this.complain(error);
+    } finally {
+      show(this.busy, false);
+      await this.letGo();
+    }
+  }
+
+  stop() {
+    this.shop.press.stop();
+  }
+
+  /** @param {number} done @param {number} of */
+  tell(done, of) {
+    show(this.busy, true);
+    say(byId('making-words'), of > 0 ? word('page.making', { done, of }) : word('page.making-begins'));
+  }
+
+  /** @param {unknown} error @returns {null} */
+  complain(error) {
+    if (error instanceof Refused) this.shop.notes.refuse(word(error.say.key, slotsOf(error.say)));
+    else if (error instanceof Error && error.message === 'stopped') this.shop.notes.refuse(word('page.stopped'));
+    else {
+      console.error(error);
+      this.shop.notes.refuse(word('page.press-failed'));
+    }
+    return null;
+  }
+
+  /** The luminance of part of a picture. @param {Window} window @returns {Promise<Uint8Array>} */
+  async pixels({ picture, x, y, width, height }) {
+    const shown = this.shop.door.scene?.pictures.find((one) => one.id === picture);
+    if (!shown) throw new Error('a picture that is not in the job');
+    const { open } = this.shop.files;
+    if (open?.digest === shown.digest) return open.picture.luminance(x, y, width, height);
+    let other = this.opened.get(shown.digest);
+    if (!other) {
+      other = this.shop.files.bytesOf(shown.digest).then((blob) => {
+        if (!blob) throw new Error('the picture is not in the store');
+        return openPicture(blob, shown.name);
+      });
+      this.opened.set(shown.digest, other);
+    }
+    return (await other).luminance(x, y, width, height);
+  }
+
+  async letGo() {
+    for (const picture of this.opened.values()) (await picture.catch(() => null))?.close();
+    this.opened.clear();
+  }
+}

@@ -1,0 +1,93 @@
+// The press: a Worker with the part of the core that makes sheets and shapes. It is started when it is first needed,
+// and ended to stop it.
+
+/** @typedef {import('./types/press').Ask} Ask */
+/** @typedef {import('./types/press').PressCore} PressCore */
+/** @typedef {import('./types/press').PressWork} PressWork */
+
+/** @type {Promise<PressCore>} */
+const core = import(String(new URL('./core/press.js', import.meta.url))).then(async (module) => {
+  await module.default({ module_or_path: new URL('./core/press_bg.wasm', import.meta.url) });
+  return module;
+});
+
+/** @param {string} name */
+async function typeOf(name) {
+  const response = await fetch(new URL(`./fonts/${name}`, import.meta.url));
+  if (!response.ok) throw new Error(`${name}: ${response.status}`);
+  return new Uint8Array(await response.arrayBuffer());
+}
+
+/** The type that sheets are set in, once it is needed. @type {Promise<Uint8Array[]> | null} */
+let type = null;
+
+/** Handed the pixels that were asked for. @type {(pixels: Uint8Array | null) => void} */
+let taken = () => {};
+
+/** After what has come in meanwhile. @returns {Promise<void>} */
+const later = () => new Promise((resolve) => setTimeout(resolve));
+
+/** @param {string} order @returns {Promise<PressWork>} */
+async function begin(order) {
+  const door = await core;
+  type ??= Promise.all([typeOf('sheet-400.ttf'), typeOf('sheet-600.ttf')]);
+  const [regular, bold] = await type;
+  return new door.Press(order, regular, bold);
+}
+
+/** @param {PressWork} work */
+async function run(work) {
+  for (;;) {
+    const [picture, x, y, width, height] = work.wants();
+    if (width > 0) {
+      /** @type {Promise<Uint8Array | null>} */
+      const pixels = new Promise((resolve) => {
+        taken = resolve;
+      });
+      self.postMessage({ wants: { picture, x, y, width, height } });
+      const bytes = await pixels;
+      if (!bytes) throw { key: 'sheet.no-picture', args: [] };
+      work.give(bytes);
+    }
+    const [done, of] = work.step();
+    self.postMessage({ done, of });
+    if (done >= of) return;
+    await later();
+  }
+}
+
+/** @param {Ask} ask @returns {Promise<any>} */
+async function answer(ask) {
+  if (ask.kind === 'shape') return (await core).shape(ask.ask);
+  const work = await begin(ask.order);
+  try {
+    if (ask.kind === 'plan') return work.plan();
+    if (ask.kind === 'svg') return work.svg(ask.piece);
+    await run(work);
+    return work.pdf();
+  } finally {
+    work.free();
+  }
+}
+
+/** What nobody expected ends the Worker: the page hears of it and builds another. @param {unknown} reason */
+function stop(reason) {
+  setTimeout(() => {
+    throw reason;
+  });
+}
+
+self.onmessage = async (/** @type {MessageEvent<import('./types/press').ToPress>} */ { data }) => {
+  if ('pixels' in data) {
+    taken(data.pixels);
+    return;
+  }
+  const { id, ask } = data;
+  try {
+    const made = await answer(ask);
+    self.postMessage({ id, answer: made }, { transfer: made instanceof Uint8Array ? [made.buffer] : [] });
+  } catch (/** @type {any} */ reason) {
+    if (reason?.key) self.postMessage({ id, refusal: reason });
+    else stop(reason);
+  }
+};

@@ -1,0 +1,60 @@
+// The press, as the page sees it: one Worker, started when something is first asked of it. It has no pixels of its own and
+// asks for them window by window.
+
+import { Talk } from './mill-start.js';
+
+/** @typedef {import('./types/press').Ask} Ask */
+/** @typedef {import('./types/press').FromPress} FromPress */
+/** @typedef {import('./types/press').Window} Window */
+
+/** @extends {Talk<Ask>} */
+class Worker extends Talk {
+  /** @param {Press} press */
+  constructor(press) {
+    super('./press-work.js', 'press');
+    this.press = press;
+  }
+
+  /** @override @param {FromPress} message */
+  heard(message) {
+    if ('done' in message) this.press.onstep(message.done, message.of);
+    if ('wants' in message) {
+      this.press.pixels(message.wants).then(
+        (pixels) => this.tell({ pixels }, [pixels.buffer]),
+        (reason) => {
+          console.error(reason);
+          this.tell({ pixels: null });
+        },
+      );
+    }
+  }
+}
+
+export class Press {
+  /** @param {(window: Window) => Promise<Uint8Array>} pixels luminance of a picture's window, row by row */
+  constructor(pixels) {
+    this.pixels = pixels;
+    /** @type {Worker | null} */
+    this.worker = null;
+    /** Told how far what is being made has come. @type {(done: number, of: number) => void} */
+    this.onstep = () => {};
+  }
+
+  /** @param {Ask} ask @returns {Promise<any>} as {@link Talk.ask} */
+  ask(ask) {
+    if (!this.worker) {
+      const worker = new Worker(this);
+      worker.onlost = () => {
+        if (this.worker === worker) this.worker = null;
+      };
+      this.worker = worker;
+    }
+    return this.worker.ask(ask);
+  }
+
+  /** Stops what is being made; the next ask starts another Worker. */
+  stop() {
+    this.worker?.close();
+    this.worker = null;
+  }
+}

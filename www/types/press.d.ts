@@ -1,0 +1,84 @@
+// What the page and the press say to one another, and the part of the core's door that the press uses.
+
+import type { Say } from "./mill";
+
+/** All sheets of an order: sheet::plan::Plan, of which the page draws these. Lengths in mm. */
+export interface Plan {
+  sheets: Sheet[];
+  wholes: Whole[];
+  remarks: Say[];
+}
+
+/** One sheet. */
+export interface Sheet {
+  size: [number, number];
+  /** What can't be printed on: left, top, right, bottom. */
+  margins: [number, number, number, number];
+  printer: [number, number];
+  name: string;
+  shows: {
+    whole: number;
+    row: number;
+    column: number;
+    /** What of the whole is drawn, as it lies: left, top, right, bottom. */
+    window: [number, number, number, number];
+    /** Where that begins, from the corner inside the margins, mm as printed. */
+    at: [number, number];
+  }[];
+}
+
+/** What is drawn in one piece, as it lies on the sheets. */
+export interface Whole {
+  title: string;
+  size: [number, number];
+  /** Where its sheets are joined, across and down. */
+  joints: [number[], number[]];
+  /** Its main lines, for the plan. */
+  preview: [number, number][][];
+}
+
+/** The core's module, as the press sees it. */
+export interface PressCore {
+  default(from: { module_or_path: URL }): Promise<unknown>;
+  shape(ask: unknown): unknown;
+  Press: new (order: string, regular: Uint8Array, bold: Uint8Array) => PressWork;
+}
+
+/** One order being made. */
+export interface PressWork {
+  plan(): Plan;
+  /** Picture, x, y, width, height of the luminance that it needs next; empty when it needs none. */
+  wants(): Uint32Array;
+  give(luminance: Uint8Array): void;
+  /** Done, of. */
+  step(): Uint32Array;
+  pdf(): Uint8Array;
+  svg(piece: number): string;
+  free(): void;
+}
+
+/** What is asked of the press. */
+export type Ask =
+  | { kind: "shape"; ask: unknown }
+  | { kind: "plan"; order: string }
+  | { kind: "pdf"; order: string }
+  | { kind: "svg"; order: string; piece: number };
+
+/** Page to press. */
+export type ToPress = { id: number; ask: Ask } | { pixels: Uint8Array | null };
+
+/** A window of a picture's luminance. */
+export interface Window {
+  picture: number;
+  x: number;
+  y: number;
+  width: number;
+  height: number;
+}
+
+/** Press to page: an answer, a refusal, how far it has come, or a window of pixels that it needs. */
+export type FromPress =
+  | { id: number; answer: unknown }
+  | { id: number; refusal: Say }
+  | { done: number; of: number }
+  | { wants: Window };
