@@ -233,7 +233,7 @@ class Cutter {
     if (level === 0) this.read(brush, cover);
     else await this.halve(level, column, row);
     // Waiting also lets the page's asks in between.
-    if (this.levels === 0 || !readable) await later();
+    if (!readable) await later();
     else tiles.set(`${level}/${column}/${row}`, await canvas.convertToBlob(KEPT_AS));
     if (level === 0) self.postMessage({ cut: ++this.done, of: this.of });
   }
@@ -318,6 +318,33 @@ async function tile(level, column, row) {
   return canvas.transferToImageBitmap();
 }
 
+/**
+ * Finds something by luminance; where that shows nothing, by the colour of a window.
+ * @param {MillPixels} from @param {import('./types/scene').Ask} ask
+ */
+async function seek(from, ask) {
+  try {
+    return from.seek(ask);
+  } catch (/** @type {any} */ reason) {
+    const window = reason?.key === 'seek.nothing' ? from.colour_window(ask) : [];
+    if (!(window instanceof Uint32Array) || window.length === 0) throw reason;
+    return from.seek_in_colour(ask, window, await colour(window));
+  }
+}
+
+/** A window of the picture in colour, from its tiles. @param {Uint32Array} window @returns {Promise<Uint8Array>} */
+async function colour([x, y, width, height]) {
+  const { brush } = canvasOf(width, height);
+  for (let row = Math.floor(y / SIDE); row * SIDE < y + height; row++) {
+    for (let column = Math.floor(x / SIDE); column * SIDE < x + width; column++) {
+      const bitmap = await tile(0, column, row);
+      brush.drawImage(bitmap, column * SIDE - x, row * SIDE - y);
+      bitmap.close();
+    }
+  }
+  return new Uint8Array(brush.getImageData(0, 0, width, height).data.buffer);
+}
+
 /** @param {Ask} ask @returns {Promise<any>} */
 async function answer(ask) {
   switch (ask.kind) {
@@ -333,7 +360,7 @@ async function answer(ask) {
     case 'seek':
       await opening;
       await cutting;
-      return pixels?.seek(ask.ask);
+      return pixels && seek(pixels, ask.ask);
   }
 }
 

@@ -90,8 +90,8 @@ struct Replay {
     desk: Desk,
     folder: PathBuf,
     kept: Vec<Kept>,
-    /// The picture whose pixels were asked last.
-    pixels: Option<(PathBuf, Luma)>,
+    /// The picture whose pixels were asked last, in luminance and in colour.
+    pixels: Option<(PathBuf, Luma, image::RgbaImage)>,
     /// What one of replay's own lines gave, to be printed in place of the scene.
     found: Option<serde_json::Value>,
     out: std::io::BufWriter<std::io::Stdout>,
@@ -257,11 +257,12 @@ impl Replay {
             return shape(shaping).map(Found::Shaped);
         }
         let path = self.folder.join(file);
-        if self.pixels.as_ref().is_none_or(|(of, _)| *of != path) {
-            self.pixels = Some((path.clone(), pixels(&path)?));
+        if self.pixels.as_ref().is_none_or(|(of, ..)| *of != path) {
+            let (luma, picture) = pixels(&path)?;
+            self.pixels = Some((path.clone(), luma, picture));
         }
-        let (_, luma) = self.pixels.as_ref().ok_or_else(|| Say::new("seek.nothing"))?;
-        seek::answer(luma, ask)
+        let (_, luma, picture) = self.pixels.as_ref().ok_or_else(|| Say::new("seek.nothing"))?;
+        sought(luma, picture, ask)
     }
 
     /// Answers what the desk wants to know, as the page does, until it wants nothing more.
@@ -290,7 +291,7 @@ impl Replay {
         let mut kept: BTreeMap<u32, Luma> = BTreeMap::new();
         for (number, file) in pictures {
             let number = number.parse().map_err(|_| broken(format!("picture {number}")))?;
-            kept.insert(number, pixels(&self.folder.join(file))?);
+            kept.insert(number, pixels(&self.folder.join(file))?.0);
         }
         loop {
             while let Some(wanted) = press.wants() {
@@ -331,6 +332,18 @@ impl Replay {
     }
 }
 
+/// What is found in luminance, or else in colour, as www/mill.js goes about it.
+fn sought(luma: &Luma, picture: &image::RgbaImage, ask: &Ask) -> Result<Found, Say> {
+    let first = seek::answer(luma, ask);
+    match seek::colour_window(luma, ask) {
+        Some(w) if first.as_ref().is_err_and(|say| say.key == "seek.nothing") => {
+            let rgba = image::imageops::crop_imm(picture, w.x, w.y, w.width, w.height).to_image();
+            seek::answer_in_colour(ask, w, rgba.as_raw())
+        }
+        _ => first,
+    }
+}
+
 /// What an order's pieces look like at full size.
 fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
     let broken = |e: serde_json::Error| Say::new("job.not-understood").text("why", e.to_string());
@@ -348,11 +361,11 @@ fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
     Ok(serde_json::json!({ "drawings": all }))
 }
 
-/// A picture file's luminance.
-fn pixels(path: &Path) -> Result<Luma, Say> {
+/// A picture file's luminance, and its colour.
+fn pixels(path: &Path) -> Result<(Luma, image::RgbaImage), Say> {
     let broken = |why: String| Say::new("file.broken").text("why", why);
     let picture = image::open(path).map_err(|e| broken(e.to_string()))?.into_rgba8();
     let mut luma = Luma::new(picture.width(), picture.height())?;
     luma.set_band(0, picture.as_raw())?;
-    Ok(luma)
+    Ok((luma, picture))
 }

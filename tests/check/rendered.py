@@ -89,7 +89,7 @@ def sheet(tiles, across):
     """Equal squares side by side, as one picture, and the left top corner of each."""
     size = tiles[0].shape[0]
     rows = math.ceil(len(tiles) / across)
-    out = np.full((rows * size, across * size), 235, np.uint8)
+    out = np.full((rows * size, across * size, *tiles[0].shape[2:]), 235, np.uint8)
     corners = []
     for i, tile in enumerate(tiles):
         x, y = i % across * size, i // across * size

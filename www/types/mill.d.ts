@@ -29,6 +29,9 @@ export interface Header {
 
 export interface MillPixels {
   seek(ask: Seek): Found;
+  /** Where a look at colour is worth it: x, y, width, height, px; empty for nowhere. */
+  colour_window(ask: Seek): Uint32Array;
+  seek_in_colour(ask: Seek, window: Uint32Array, rgba: Uint8Array): Found;
   set_tile(x: number, y: number, width: number, height: number, rgba: Uint8Array): void;
   window(x: number, y: number, width: number, height: number): Uint8Array;
   free(): void;

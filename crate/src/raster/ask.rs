@@ -107,6 +107,18 @@ pub enum What {
     Corner,
 }
 
+impl What {
+    /// Its name, as it is written.
+    pub fn name(self) -> &'static str {
+        match self {
+            What::Edge => "edge",
+            What::Line => "line",
+            What::End => "end",
+            What::Corner => "corner",
+        }
+    }
+}
+
 /// A place on something that was fitted, with how well it is known.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]

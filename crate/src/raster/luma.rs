@@ -126,7 +126,7 @@ impl Luma {
 }
 
 /// The luminance of one pixel laid on white, rounded to the nearest whole value.
-fn luminance([r, g, b, a]: [u8; 4]) -> u8 {
+pub(super) fn luminance([r, g, b, a]: [u8; 4]) -> u8 {
     let [wr, wg, wb] = WEIGHTS;
     let own = wr * u32::from(r) + wg * u32::from(g) + wb * u32::from(b);
     let value = if a == 255 {

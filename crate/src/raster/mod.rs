@@ -9,6 +9,7 @@ pub mod header;
 pub mod luma;
 pub mod region;
 pub mod seek;
+pub mod tint;
 
 use crate::words::Say;
 

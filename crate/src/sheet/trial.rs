@@ -35,7 +35,6 @@ pub fn order() -> Order {
             printer: [1.0, 1.0],
             allow_many: false,
             printer_name: String::new(),
-            allow_many: false,
         },
         pieces: Vec::new(),
         words: words.into_entries(),

@@ -3,12 +3,9 @@
 //! The page decodes and hands pixels over tile by tile; what is found in them goes back as plain values. A
 //! refusal crosses as a [`Say`] (`{ key, args }`): the mill doesn't know the person's words. To stop, the Worker is ended and built again from the bytes.
 
-use serde::Deserialize;
-use serde::de::IntoDeserializer;
-use serde::de::value::StrDeserializer;
 use wasm_bindgen::prelude::*;
 
-use super::{from_js, to_js};
+use super::plain;
 use crate::raster::header::{self, Format};
 use crate::raster::luma::{Luma, Window};
 use crate::raster::seek;
@@ -52,10 +49,27 @@ impl Mill {
     ///
     /// # Errors
     /// There is nothing of the kind, or the question is none.
-    pub fn seek(&self, ask: JsValue) -> Result<JsValue, JsValue> {
-        let ask = serde_json::from_str(&from_js(&ask))
-            .map_err(|e| refusal(Say::new("job.not-understood").text("why", e.to_string())))?;
-        seek::answer(&self.luma, &ask).map(|found| to_js(&found)).map_err(refusal)
+    pub fn seek(&self, ask: &JsValue) -> Result<JsValue, JsValue> {
+        let found = plain::ask_of(ask).and_then(|ask| seek::answer(&self.luma, &ask));
+        found.map(|found| plain::found(&found)).map_err(refusal)
+    }
+
+    /// The window whose colour is worth a look when [`Mill::seek`] found nothing, `[x, y, width, height]` px; empty for
+    /// none: [`seek::colour_window`].
+    pub fn colour_window(&self, ask: &JsValue) -> Vec<u32> {
+        let window = plain::ask_of(ask).ok().and_then(|ask| seek::colour_window(&self.luma, &ask));
+        window.map_or_else(Vec::new, |w| vec![w.x, w.y, w.width, w.height])
+    }
+
+    /// Finds what is asked for by colour: [`seek::answer_in_colour`].
+    ///
+    /// # Errors
+    /// As there.
+    pub fn seek_in_colour(&self, ask: &JsValue, window: &[u32], rgba: &[u8]) -> Result<JsValue, JsValue> {
+        let &[x, y, width, height] = window else { return Err(refusal(Say::new("picture.outside"))) };
+        let window = Window { x, y, width, height };
+        let found = plain::ask_of(ask).and_then(|ask| seek::answer_in_colour(&ask, window, rgba));
+        found.map(|found| plain::found(&found)).map_err(refusal)
     }
 }
 
@@ -71,7 +85,7 @@ pub fn picture_head() -> usize {
 /// As there.
 #[wasm_bindgen]
 pub fn picture_header(bytes: &[u8], name: &str) -> Result<JsValue, JsValue> {
-    header::read(bytes, name).map(|header| to_js(&header)).map_err(refusal)
+    header::read(bytes, name).map(|header| plain::header(&header)).map_err(refusal)
 }
 
 /// Whether a picture that has been decoded can be held; before, only its header was asked.
@@ -86,7 +100,7 @@ pub fn picture_fits(width: u32, height: u32, name: &str) -> Result<(), JsValue> 
 /// What to say when a file of this kind could not be decoded: [`header::remedy`].
 #[wasm_bindgen]
 pub fn picture_remedy(format: JsValue, name: &str) -> JsValue {
-    to_js(&header::remedy(named(&format), name))
+    plain::say(&header::remedy(named(&format), name))
 }
 
 /// How many bytes a file says it has, 0 where it doesn't: [`header::own_length`].
@@ -101,14 +115,12 @@ pub fn picture_ends_in(format: JsValue, part: &[u8]) -> bool {
     header::ends_in(named(&format), part)
 }
 
-/// A kind that nobody here wrote is none that is known. Read from the bare name, not from JSON: what reads JSON would
-/// be most of this half's weight.
+/// A kind that nobody here wrote is none that is known.
 fn named(format: &JsValue) -> Format {
     let name = format.as_string().unwrap_or_default();
-    let told: StrDeserializer<'_, serde::de::value::Error> = name.as_str().into_deserializer();
-    Format::deserialize(told).unwrap_or(Format::Unknown)
+    Format::ALL.into_iter().find(|format| format.name() == name).unwrap_or(Format::Unknown)
 }
 
 fn refusal(say: Say) -> JsValue {
-    to_js(&say)
+    plain::say(&say)
 }

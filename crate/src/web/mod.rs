@@ -11,23 +11,29 @@
 mod desk;
 #[cfg(feature = "mill")]
 mod mill;
+#[cfg(feature = "mill")]
+mod plain;
 #[cfg(feature = "press")]
 mod press;
 
 #[cfg(feature = "desk")]
 pub use desk::Desk;
 
+#[cfg(any(feature = "desk", feature = "press"))]
 use serde::Serialize;
+#[cfg(any(feature = "desk", feature = "press"))]
 use wasm_bindgen::prelude::*;
 
 /// A plain object, `null` for what isn't there. By way of JSON: the browser's own parser is quick, and code for
 /// building objects field by field would be half as large again as the rest of the core.
+#[cfg(any(feature = "desk", feature = "press"))]
 pub(crate) fn to_js<T: Serialize>(value: &T) -> JsValue {
     let text = serde_json::to_string(value).unwrap_or_else(|_| "null".to_owned());
     js_sys::JSON::parse(&text).unwrap_or(JsValue::NULL)
 }
 
 /// What the page sent, as JSON.
+#[cfg(any(feature = "desk", feature = "press"))]
 pub(crate) fn from_js(value: &JsValue) -> String {
     js_sys::JSON::stringify(value).map(String::from).unwrap_or_default()
 }

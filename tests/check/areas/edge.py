@@ -5,6 +5,7 @@ domain that the core states). The Cramér–Rao bound is worked out here from th
 """
 
 import math
+import pathlib
 
 import cv2
 import numpy as np
@@ -279,6 +280,122 @@ def nothing(core):
     yield near("the edge of a tone printed in dots 6 px apart, px", "by construction; the dots themselves end unevenly", 0.0, float(off), 2.0)
 
 
+# Equally light by ITU-R BT.709: 0.2126 R + 0.7152 G + 0.0722 B is 89.8 of the one and 89.7 of the other.
+RED, GREEN = np.array([200.0, 60.0, 60.0]), np.array([35.0, 109.0, 60.0])
+
+
+def coloured(ink, rng, sigma=2.55):
+    """Coverage as two colours that are equally light; noise of lightness and of each colour by itself."""
+    picture = RED + ink[..., None] * (GREEN - RED)
+    picture += rng.normal(0, sigma, ink.shape)[..., None] + rng.normal(0, sigma, picture.shape)
+    return np.clip(np.rint(picture), 0, 255).astype(np.uint8)
+
+
+def colours(core, trials):
+    """Edges between two colours that are equally light: where they are, what is told of it, straight ones and round ones."""
+    rng = np.random.default_rng(14)
+    gap = 128
+    truth = TRUTH + 32
+    angle = 0.7
+    normal = np.array([math.cos(angle), math.sin(angle)])
+    for blur in (0.8, 1.4):
+        ink = draw.covered(draw.side(truth, angle), gap, blur)
+        picture, where = draw.sheet([coloured(ink, rng) for _ in range(trials)], 10)
+        asks = [{"kind": "catch", "at": [x + truth[0] + 2, y + truth[1] - 1], "reach": 8} for x, y in where]
+        found = [(f["caught"], w) for f, w in zip(core.seek(picture, asks), where) if f]
+        offs = np.array([(np.array(c["at"]) - w - truth) @ normal for c, w in found if c["what"] == "edge"])
+        told = np.mean([c["cov"][0] + c["cov"][2] for c, _ in found])
+        name = f"edge between colours that are equally light, blur {blur}"
+        kept = len(offs) >= 0.98 * trials
+        yield near(f"{name}: bias, px, {len(offs)} of {trials} caught", DRAWN, 0.0, float(offs.mean()) if kept else math.nan, 0.01)
+        yield within(f"{name}: σ told over the spread", DRAWN, 0.8, 1.25, math.sqrt(told) / float(offs.std()))
+    tiles_of, truths = [], []
+    for _ in range(trials):
+        turn, at = rng.uniform(0, 2 * math.pi), truth + rng.uniform(-4, 4, 2)
+        truths.append((at, np.array([math.cos(turn), math.sin(turn)])))
+        tiles_of.append(coloured(draw.covered(draw.side(at, turn), gap, 1.0), rng))
+    picture, where = draw.sheet(tiles_of, 10)
+    found = core.seek(picture, [{"kind": "catch", "at": [x + truth[0], y + truth[1]], "reach": 12} for x, y in where], 92)
+    kept = [(f["caught"], np.array(w), *t) for f, w, t in zip(found, where, truths) if f and f["caught"]["what"] == "edge"]
+    offs = np.array([(np.array(c["at"]) - w - at) @ n for c, w, at, n in kept])
+    told = np.mean([c["cov"][0] + c["cov"][2] for c, *_ in kept])
+    name = f"the same in a JPEG with its colour at half size, {trials} directions"
+    yield within(f"{name}, {len(kept)} caught: RMS, px", DRAWN + ", stored by Pillow at quality 92, 4:2:0", 0.0, 0.1, float(math.sqrt((offs**2).mean())) if len(kept) >= 0.95 * trials else math.nan)
+    yield within(f"{name}: σ told over the spread", DRAWN + ", stored by Pillow", 0.7, 2.0, math.sqrt(told) / float(offs.std()))
+    size, c = 160, np.array([80.3, 79.6])
+    few = max(trials // 5, 20)
+    picture, where = draw.sheet([coloured(draw.covered(draw.disc(c, 40), size, 1.0), rng) for _ in range(few)], 10)
+    touches = [c + 40 * (1 + e) * np.array([math.cos(a), math.sin(a)]) for a, e in ((0.3, 0.04), (2.5, -0.03), (4.4, 0.03))]
+    fits = [kasa(f["round"], np.array(w)) for f, w in zip(core.seek(picture, [{"kind": "round", "through": [list(t + w) for t in touches], "reach": 6} for w in map(np.array, where)]), where) if f]
+    yield near(f"circle between such colours: radius, {len(fits)} of {few} found, px", DRAWN, 40.0, float(np.mean([r for _, r, _ in fits])) if len(fits) == few else math.nan, 0.03)
+    d, n = np.array([math.cos(angle + math.pi / 2), math.sin(angle + math.pi / 2)]), normal
+    picture, where = draw.sheet([coloured(draw.covered(draw.side(c, angle), size, 1.0), rng) for _ in range(few)], 10)
+    asks = [{"kind": "straight", "along": [list(c - 60 * d + 3 * n + w), list(c + 60 * d - 4 * n + w)], "reach": 10} for w in map(np.array, where)]
+    fits = [(f["straight"], np.array(w)) for f, w in zip(core.seek(picture, asks), where) if f]
+    worst = max(abs(float(np.mean([(np.array(f["fitted"][i]["at"]) - w - c) @ n for f, w in fits]))) for i in (0, 1))
+    yield near(f"straight edge between such colours: bias, {len(fits)} of {few} found, px", DRAWN, 0.0, worst if len(fits) == few else math.nan, 0.01)
+    shade = draw.grid(256, 1)[0][..., None] / 256 * np.array([30.0, 10.0, -25.0]) + np.array([150.0, 140.0, 120.0])
+    flat = np.clip(np.rint(shade + rng.normal(0, 3, shade.shape)), 0, 255).astype(np.uint8)
+    asks = [{"kind": "catch", "at": [float(x), float(y)], "reach": r} for x in (70, 121, 180) for y in (64, 133, 190) for r in (8, 20, 40)]
+    pairs = [(name, 0, sum(f is not None for f in core.seek(flat, asks, quality))) for name, quality in (("as it is", None), ("a JPEG of quality 60", 60))]
+    yield all_of("nothing is caught in a soft change of colour, 27 touches each", "by construction", pairs)
+
+
+# Photographs of a chessboard that come with OpenCV's documentation (Debian's opencv-doc), 9 × 6 inner corners.
+BOARDS = pathlib.Path("/usr/share/doc/opencv-doc/examples/data")
+
+
+def boards(core):
+    """Corners of a chessboard in real photographs: against cornerSubPix, and against the board's own regularity."""
+    stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_COUNT, 100, 1e-4)
+    squares = np.array([(i % 9, i // 9) for i in range(54)], float)
+    for camera in ("left", "right"):
+        mine, others, apart, count = [], [], [], 0
+        for file in sorted(BOARDS.glob(f"{camera}[0-9][0-9].jpg")):
+            grey = cv2.imread(str(file), cv2.IMREAD_GRAYSCALE)
+            there, rough = cv2.findChessboardCorners(grey, (9, 6))
+            if not there:
+                continue
+            theirs = cv2.cornerSubPix(grey, rough.copy(), (5, 5), (-1, -1), stop).reshape(-1, 2).astype(float) + 0.5
+            asks = [{"kind": "catch", "at": [float(x) + 0.5, float(y) + 0.5], "reach": 6} for x, y in rough.reshape(-1, 2)]
+            found = [f and f["caught"] for f in core.seek(grey, asks)]
+            held = np.array([bool(f) and f["what"] == "corner" for f in found])
+            ours = np.array([f["at"] for f, h in zip(found, held) if h])
+            count += len(held)
+            apart += list(np.hypot(*(ours - theirs[held]).T))
+            mine.append(irregular(squares[held], ours, grey.shape))
+            others.append(irregular(squares[held], theirs[held], grey.shape))
+        rms = [float(np.sqrt(np.mean(np.square(of)))) if of else math.nan for of in (mine, others)]
+        name = f"chessboard, {camera} camera, {len(mine)} photographs"
+        source = "photographs of OpenCV's documentation; cornerSubPix, its whole-number px centres moved by .5"
+        yield within(f"{name}: share of {count} corners caught", source, 0.99, 1.0, len(apart) / count if count else math.nan)
+        fewer = sum(a <= b for a, b in zip(mine, others))
+        yield no_worse(f"{name}: what a homography and one lens term leave, RMS, px (no larger in {fewer} of them)", source, rms[1], rms[0])
+        yield within(f"{name}: from cornerSubPix's, median, px; at most what that itself is off", source, 0.0, rms[1], float(np.median(apart)) if apart else math.nan)
+
+
+def irregular(squares, places, shape):
+    """RMS of what a homography and one lens term (the division model about the picture's middle) leave of the corners, px."""
+    middle = np.array([shape[1] / 2, shape[0] / 2])
+    size = math.hypot(*middle)
+    first, _ = cv2.findHomography(squares, (places - middle) / size)
+    start = np.r_[(first / first[2, 2]).ravel()[:8], 0.0]
+
+    def left(p):
+        h = np.r_[p[:8], 1.0].reshape(3, 3)
+        q = np.c_[squares, np.ones(len(squares))] @ h.T
+        q = q[:, :2] / q[:, 2:]
+        return ((q * (1 + p[8] * (q**2).sum(1, keepdims=True)) * size + middle) - places).ravel()
+
+    p = start
+    for _ in range(20):
+        r = left(p)
+        steps = np.maximum(np.abs(p), 1e-2) * 1e-6
+        slopes = np.array([(left(p + np.eye(9)[i] * s) - r) / s for i, s in enumerate(steps)]).T
+        p = p - np.linalg.lstsq(slopes, r, rcond=None)[0]
+    return float(np.sqrt((left(p) ** 2).reshape(-1, 2).sum(1).mean()))
+
+
 def rows(core, trials=2_000):
     """Every row of this area."""
     many = min(trials // 2, 1_000)
@@ -287,5 +404,6 @@ def rows(core, trials=2_000):
     few = max(many // 4, 50)
     for part in (lines, corners, ends, straight, rounds):
         yield from part(core, few)
-    for part in (stored, contours, nothing):
+    yield from colours(core, min(few, 150))
+    for part in (stored, contours, nothing, boards):
         yield from part(core)

@@ -125,7 +125,7 @@ fn line_width((radius, rises): &(f64, Vec<Rise>), angle: f64, first: f64) -> Opt
 
 /// An angle in 0 … 2π.
 fn wrapped(a: f64) -> f64 {
-    a - TAU * libm::floor(a / TAU)
+    a - TAU * (a / TAU).floor()
 }
 
 /// How far an angle is from 0, either way round.
@@ -209,18 +209,44 @@ fn crossing(scene: &Scene, hub: [f64; 2], legs: &[Leg]) -> Option<Meeting> {
     if sine < 0.3 {
         return None;
     }
-    let at = cross(&a.stroke, &b.stroke)?;
+    let single = cross(&a.stroke, &b.stroke)?;
+    let (at, cov) = chequered(legs).unwrap_or_else(|| (single, cov_of(single, a, b, [1.0, 1.0])));
     let sharp = if matches!(a.stroke.shape, Shape::Bar(_)) || matches!(b.stroke.shape, Shape::Bar(_)) {
         inked(scene, at, a) && inked(scene, at, b) && (legs.len() > 2 || !rounded(scene, at, hub, a, b))
     } else {
         legs.len() > 2 || pointed(scene, at, a, b)
     };
-    (sharp && apart(at, hub) < 8.0).then(|| Meeting {
-        at,
-        cov: cov_of(at, a, b),
-        what: What::Corner,
-        half: sides(a, b),
-    })
+    (sharp && apart(at, hub) < 8.0).then(|| Meeting { at, cov, what: What::Corner, half: sides(a, b) })
+}
+
+/// Where edges meet as on a chessboard, from both halves of a line: light that was blurred before it was encoded moves an
+/// edge towards its dark side, which lies on the other hand beyond the middle, so that the halves' errors cancel.
+fn chequered(legs: &[Leg]) -> Option<([f64; 2], [f64; 3])> {
+    let [first, rest @ ..] = legs else { return None };
+    let step = |l: &Leg| l.stroke.shape == Shape::Step;
+    // Seen outwards from the middle, both halves of such a line have their dark on the same hand.
+    let facing = |a: &Leg, b: &Leg| {
+        a.away[0] * b.away[0] + a.away[1] * b.away[1] < -0.9 && a.stroke.contrast * b.stroke.contrast > 0.0
+    };
+    let (mut one, other): (Vec<Leg>, Vec<Leg>) = rest.iter().partition(|l| facing(first, l));
+    one.push(*first);
+    let paired = |line: &[Leg]| matches!(line, [a, b] if facing(a, b));
+    let sound = |line: &[Leg]| line.len() == 1 || paired(line);
+    if !(legs.iter().all(step) && sound(&one) && sound(&other) && (paired(&one) || paired(&other))) {
+        return None;
+    }
+    let share = 1.0 / (one.len() * other.len()) as f64;
+    let (mut at, mut cov) = ([0.0; 2], [0.0; 3]);
+    for a in &one {
+        for b in &other {
+            let here = cross(&a.stroke, &b.stroke)?;
+            at = [at[0] + share * here[0], at[1] + share * here[1]];
+            // The mean of two halves has half of their variance.
+            let told = cov_of(here, a, b, [1.0 / one.len() as f64, 1.0 / other.len() as f64]);
+            cov = [0, 1, 2].map(|k| cov[k] + share * told[k]);
+        }
+    }
+    Some((at, cov))
 }
 
 fn cross(a: &Stroke, b: &Stroke) -> Option<[f64; 2]> {
@@ -230,13 +256,13 @@ fn cross(a: &Stroke, b: &Stroke) -> Option<[f64; 2]> {
     (det.abs() > 0.1).then(|| [(da * by - db * ay) / det, (ax * db - bx * da) / det])
 }
 
-/// Covariance of a crossing from those of the two lines there.
-fn cov_of(at: [f64; 2], a: &Leg, b: &Leg) -> [f64; 3] {
+/// Covariance of a crossing from those of the two lines there, each of which counts by its share.
+fn cov_of(at: [f64; 2], a: &Leg, b: &Leg, [sa, sb]: [f64; 2]) -> [f64; 3] {
     let along = |l: &Leg| {
         let s = &l.stroke;
         s.offset_variance((at[0] - s.at[0]) * s.along[0] + (at[1] - s.at[1]) * s.along[1])
     };
-    let (va, vb) = (along(a), along(b));
+    let (va, vb) = (sa * along(a), sb * along(b));
     let ([ax, ay], [bx, by]) = (a.stroke.across(), b.stroke.across());
     let det = ax * by - ay * bx;
     // Columns of the inverse of (across a; across b).
@@ -300,7 +326,7 @@ fn rounded(scene: &Scene, at: [f64; 2], hub: [f64; 2], a: &Leg, b: &Leg) -> bool
     let sign = a.stroke.contrast.signum();
     let (mut all, mut moment) = (0.0, 0.0);
     let (from, to) = (-slant - 2.0, inside + slant + 2.0);
-    let steps = libm::ceil((to - from) / 0.25);
+    let steps = ((to - from) / 0.25).ceil();
     for k in 0..=(steps as usize) {
         let t = from + (to - from) * k as f64 / steps;
         let Some(value) = scene.patch.sample([at[0] + inwards[0] * t, at[1] + inwards[1] * t]) else {

@@ -22,10 +22,11 @@ impl Normal {
 
     /// One observation: what is left over, and its model's slopes.
     pub fn add(&mut self, slopes: &Cells, left: f64, weight: f64) {
-        for i in 0..self.n {
-            let by = slopes[i] * weight;
-            self.g[i] += by * left;
-            for (cell, other) in self.h[i].iter_mut().zip(slopes).take(i + 1) {
+        for ((row, slope), g) in self.h.iter_mut().zip(slopes).zip(&mut self.g).take(self.n) {
+            let by = slope * weight;
+            *g += by * left;
+            // Whole rows, though half of each would do: of a known length they go two numbers at a time.
+            for (cell, other) in row.iter_mut().zip(slopes) {
                 *cell += by * other;
             }
         }
@@ -50,7 +51,7 @@ impl Normal {
                     if !(left > 0.0 && left.is_finite()) {
                         return None;
                     }
-                    l[i][i] = libm::sqrt(left);
+                    l[i][i] = left.sqrt();
                 } else {
                     l[i][j] = (self.h[i][j] - done) / l[j][j];
                 }

@@ -69,7 +69,7 @@ impl Oval {
 
     /// Radius of the circle of nearly the same length.
     pub fn mean_radius(&self) -> f64 {
-        libm::sqrt(0.5 * (self.radii[0] * self.radii[0] + self.radii[1] * self.radii[1]))
+        (0.5 * (self.radii[0] * self.radii[0] + self.radii[1] * self.radii[1])).sqrt()
     }
 
     /// How far outside a place is (inside: negative), first order, px.
@@ -125,8 +125,7 @@ impl Oval {
         let level = 1.0 + a * x * x + b * x * y + c * y * y;
         let turn = 0.5 * libm::atan2(b, a - c);
         let wide = libm::hypot(a - c, b);
-        let radii =
-            [0.5 * (a + c + wide), 0.5 * (a + c - wide)].map(|l| size * libm::sqrt((level / l).max(0.0)));
+        let radii = [0.5 * (a + c + wide), 0.5 * (a + c - wide)].map(|l| size * (level / l).max(0.0).sqrt());
         let oval =
             Oval { centre: Point::<Picture>::new(origin.x + x * size, origin.y + y * size), radii, turn };
         oval.sound().then_some(oval)

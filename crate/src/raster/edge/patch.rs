@@ -107,10 +107,12 @@ impl Patch {
     /// Immerkær, Computer Vision and Image Understanding 64 (1996) 300, with the median in place of the mean.
     pub fn noise(&self) -> f64 {
         let mut sizes = Vec::with_capacity(self.width * self.height / 2);
-        for y in (1..self.height as i64 - 1).step_by(2) {
-            for x in 1..self.width as i64 - 1 {
-                let row = |y| self.at(x - 1, y) - 2.0 * self.at(x, y) + self.at(x + 1, y);
-                sizes.push((row(y - 1) - 2.0 * row(y) + row(y + 1)).abs());
+        for rows in self.values.windows(3 * self.width).step_by(2 * self.width) {
+            let (above, rest) = rows.split_at(self.width);
+            let (own, below) = rest.split_at(self.width);
+            for ((a, b), c) in above.windows(3).zip(own.windows(3)).zip(below.windows(3)) {
+                let row = |r: &[f32]| r[0] - 2.0 * r[1] + r[2];
+                sizes.push((row(a) - 2.0 * row(b) + row(c)).abs());
             }
         }
         f64::from(middle(&sizes)) / (6.0 * 0.6745)
@@ -120,7 +122,10 @@ impl Patch {
 /// The median; 0 of none.
 pub(super) fn middle(values: &[f32]) -> f32 {
     // By halving the range of values rather than sorting: linear, and compiled once.
-    let (mut low, mut high) = values.iter().fold((f32::MAX, f32::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
+    let (mut low, mut high) = (f32::MAX, f32::MIN);
+    for v in values {
+        (low, high) = (if *v < low { *v } else { low }, if *v > high { *v } else { high });
+    }
     if !(low <= high) {
         return 0.0;
     }
@@ -145,5 +150,5 @@ pub(super) fn median(values: &mut [f64]) -> f64 {
 
 /// The whole number at or under `x`, kept far inside i64.
 pub(super) fn floor(x: f64) -> i64 {
-    libm::floor(x.clamp(-1e9, 1e9)) as i64
+    x.clamp(-1e9, 1e9).floor() as i64
 }

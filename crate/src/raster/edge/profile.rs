@@ -185,7 +185,7 @@ impl Profile {
 
 /// Half the width of a line whose sides are steepest this far from its middle: the usual blur moves them outwards.
 fn narrowed(half: f64) -> f64 {
-    libm::sqrt((half * half - 0.6).max(0.25))
+    (half * half - 0.6).max(0.25).sqrt()
 }
 
 /// How far a box goes towards a neighbour this far off.

@@ -52,7 +52,7 @@ fn cuts(oval: &Oval, each: f64, most: f64) -> Vec<Cut> {
 }
 
 fn angles(oval: &Oval, each: f64, most: f64) -> impl Iterator<Item = f64> {
-    let n = libm::floor(TAU * oval.mean_radius() / each).clamp(8.0, most);
+    let n = (TAU * oval.mean_radius() / each).floor().max(8.0).min(most);
     (0..n as i32).map(move |i| TAU * f64::from(i) / n)
 }
 
@@ -134,7 +134,7 @@ fn refine(luma: &Luma, first: Oval, step: i64) -> Option<Vec<Fitted>> {
     let mut oval = first;
     let mut last = None;
     for _ in 0..3 {
-        let length = (oval.mean_radius() / 6.0).clamp(2.2 * scale, 6.0 * scale);
+        let length = (oval.mean_radius() / 6.0).max(2.2 * scale).min(6.0 * scale);
         let cuts = cuts(&oval, 2.0 * length, 140.0);
         let found = exact(luma, &cuts, length, step);
         if found.len() < 6 || 5 * found.len() < cuts.len() {
@@ -150,7 +150,7 @@ fn refine(luma: &Luma, first: Oval, step: i64) -> Option<Vec<Fitted>> {
 
 /// The circle nearest to the places, or the ellipse where that is better by more than chance.
 fn nearest(start: &Oval, found: &[Exact]) -> Option<OvalFit> {
-    let places: Vec<(At, f64)> = found.iter().map(|e| (e.at, libm::sqrt(e.variance.max(1e-8)))).collect();
+    let places: Vec<(At, f64)> = found.iter().map(|e| (e.at, e.variance.max(1e-8).sqrt())).collect();
     let radius = start.mean_radius();
     let circle = Oval::circle(start.centre, radius).fitted(&places, true);
     let [a, b] = start.radii;
@@ -183,7 +183,7 @@ fn lean(centre: At, radius: f64, places: &[(At, f64)]) -> Oval {
         s += off * libm::sin(angle);
     }
     let n = places.len() as f64;
-    let by = (2.0 * libm::hypot(c, s) / n).clamp(1e-3 * radius, 0.5 * radius);
+    let by = (2.0 * libm::hypot(c, s) / n).max(1e-3 * radius).min(0.5 * radius);
     Oval { centre, radii: [radius + by, radius - by], turn: 0.5 * libm::atan2(s, c) }
 }
 

@@ -64,13 +64,13 @@ impl Slopes {
                 add(&mut out.y, &along, &to, &from, *steepness);
             }
         }
-        out.size = out.x.iter().zip(&out.y).map(|(x, y)| libm::sqrtf(x * x + y * y)).collect();
+        out.size = out.x.iter().zip(&out.y).map(|(x, y)| (x * x + y * y).sqrt()).collect();
         out
     }
 
     /// The steepest gradient.
     pub fn most(&self) -> f64 {
-        f64::from(self.size.iter().copied().fold(0.0, f32::max))
+        f64::from(self.size.iter().copied().fold(0.0, |m, s| if s > m { s } else { m }))
     }
 
     fn index(&self, x: usize, y: usize) -> usize {
@@ -157,7 +157,7 @@ impl Slopes {
                 let (dx, dy) = (x as f64 + 0.5 - at[0], y as f64 + 0.5 - at[1]);
                 let square = dx * dx + dy * dy;
                 if square <= reach * reach {
-                    each(x, y, libm::sqrt(square));
+                    each(x, y, square.sqrt());
                 }
             }
         }

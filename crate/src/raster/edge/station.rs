@@ -111,7 +111,7 @@ pub(super) fn widening(left: &[f64], weights: &[f64], fitted: usize) -> f64 {
     // Few places can't tell: chance alone goes up to about 1 + 2√(2/n).
     let freedom = (count - fitted as f64).max(0.5);
     let ratio = sum / freedom;
-    if ratio > 1.0 + 2.0 * libm::sqrt(2.0 / freedom) { ratio } else { 1.0 }
+    if ratio > 1.0 + 2.0 * (2.0 / freedom).sqrt() { ratio } else { 1.0 }
 }
 
 /// The place `t` along and `u` across from `from`.

@@ -68,7 +68,7 @@ impl Frame {
 
     /// Even cuts from `from` to `to` along, each with `each` to itself; no more than `most`.
     fn cuts(&self, from: f64, to: f64, each: f64, most: f64) -> Vec<Cut> {
-        let n = libm::floor((to - from) / each).clamp(1.0, most);
+        let n = ((to - from) / each).floor().max(1.0).min(most);
         let gap = (to - from) / n;
         let one = |i: i32| Cut {
             at: moved(self.middle, self.along, from + (f64::from(i) + 0.5) * gap, 0.0),
@@ -110,16 +110,16 @@ fn vote(frame: &Frame, met: &[Rough], cuts: usize, reach: f64) -> Option<(Lie, [
     let places: Vec<([f64; 2], &Rough)> = met.iter().map(|r| (frame.own(r.at), r)).collect();
     // Slopes so near that the ends move by less than a px, to a quarter of a right angle or as far as reach lets.
     let steepest = (2.0 * reach / frame.length).min(0.4);
-    let n = libm::ceil(steepest * frame.length / 0.9).clamp(2.0, 160.0);
-    let wide = libm::ceil(3.0 * reach).max(6.0);
+    let n = (steepest * frame.length / 0.9).ceil().clamp(2.0, 160.0);
+    let wide = (3.0 * reach).ceil().max(6.0);
     let mut bins = vec![0.0_f64; 2 * (2.0 * wide) as usize + 4];
     let mut best = (0.0, Lie { at: 0.0, slope: 0.0 }, false);
     for k in -(n as i32)..=n as i32 {
         let slope = steepest * f64::from(k) / n;
         bins.fill(0.0);
         for ([t, u], r) in &places {
-            let bin = libm::floor(u - slope * t + wide).clamp(0.0, 2.0 * wide) as usize * 2
-                + usize::from(r.lighter);
+            let bin =
+                (u - slope * t + wide).floor().max(0.0).min(2.0 * wide) as usize * 2 + usize::from(r.lighter);
             if let Some(b) = bins.get_mut(bin) {
                 *b += r.weight;
             }
@@ -127,7 +127,7 @@ fn vote(frame: &Frame, met: &[Rough], cuts: usize, reach: f64) -> Option<(Lie, [
         for i in 0..bins.len().saturating_sub(2) {
             let sum = bins.get(i).unwrap_or(&0.0) + bins.get(i + 2).unwrap_or(&0.0);
             if sum > best.0 {
-                let at = libm::floor(i as f64 / 2.0) - wide + 1.0;
+                let at = (i as f64 / 2.0).floor() - wide + 1.0;
                 best = (sum, Lie { at, slope }, i % 2 == 1);
             }
         }
@@ -181,7 +181,7 @@ fn settle(
 /// Short stretches fitted along the line, and a line through those.
 fn refine(luma: &Luma, frame: &Frame, [low, high]: [f64; 2], step: i64) -> Option<Straight> {
     let scale = step as f64;
-    let length = ((high - low) / 10.0).clamp(3.0 * scale, 6.0 * scale);
+    let length = ((high - low) / 10.0).max(3.0 * scale).min(6.0 * scale);
     let cuts = frame.cuts(low, high, 2.0 * length, 160.0);
     let found = exact(luma, &cuts, length, step);
     if found.len() < 3 || 5 * found.len() < 2 * cuts.len() {
@@ -191,7 +191,7 @@ fn refine(luma: &Luma, frame: &Frame, [low, high]: [f64; 2], step: i64) -> Optio
     let line = frame.laid(lie);
     let size = libm::hypot(1.0, lie.slope);
     // At ± τ from the middle offset and slope trade so that the errors there don't go together.
-    let tau = libm::sqrt(at / slope);
+    let tau = (at / slope).sqrt();
     let [nx, ny] = turned(line.along);
     let variance = 2.0 * at;
     let fitted = [-tau, tau].map(|t| Fitted {
@@ -209,7 +209,7 @@ fn refine(luma: &Luma, frame: &Frame, [low, high]: [f64; 2], step: i64) -> Optio
 /// the places that took part.
 fn through(frame: &Frame, found: &[Exact]) -> Option<(Lie, f64, [f64; 2], Vec<f64>)> {
     let own: Vec<[f64; 2]> = found.iter().map(|e| frame.own(e.at)).collect();
-    let spread: Vec<f64> = found.iter().map(|e| libm::sqrt(e.variance.max(1e-8))).collect();
+    let spread: Vec<f64> = found.iter().map(|e| e.variance.max(1e-8).sqrt()).collect();
     let mut weight = vec![1.0; found.len()];
     let mut out = None;
     for _ in 0..8 {

@@ -53,6 +53,40 @@ pub enum Format {
     Unknown,
 }
 
+impl Format {
+    /// All of them.
+    pub const ALL: [Format; 11] = [
+        Format::Jpeg,
+        Format::Png,
+        Format::Webp,
+        Format::Gif,
+        Format::Bmp,
+        Format::Avif,
+        Format::Heic,
+        Format::Tiff,
+        Format::Pdf,
+        Format::Svg,
+        Format::Unknown,
+    ];
+
+    /// Its name, as it is written.
+    pub fn name(self) -> &'static str {
+        match self {
+            Format::Jpeg => "jpeg",
+            Format::Png => "png",
+            Format::Webp => "webp",
+            Format::Gif => "gif",
+            Format::Bmp => "bmp",
+            Format::Avif => "avif",
+            Format::Heic => "heic",
+            Format::Tiff => "tiff",
+            Format::Pdf => "pdf",
+            Format::Svg => "svg",
+            Format::Unknown => "unknown",
+        }
+    }
+}
+
 /// What a picture file says about itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Header {

@@ -83,7 +83,7 @@ fn within(parted: &Parted, region: &Region, number: u32) -> bool {
 fn seen_beyond(parted: &Parted, pixels: &Bits, at: [i64; 2], half: f64) -> (Vec<Place>, Vec<Option<u32>>) {
     let ring = evenly(&outer_ring(pixels), 1.0, true);
     let by = 2.0 * half + 2.5;
-    let place = |p: &Place, n: &Place, i: usize| libm::floor(p[i] + n[i] * by) as i64 + at[i];
+    let place = |p: &Place, n: &Place, i: usize| (p[i] + n[i] * by).floor() as i64 + at[i];
     let out = normals(&ring, true);
     let beyond = ring.iter().zip(&out).map(|(p, n)| parted.runs.at(place(p, n, 0), place(p, n, 1))).collect();
     (ring, beyond)

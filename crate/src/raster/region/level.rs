@@ -84,7 +84,7 @@ impl Level {
     /// The level at the middles of a row of tiles, for row `y` of the picture.
     fn levels_of_row(&self, y: usize, out: &mut [f64]) {
         let down = self.levels.len() / self.across.max(1);
-        let at = ((y as f64 + 0.5) / TILE as f64 - 0.5).clamp(0.0, (down - 1) as f64);
+        let at = ((y as f64 + 0.5) / TILE as f64 - 0.5).max(0.0).min((down - 1) as f64);
         let upper = (at as usize).min(down.saturating_sub(2));
         let share = at - upper as f64;
         for (x, level) in out.iter_mut().enumerate() {

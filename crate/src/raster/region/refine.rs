@@ -329,7 +329,7 @@ fn smooth(row: &[f32], k: usize) -> f64 {
 /// The tone at a place, px, mixed from the four pixels round it.
 pub(super) fn tone(luma: &Luma, x: f64, y: f64) -> f32 {
     let (x, y) = (x - 0.5, y - 0.5);
-    let (left, top) = (libm::floor(x), libm::floor(y));
+    let (left, top) = (x.floor(), y.floor());
     let (u, v) = ((x - left) as f32, (y - top) as f32);
     let (i, j) = (left as i64, top as i64);
     let at = |dx, dy| f32::from(luma.at(i.saturating_add(dx), j.saturating_add(dy)));

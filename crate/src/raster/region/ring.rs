@@ -42,7 +42,7 @@ pub(super) fn evenly(points: &[Place], spacing: f64, closed: bool) -> Vec<Place>
     let side = |i: usize| (points[i], points[(i + 1) % n]);
     let long = |(a, b): (Place, Place)| libm::hypot(b[0] - a[0], b[1] - a[1]);
     let all: f64 = (0..sides).map(|i| long(side(i))).sum();
-    let steps = libm::ceil(all / spacing).clamp(1.0, 1e6);
+    let steps = (all / spacing).ceil().clamp(1.0, 1e6);
     let step = all / steps;
     let count = steps as usize + usize::from(!closed);
     let mut even = Vec::with_capacity(count);
@@ -96,7 +96,7 @@ pub(super) fn scatter(points: &[Place], closed: bool) -> f64 {
     }));
     // 1 + 9 + 9 + 1 variances; a normal deviation's median is 0.6745 of its standard deviation.
     let median = super::level::quantile(&mut off, 0.5).unwrap_or(0.0);
-    libm::sqrt(median * median / (0.6745 * 0.6745 * 20.0) + FLOOR * FLOOR)
+    (median * median / (0.6745 * 0.6745 * 20.0) + FLOOR * FLOOR).sqrt()
 }
 
 /// What no border is known better than, px: light that was mixed before it was encoded, print, paper.

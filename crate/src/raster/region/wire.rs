@@ -71,8 +71,8 @@ impl Field {
             return None;
         }
         let aside = ASIDE.0 * from.distance(to) + ASIDE.1;
-        let low = |a: f64, b: f64| libm::floor(a.min(b) - aside).max(0.0) as i64;
-        let high = |a: f64, b: f64, side: u32| libm::ceil(a.max(b) + aside).min(f64::from(side)) as i64;
+        let low = |a: f64, b: f64| (a.min(b) - aside).floor().max(0.0) as i64;
+        let high = |a: f64, b: f64, side: u32| (a.max(b) + aside).ceil().min(f64::from(side)) as i64;
         let (left, top) = (low(from.x, to.x), low(from.y, to.y));
         let (right, bottom) = (high(from.x, to.x, luma.width()), high(from.y, to.y, luma.height()));
         let (width, height) = (usize::try_from(right - left).ok()?, usize::try_from(bottom - top).ok()?);
@@ -113,7 +113,7 @@ impl Field {
 
     /// The strongest pixel near a place, the nearer the better, and how strong.
     fn snapped(&mut self, place: At) -> Option<(usize, f32)> {
-        let (x, y) = (libm::floor(place.x) as i64 - self.left, libm::floor(place.y) as i64 - self.top);
+        let (x, y) = (place.x.floor() as i64 - self.left, place.y.floor() as i64 - self.top);
         let mut best: Option<(usize, f32, f32)> = None;
         for dy in -SNAP..=SNAP {
             for dx in -SNAP..=SNAP {
@@ -240,7 +240,7 @@ fn kind_of(luma: &Luma, field: &mut Field, way: &[Place]) -> How {
     let mut ridges: Vec<f64> = Vec::new();
     let mut strengths: Vec<f64> = Vec::new();
     for p in way {
-        let (x, y) = (libm::floor(p[0]) as i64 - field.left, libm::floor(p[1]) as i64 - field.top);
+        let (x, y) = (p[0].floor() as i64 - field.left, p[1].floor() as i64 - field.top);
         if let Some(i) = field.at(x, y) {
             let (strength, ridge) = field.measured(i);
             ridges.push(f64::from(ridge));
