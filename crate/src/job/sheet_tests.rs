@@ -16,6 +16,9 @@ const BUILD: &str = r#"{"kind":"set-build","mark":2,"length":{"mm":200}}"#;
 const HOLE: &str =
     r#"{"kind":"place","picture":1,"mark":"circle","points":[[1050,700],[1000,750],[950,700],[1000,650]]}"#;
 
+/// What the noise of two clicks adds to a length is taken off again, mm: σ²/L of 1 px² over 1000 px is 0.0002 mm.
+const NOISE: f64 = 2e-3;
+
 fn order(desk: &Desk) -> Order {
     desk.order(Make::Patterns, "1 May").unwrap()
 }
@@ -31,14 +34,14 @@ fn a_part_is_ordered_at_its_finished_size() {
     // By hand: 200 mm over 1000 px, and 400 px of it.
     let corners = [[0.0, 0.0], [200.0, 0.0], [200.0, 80.0], [0.0, 80.0]];
     for (p, [x, y]) in ring.iter().zip(corners) {
-        assert!((p.x - x).abs() < 1e-9 && (p.y - y).abs() < 1e-9, "{ring:?}");
+        assert!((p.x - x).abs() < NOISE && (p.y - y).abs() < NOISE, "{ring:?}");
     }
     let round = part.marks.iter().find_map(|m| match m.shape {
         Shape::Round { centre, radius, drilled } => Some((centre, radius, drilled)),
         _ => None,
     });
     let (centre, radius, drilled) = round.unwrap();
-    assert!((centre.x - 100.0).abs() < 1e-9 && (centre.y - 40.0).abs() < 1e-9 && drilled, "{centre:?}");
+    assert!((centre.x - 100.0).abs() < NOISE && (centre.y - 40.0).abs() < NOISE && drilled, "{centre:?}");
     assert!((radius - 10.0).abs() < 1e-3, "{radius}");
     assert!(part.marks.iter().any(|m| matches!(m.shape, Shape::Length(_))));
     assert!(part.grain.unwrap().abs() < 0.4, "along its length");
@@ -57,7 +60,7 @@ fn what_a_person_chose_is_ordered() {
     );
     let under = part.picture.as_ref().unwrap();
     let at = under.map.apply(crate::plane::Point::new(1500.0, 900.0)).unwrap();
-    assert!((at.x - 200.0).abs() < 1e-9 && (at.y - 80.0).abs() < 1e-9, "the picture's map is the pattern's");
+    assert!((at.x - 200.0).abs() < NOISE && (at.y - 80.0).abs() < NOISE, "the picture's map is the pattern's");
     let none = r#"{"kind":"set-pattern","mark":1,"choice":{"wanted":false,"quantity":3,"hand":"pair","under":"grey","grain":"none"}}"#;
     desk.intend(intent(none)).unwrap();
     assert_eq!(desk.order(Make::Patterns, "").unwrap_err().key, "job.no-patterns");
@@ -115,11 +118,11 @@ fn other_ways_are_ordered_too() {
     let [Piece::Stick(stick)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
     let across: Vec<f64> = stick.marks.iter().filter(|m| m.edge == 0).map(|m| m.at).collect();
     // The length's ends at 0 and 200, the circle's middle at 100 mm.
-    assert!(across.iter().zip([0.0, 100.0, 200.0]).all(|(a, b)| (a - b).abs() < 1e-9), "{across:?}");
+    assert!(across.iter().zip([0.0, 100.0, 200.0]).all(|(a, b)| (a - b).abs() < NOISE), "{across:?}");
     let made = desk.order(Make::Sectors, "").unwrap();
     let [Piece::Sector(card)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
     // 254 px to the inch are 10 to the mm: 0.2 mm a px is twice as large as printed.
-    assert!((card.ratio - 2.0).abs() < 1e-9, "{}", card.ratio);
+    assert!((card.ratio - 2.0).abs() < 1e-4, "{}", card.ratio);
     assert!(
         matches!(desk.order(Make::Grids, "").unwrap().pieces.as_slice(), [Piece::Grid(g)] if g.square == 25.4)
     );
