@@ -27,6 +27,7 @@ export class Lists {
   constructor(shop) {
     this.shop = shop;
     this.list = byId('parts');
+    this.more = byId('more-ways');
     this.busy = byId('making');
     /** The order that the plan is of. */
     this.order = '';
@@ -57,9 +58,11 @@ export class Lists {
   draw(scene) {
     const { lists } = scene;
     show(this.list, lists !== null);
+    show(this.more, lists !== null);
     this.board.set(this.plan, lists !== null);
     if (!lists) return;
     keepList(this.list, lists.parts, (part) => String(part.mark), () => this.makePart(), (node, part) => this.fillPart(node, part));
+    keepList(this.more, lists.more, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
     void this.replan(lists.ready);
   }
 
@@ -87,7 +90,7 @@ export class Lists {
     return new Date().toLocaleDateString();
   }
 
-  /** @param {'patterns' | 'test'} make @returns {string | null} */
+  /** @param {string} make @returns {string | null} */
   orderOf(make) {
     return this.shop.door.read((desk) => desk.order(make, this.today()));
   }
@@ -112,12 +115,15 @@ export class Lists {
     }
   }
 
-  /** Makes a file and gives it to the person. @param {'pdf' | 'svg' | 'test'} what */
-  async make(what) {
+  /**
+   * Makes a file and gives it to the person.
+   * @param {'pdf' | 'svg'} what @param {string} make what is made, by its name in the core
+   */
+  async make(what, make = 'patterns') {
     if (this.making) return;
-    const order = this.orderOf(what === 'test' ? 'test' : 'patterns');
+    const order = this.orderOf(make);
     if (!order) return;
-    const name = fileName(what === 'test' ? word('page.test-sheet') : this.shop.door.scene?.name || word('page.patterns'));
+    const name = fileName([this.shop.door.scene?.name ?? '', word(`page.${make}`)].join(' '));
     this.tell(0, 0);
     try {
       if (what === 'svg') {

@@ -134,7 +134,8 @@ class Page {
     actions.set('print', () => this.print());
     actions.set('pdf', () => void this.lists.make('pdf'));
     actions.set('svg', () => void this.lists.make('svg'));
-    actions.set('test-sheet', () => void this.lists.make('test'));
+    actions.set('test-sheet', () => void this.lists.make('pdf', 'test'));
+    for (const make of ['stick', 'grid', 'offsets', 'sector']) actions.set(make, () => void this.lists.make('pdf', make));
     actions.set('example', () => void this.files.example());
     actions.set('keep-again', () => {
       this.toldFailed = false;

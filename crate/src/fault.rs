@@ -24,6 +24,10 @@ pub(crate) enum Area {
     Edge,
     /// A border lies half a pixel off.
     Outline,
+    /// Sheets come out a thousandth too large.
+    Sheet,
+    /// Divisions and marks stand a thousandth too far along.
+    Stick,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -62,6 +66,8 @@ mod planted {
             Area::File => "file",
             Area::Edge => "edge",
             Area::Outline => "outline",
+            Area::Sheet => "sheet",
+            Area::Stick => "stick",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -7,6 +7,9 @@
 //! `{"kind":"press","order":{…},"pdf":"out.pdf","svg":"out.svg","pictures":{"1":"a.png"}}` makes an order's sheets and prints
 //! `{"plan": …}`; an order without words takes those of the words file. `{"kind":"printer","measured":mm,"drawn":mm,"always":false}`
 //! prints `{"factor": …}`.
+//! `{"kind":"drawing","order":{…}}` prints what stands on paper before it is cut into sheets, `{"drawings": …}`, in type of
+//! roughly the right width. `{"kind":"fair","stations":[…],"offsets":[…],"step":…}` (mm) prints which offsets stand off a fair
+//! curve, `{"odd": [[station, by, fair], …]}`.
 //! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
 //! order makes the job's own patterns.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
@@ -17,7 +20,7 @@ use scrieve::plane::{Shaping, shape};
 use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
-use scrieve::sheet::{Order, Press, printer_factor};
+use scrieve::sheet::{Order, Press, odd, piece, printer_factor, write};
 use scrieve::words::Say;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -59,6 +62,14 @@ enum Own {
         svg: Option<PathBuf>,
         #[serde(default)]
         pictures: BTreeMap<String, PathBuf>,
+    },
+    Drawing {
+        order: Box<Order>,
+    },
+    Fair {
+        stations: Vec<f64>,
+        offsets: Vec<f64>,
+        step: f64,
     },
     Printer {
         measured: f64,
@@ -226,6 +237,16 @@ impl Replay {
                 self.found = Some(serde_json::json!({ "factor": factor }));
                 Ok(())
             }
+            Own::Drawing { order } => {
+                self.found = Some(drawings(*order)?);
+                Ok(())
+            }
+            Own::Fair { stations, offsets, step } => {
+                let found = odd::fair_check(&stations, &offsets, step).odd;
+                let odd: Vec<(usize, f64, f64)> = found.iter().map(|o| (o.index, o.by, o.fair)).collect();
+                self.found = Some(serde_json::json!({ "odd": odd }));
+                Ok(())
+            }
         }
     }
 
@@ -308,6 +329,23 @@ impl Replay {
         let text = serde_json::json!({ "error": error });
         writeln!(self.out, "{text}")
     }
+}
+
+/// What an order's pieces look like at full size.
+fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
+    let broken = |e: serde_json::Error| Say::new("job.not-understood").text("why", e.to_string());
+    if order.words.is_empty() {
+        let words: std::collections::BTreeMap<String, String> =
+            serde_json::from_str(WORDS).map_err(broken)?;
+        order.words = words.into_iter().collect();
+    }
+    order.settle();
+    let writing = write::Writing::new(&order, &write::estimate);
+    let mut all = Vec::new();
+    for one in &order.pieces {
+        all.extend(piece::drawings(one, &writing)?);
+    }
+    Ok(serde_json::json!({ "drawings": all }))
 }
 
 /// A picture file's luminance.

@@ -119,6 +119,21 @@ class Core:
                 out.append(answer.get("found"))
         return out
 
+    def drawings(self, pieces, style="millimetres", step="0.1 mm"):
+        """What stands on paper for each piece: a list of drawings, or the Refused."""
+        paper = {"name": "a4", "size": [210, 297], "margins": [6, 6, 6, 6], "turn": "fewest", "lap": 12.7, "printer": [1, 1]}
+        order = {"job": "", "date": "", "revision": 1, "style": style, "step": step, "direction": "nearest", "paper": paper, "words": []}
+        out = []
+        for line in self.lines([{"kind": "drawing", "order": order | {"pieces": [piece]}} for piece in pieces]):
+            answer = json.loads(line)
+            out.append(Refused(answer["error"]) if "error" in answer else answer["drawings"])
+        return out
+
+    def odd_offsets(self, tables):
+        """For each (stations, offsets, step), in mm: [station, how far off, what would be fair] of those that stand off."""
+        asks = [{"kind": "fair", "stations": x, "offsets": y, "step": step} for x, y, step in tables]
+        return [json.loads(line)["odd"] for line in self.lines(asks)]
+
     def read_lengths(self, texts, style):
         """Each text's length in mm with its figure as text, or the Refused."""
         out = []

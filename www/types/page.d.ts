@@ -23,7 +23,7 @@ export interface Desk {
   jobFile(pictures: JobPicture[]): Uint8Array;
   openJob(bytes: Uint8Array): { facts: string[]; pictures: JobPicture[] };
   csv(): string;
-  /** JSON for the press: `patterns` or `test`. */
+  /** JSON for the press: `patterns`, `stick`, `grid`, `offsets`, `sector` or `test`. */
   order(make: string, date: string): string;
 }
 

@@ -75,8 +75,8 @@ data! {
     pub struct Lists {
         /// The parts, by letter.
         pub parts: Vec<PartShown>,
-        /// What they are printed on.
-        pub paper: String,
+        /// Other ways to get sizes onto wood, and what has to do with the printer.
+        pub more: Vec<Key>,
         /// There is something to print.
         pub ready: bool,
     }

@@ -5,7 +5,7 @@
 
 use super::draw::{Anchor, Fill, Item, Line, Path, Pen, Step};
 use super::joint::{MARK, Match, seen};
-use super::order::Order;
+use super::order::{Order, Piece};
 use super::pdf::Faces;
 use super::plan::{Plan, Sheet, Shown, Whole};
 use super::write::Writing;
@@ -120,7 +120,10 @@ impl Furniture<'_> {
                 y += apart;
             }
         }
-        self.bars(&mut out, [text, high], [w + 5.5, h]);
+        // The sheet by which a printer is measured has longer bars of its own.
+        if !self.order.pieces.contains(&Piece::Test) {
+            self.bars(&mut out, [text, high], [w + 5.5, h]);
+        }
         if let Some((shown, whole)) = map {
             self.map(&mut out, [wide - MAP[0], h + 2.0], shown, whole);
         }
@@ -147,7 +150,10 @@ impl Furniture<'_> {
             printer,
         ];
         let parts: Vec<String> = parts.into_iter().filter(|p| !p.trim().is_empty()).collect();
-        let warning = format!("{}. {}", self.said.word("sheet.full-size"), self.said.word("sheet.print-at"));
+        let mut warning = self.said.word("sheet.print-at");
+        if !self.order.pieces.contains(&Piece::Test) {
+            warning = format!("{}. {warning}", self.said.word("sheet.full-size"));
+        }
         vec![warning, parts.join(" · ")]
     }
 
@@ -190,22 +196,19 @@ impl Furniture<'_> {
             let place = |u: f64, v: f64| if axis == 0 { [u, v] } else { [v, u] };
             let (from, to) = if axis == 0 { (t, b) } else { (l, r) };
             let turn = if axis == 0 { -1.0 } else { 0.0 };
-            let middle = from + (to - from) * 0.34;
             if let Some(at) = own.checked_sub(1).and_then(|i| joints.get(i)) {
                 out.push(line(&[place(*at, from), place(*at, to)], TRIM));
-                let words = self.said.word("sheet.cut-here");
+                let (middle, room) = between(whole, axis, *at, [from, to]);
+                let words = self.said.fit(&self.said.word("sheet.cut-here"), SMALL, false, room);
                 out.push(small(place(at - 1.0, middle), Anchor::Middle, turn, words));
             }
             if let Some(at) = joints.get(own) {
                 out.push(line(&[place(*at, from), place(*at, to)], TRIM));
                 let (row, column) = if axis == 0 { (shown.row, own + 1) } else { (own + 1, shown.column) };
                 let words = Say::new("sheet.lies-on-top").count("row", row + 1).count("column", column + 1);
-                out.push(small(
-                    place(at + SMALL + 0.6, middle),
-                    Anchor::Middle,
-                    turn,
-                    self.said.tell(&words),
-                ));
+                let (middle, room) = between(whole, axis, *at, [from, to]);
+                let words = self.said.fit(&self.said.tell(&words), SMALL, false, room);
+                out.push(small(place(at + SMALL + 0.6, middle), Anchor::Middle, turn, words));
             }
         }
         self.straight(&mut out, whole, shown);
@@ -229,7 +232,7 @@ impl Furniture<'_> {
             let place = |u: f64, v: f64| if axis == 0 { [u, v] } else { [v, u] };
             out.push(line(&[place(from, *at), place(to, *at)], THIN));
             let (turn, up) = if axis == 0 { (0.0, -1.0) } else { (-1.0, -1.0) };
-            let words = self.said.word("sheet.straight");
+            let words = self.said.word("sheet.right-across");
             out.push(small(place(from + (to - from) * 0.62, at + up), Anchor::Middle, turn, words));
         }
         let Some(ends) = whole.assembled else { return };
@@ -247,6 +250,20 @@ impl Furniture<'_> {
             out.push(bold(at, NAME, anchor, letter.to_owned()));
         }
     }
+}
+
+/// The middle of the widest room between match marks of a joint at `at`, and how wide it is.
+fn between(whole: &Whole, axis: usize, at: f64, [from, to]: [f64; 2]) -> (f64, f64) {
+    let other = 1 - axis;
+    let on = |m: &&Match| {
+        (m.at[axis] - at).abs() < 1e-6 && m.down == (axis == 0) && m.at[other] > from && m.at[other] < to
+    };
+    let mut stops: Vec<f64> = whole.matches.iter().filter(on).map(|m| m.at[other]).collect();
+    crate::order::sort_by(&mut stops, |a, b| a.total_cmp(b));
+    // A number stands beside a mark.
+    let room = |w: &[f64]| w[1] - w[0] - 2.0 * MARK - 10.0;
+    let widest = stops.windows(2).max_by(|a, b| room(a).total_cmp(&room(b)));
+    widest.map_or((f64::midpoint(from, to), to - from), |w| (f64::midpoint(w[0], w[1]), room(w)))
 }
 
 /// A text in two lines: after the sentence nearest to its middle.
@@ -272,7 +289,8 @@ pub fn rule(out: &mut Vec<Item>, inches: f64, mm: f64, place: impl Fn(f64, f64) 
         out.push(line(&[place(i as f64 * MM_PER_INCH, 0.0), place(i as f64 * MM_PER_INCH, -1.6)], THIN));
     }
     let step = if mm > 200.0 { 50.0 } else { 10.0 };
-    for i in 1..((mm / step) as usize) {
+    // None where its figure stands.
+    for i in (1..((mm / step) as usize)).filter(|i| *i as f64 * step < mm - 14.0) {
         out.push(line(&[place(i as f64 * step, 0.0), place(i as f64 * step, 1.6)], THIN));
     }
     let turn = if turned { 1.0 } else { 0.0 };

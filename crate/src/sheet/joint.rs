@@ -124,7 +124,7 @@ pub fn matches(joints: &[Vec<f64>; 2], size: [f64; 2], circles: &[([f64; 2], f64
         for at in &joints[axis] {
             for i in 0..=joints[other].len() {
                 let [from, to] = seen(&joints[other], i, size[other]);
-                let shares: &[f64] = if to - from > 200.0 { &[0.15, 0.5, 0.85] } else { &[0.2, 0.8] };
+                let shares: &[f64] = if to - from > 260.0 { &[0.15, 0.5, 0.85] } else { &[0.2, 0.8] };
                 for (k, share) in (0..).zip(shares) {
                     let place = |v: f64| if axis == 0 { [*at, v] } else { [v, *at] };
                     let wanted = from + (to - from) * share;
@@ -139,10 +139,10 @@ pub fn matches(joints: &[Vec<f64>; 2], size: [f64; 2], circles: &[([f64; 2], f64
     out
 }
 
-/// The place nearest to `wanted`, in steps of half a mark, that is `clear`; `wanted` itself where none is.
+/// The place nearest to `wanted`, in steps of a quarter of a mark's width, that is `clear`; `wanted` itself where none is.
 fn beside(wanted: f64, [from, to]: [f64; 2], clear: impl Fn(f64) -> bool) -> f64 {
     let edge = (MARK + BEYOND).min((to - from) / 4.0);
-    let tries = (0..24).map(|k| if k % 2 == 0 { f64::from(k) } else { -f64::from(k + 1) } * MARK / 2.0);
+    let tries = (0..100).map(|k| if k % 2 == 0 { f64::from(k) } else { -f64::from(k + 1) } * MARK / 4.0);
     tries.map(|d| wanted + d).find(|v| *v >= from + edge && *v <= to - edge && clear(*v)).unwrap_or(wanted)
 }
 
@@ -151,12 +151,22 @@ fn is_clear(at: [f64; 2], circles: &[([f64; 2], f64)]) -> bool {
 }
 
 /// Where a straight line runs across a set that is joined at `joints` along `axis`: near the middle of the middle sheet, away from
-/// circles.
-pub fn straight(joints: &[Vec<f64>; 2], size: [f64; 2], axis: usize, circles: &[([f64; 2], f64)]) -> f64 {
+/// circles and from what is `written` (from where to where, across the line).
+pub fn straight(
+    joints: &[Vec<f64>; 2],
+    size: [f64; 2],
+    axis: usize,
+    circles: &[([f64; 2], f64)],
+    written: &[[f64; 2]],
+) -> f64 {
     let other = 1 - axis;
     let [from, to] = seen(&joints[other], joints[other].len() / 2, size[other]);
-    let free = |v: f64| circles.iter().all(|(c, r)| (c[other] - v).abs() > r + CLEAR);
-    beside(f64::midpoint(from, to), [from, to], free)
+    let whole = |v: f64| circles.iter().all(|(c, r)| (c[other] - v).abs() > r + CLEAR);
+    // Its own words stand above it.
+    let free = |v: f64| whole(v) && written.iter().all(|[a, b]| v < a - CLEAR || v - 5.0 > *b);
+    let middle = f64::midpoint(from, to);
+    let at = beside(middle, [from, to], free);
+    if free(at) { at } else { beside(middle, [from, to], whole) }
 }
 
 /// The strip on a sheet, mm, as it comes out of the printer: below what is drawn, for writing and the bar across; at its right, for the

@@ -76,7 +76,7 @@ fn lands(sketch: &mut Sketch<'_>, [a, b]: [P; 2], thick: f64) {
     sketch.lines(&[a + half, b + half, b + half * -1.0, a + half * -1.0], true, MEDIUM);
     let long = a.distance(b);
     // An X about every two inches, each as long as it is wide where there is room.
-    let count = libm::floor(long / (50.0 + thick)).max(1.0).min(200.0);
+    let count = libm::floor(long / (50.0 + thick)).clamp(1.0, 200.0);
     let wide = thick.max(3.0).min(long / count) / 2.0;
     for k in 0..count as usize {
         let at = a + line.along * (long * (k as f64 + 0.5) / count);
@@ -112,8 +112,8 @@ fn told(sketch: &Sketch<'_>, mark: &Marked) -> String {
     let text = super::write::clean(&mark.text);
     let size = match &mark.shape {
         Shape::Round { radius, .. } => {
-            let say = Say::new("sheet.across").text("size", words.fine(2.0 * radius));
-            if text.contains('Ø') { String::new() } else { words.tell(&say) }
+            // A sign, not a word: it stands in no words file.
+            if text.contains('Ø') { String::new() } else { format!("Ø\u{a0}{}", words.fine(2.0 * radius)) }
         }
         Shape::Length([a, b]) => {
             let size = words.length(a.distance(*b));

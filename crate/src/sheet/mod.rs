@@ -2,15 +2,20 @@
 //! the files that are printed.
 //!
 //! [`order`] says what is to be made, ready to be drawn: sizes are finished mm, sentences are words. [`draw`] is what stands on
-//! paper before it is cut up. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
+//! paper before it is cut up; [`piece`] makes the one from the other by way of [`pattern`], [`stick`], [`grid`], [`offsets`] and
+//! [`sector`]. Those put all they draw on a [`sketch`], which knows what room is taken ([`free`]), with words and lengths told
+//! by [`write`]; lines first, then writing where nothing is in its way. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod draw;
 pub mod font;
 pub mod free;
 mod furniture;
+pub mod grid;
 pub mod joint;
 mod jpeg;
 pub mod marks;
+pub mod odd;
+pub mod offsets;
 pub mod order;
 pub mod outline;
 mod pack;
@@ -19,12 +24,16 @@ pub mod paper;
 pub mod pattern;
 pub mod pdf;
 mod picture;
+pub mod piece;
 pub mod plan;
 mod press;
 mod preview;
+pub mod sector;
 mod settle;
 pub mod sketch;
+pub mod stick;
 mod svg;
+pub mod table;
 mod test_sheet;
 pub mod write;
 

@@ -220,7 +220,7 @@ pub struct Stick {
 /// One mark of a stick.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct StickMark {
-    /// From the beginning, finished mm.
+    /// From the beginning, finished mm; of a part with a thickness its nearer face.
     pub at: f64,
     /// What is written there.
     pub text: String,

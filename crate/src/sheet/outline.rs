@@ -59,7 +59,7 @@ pub fn extent(pattern: &Pattern) -> Result<[f64; 4], Say> {
 /// `sheet.not-finite`, `sheet.too-long`, `sheet.too-small`.
 pub fn fits(wide: f64, high: f64) -> Result<(), Say> {
     let (most, least) = (wide.max(high), wide.min(high));
-    if !(most.is_finite() && least.is_finite()) {
+    if !(wide.is_finite() && high.is_finite()) {
         Err(Say::new("sheet.not-finite"))
     } else if most > LONGEST {
         Err(Say::new("sheet.too-long").length("size", most))

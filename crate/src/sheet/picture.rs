@@ -23,6 +23,8 @@ const MOST: f64 = 40_000.0;
 const SQUARE: u32 = 32;
 /// How much darker than the paper is white still, and black already, as shares of the paper's tone.
 const INK: [f32; 2] = [0.12, 0.40];
+/// Paper is never taken for darker than this, so that a large dark area stays dark.
+const DARKEST: u8 = 110;
 /// How dark a grey stays that was black: lines and writing over it must be seen.
 const KEPT: u32 = 128;
 
@@ -249,7 +251,7 @@ fn lines(pixels: &[u8], w: usize, h: usize) -> Vec<u8> {
     };
     let tones: Vec<f32> = (0..down)
         .flat_map(|y| (0..across).map(move |x| (x, y)))
-        .map(|(x, y)| f32::from(tone(x, y).max(1)))
+        .map(|(x, y)| f32::from(tone(x, y).max(DARKEST)))
         .collect();
     let mut out = Vec::with_capacity(pixels.len());
     for (y, row) in pixels.chunks(w.max(1)).enumerate() {

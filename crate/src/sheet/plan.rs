@@ -1,6 +1,6 @@
 //! Which sheets there are, and what of which whole lies where on them.
 
-use super::draw::Drawing;
+use super::draw::{Anchor, Drawing, Item};
 use super::joint::{Along, Match, Strip, blocked, matches, straight, window};
 use super::order::{Paper, Turn};
 use super::pack;
@@ -150,6 +150,34 @@ fn circles(drawing: &Drawing, turned: bool) -> Vec<([f64; 2], f64)> {
     drawing.keep_clear.iter().map(|(p, r)| (lie(p.x, p.y), *r)).collect()
 }
 
+/// From where to where each line of writing reaches along `axis`, as a whole lies.
+fn written(drawing: &Drawing, turned: bool, axis: usize, said: &Writing<'_>) -> Vec<[f64; 2]> {
+    let reach = |item: &Item| match item {
+        Item::Text { at, size, turn, anchor, bold, text, .. } => {
+            let width = said.width(text, *size, *bold);
+            let back = match anchor {
+                Anchor::Start => 0.0,
+                Anchor::Middle => width / 2.0,
+                Anchor::End => width,
+            };
+            let (c, s) = (libm::cos(*turn), libm::sin(*turn));
+            let corners =
+                [(-back, -size), (width - back, -size), (width - back, size * 0.3), (-back, size * 0.3)];
+            let along = corners.map(|(u, v)| {
+                let [x, y] = [at.x + u * c - v * s, at.y + u * s + v * c];
+                let lies = if turned { [drawing.size[1] - y, x] } else { [x, y] };
+                lies[axis]
+            });
+            Some([
+                along.into_iter().fold(f64::INFINITY, f64::min),
+                along.into_iter().fold(f64::NEG_INFINITY, f64::max),
+            ])
+        }
+        _ => None,
+    };
+    drawing.items.iter().filter_map(reach).collect()
+}
+
 /// The sheets of these drawings on this paper.
 ///
 /// # Errors
@@ -221,7 +249,10 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
     let circles = circles(drawing, layout.turned);
     let across = layout.columns() > 1;
     let down = layout.rows() > 1;
-    let line = |axis: usize| straight(&layout.joints, layout.size, axis, &circles);
+    let line = |axis: usize| {
+        let written = written(drawing, layout.turned, 1 - axis, said);
+        straight(&layout.joints, layout.size, axis, &circles, &written)
+    };
     let straight = [across.then(|| line(0)), down.then(|| line(1))];
     // Along the longer of the lines, from end to end, a round length.
     let axis = usize::from(down && (!across || layout.size[1] > layout.size[0]));

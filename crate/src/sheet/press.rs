@@ -11,7 +11,7 @@ use super::picture::Shot;
 use super::plan::{self, Plan};
 use super::preview::preview;
 use super::write::{Writing, clean};
-use super::{pattern, svg, test_sheet};
+use super::{piece, svg, test_sheet};
 use crate::raster::luma::Window;
 use crate::words::Say;
 
@@ -250,9 +250,8 @@ impl Press {
 /// A piece's drawings.
 fn drawn(piece: &Piece, with: &Furniture<'_>) -> Result<Vec<Drawing>, Say> {
     match piece {
-        Piece::Pattern(p) => Ok(vec![pattern::drawing(p, with.said)?]),
         Piece::Test => Ok(vec![test_sheet::drawing(&Stock::of(&with.order.paper)?, with.said)]),
-        _ => Err(Say::new("sheet.nothing")),
+        _ => piece::drawings(piece, with.said),
     }
 }
 

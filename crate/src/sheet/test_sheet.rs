@@ -10,8 +10,10 @@ use crate::words::Say;
 const BAR: Pen = Pen { width: 0.25, line: Line::Solid };
 /// Half the length of the ticks at a bar's ends, mm.
 const TICK: f64 = 7.0;
+/// Where the bar down begins, mm below the one across.
+const DOWN: f64 = 16.0;
 /// Room round the bars, mm.
-const EDGE: f64 = 8.0;
+const EDGE: f64 = 3.0;
 
 /// How long its bars are drawn, mm: as long as this paper takes, in whole inches or whole centimetres.
 pub fn bars(stock: &Stock, metric: bool) -> [f64; 2] {
@@ -19,9 +21,8 @@ pub fn bars(stock: &Stock, metric: bool) -> [f64; 2] {
     let [w, h] = stock.printable();
     let step = if metric { 10.0 } else { 25.4 };
     // Longer than anyone's rule is no help.
-    // The bar down begins under the one across.
-    [w - strip.right - 2.0 * EDGE, h - strip.below - 2.0 * (EDGE + TICK)]
-        .map(|room| libm::floor((room / step).min(1000.0 / step)) * step)
+    let whole = |room: f64| libm::floor((room / step).min(1000.0 / step)) * step;
+    [whole(w - strip.right - 2.0 * EDGE), whole(h - strip.below - 2.0 * EDGE - DOWN)]
 }
 
 /// The sheet's drawing.
@@ -40,9 +41,9 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
             items.push(Item::Path { path, pen: Some(BAR), fill: None });
         }
     };
-    bar([EDGE, EDGE], 0, across);
-    bar([EDGE + 3.0 * TICK, EDGE + 2.0 * TICK], 1, down);
-    let left = EDGE + 5.0 * TICK;
+    bar([EDGE, EDGE + TICK], 0, across);
+    bar([EDGE + TICK, EDGE + DOWN], 1, down);
+    let left = EDGE + 4.0 * TICK;
     let words = [
         said.tell(&Say::new("sheet.test-across").length("length", across)),
         said.tell(&Say::new("sheet.test-down").length("length", down)),
@@ -62,6 +63,6 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
             text,
         });
     }
-    let size = [across + 2.0 * EDGE, EDGE + 2.0 * TICK + down + EDGE];
+    let size = [across + 2.0 * EDGE, down + DOWN + 2.0 * EDGE];
     Drawing { size, items, keep_clear: Vec::new(), title: said.word("sheet.test") }
 }

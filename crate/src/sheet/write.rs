@@ -141,7 +141,7 @@ impl<'a> Writing<'a> {
         let text = clean(text);
         let mut lines: Vec<String> = Vec::new();
         let mut line = String::new();
-        for word in text.split(' ').filter(|w| !w.is_empty()) {
+        for word in words(&text) {
             let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if self.width(&longer, size, bold) <= width {
                 line = longer;
@@ -178,6 +178,22 @@ impl<'a> Writing<'a> {
         }
         String::new()
     }
+}
+
+/// The words of a text. A whole number and the fraction after it are one: broken between lines they would read as two.
+fn words(text: &str) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|w| !w.is_empty()) {
+        let fraction = word.starts_with(|c: char| c.is_ascii_digit()) && word.contains('\u{2044}');
+        match all.last_mut() {
+            Some(last) if fraction && last.ends_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => all.push(word.to_owned()),
+        }
+    }
+    all
 }
 
 /// A text without control characters, line breaks, runs of spaces; cut where it is longer than any sheet has room for.
@@ -249,6 +265,7 @@ mod tests {
         let w = Writing::new(&order, &|t, size, _| t.chars().count() as f64 * size);
         assert_eq!(w.wrap("one two three", 1.0, false, 7.0), ["one two", "three"]);
         assert_eq!(w.wrap("a 12\u{a0}in b", 1.0, false, 6.0), ["a", "12\u{a0}in", "b"]);
+        assert_eq!(w.wrap("size 1 1⁄4\u{a0}in b", 1.0, false, 9.0), ["size", "1 1⁄4\u{a0}in", "b"]);
         assert_eq!(w.wrap("abcdefgh", 1.0, false, 3.0), ["abc", "def", "gh"]);
         assert_eq!(w.wrap("abc", 1.0, false, 0.0), ["a", "b", "c"]);
         assert_eq!(w.wrap(" \n\t ", 1.0, false, 3.0), Vec::<String>::new());

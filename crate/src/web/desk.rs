@@ -84,12 +84,9 @@ impl Desk {
         self.desk.log().len()
     }
 
-    /// What the press is to make (`patterns` or `test`), as JSON for it to read; `date` as the person writes it.
+    /// What the press is to make, by name ([`Make::named`]), as JSON for it to read; `date` as the person writes it.
     pub fn order(&self, make: &str, date: &str) -> Result<String, JsValue> {
-        let make = match make {
-            "test" => Make::Test,
-            _ => Make::Patterns,
-        };
+        let make = Make::named(make).unwrap_or(Make::Patterns);
         let order = self.desk.order(make, date).map_err(|s| self.error(&s))?;
         Ok(serde_json::to_string(&order).unwrap_or_default())
     }

@@ -25,7 +25,7 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
         let ready = made.iter().any(|(m, _)| *m == mark.id);
         part(sight, letter, mark, reading, ready)
     });
-    Some(Lists { parts: shown.collect(), paper: paper_words(sight), ready: !made.is_empty() })
+    Some(Lists { parts: shown.collect(), more: more(sight, !made.is_empty()), ready: !made.is_empty() })
 }
 
 /// "Letter, whichever way takes fewer sheets".
@@ -109,20 +109,34 @@ fn size(sight: &Sight, reading: &Reading) -> String {
     }
 }
 
+/// Other ways to get sizes onto wood, and what has to do with the printer.
+fn more(sight: &Sight, parts: bool) -> Vec<Key> {
+    let mut keys = Vec::new();
+    if parts {
+        keys.extend(["svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
+    }
+    if sight.told.iter().any(|t| t.shown().is_some()) {
+        keys.push(say::page_key(sight, "stick"));
+    }
+    if sight.document.pictures.iter().any(|p| p.resolution.is_some()) {
+        keys.push(say::page_key(sight, "sector"));
+    }
+    keys.push(say::page_key(sight, "test-sheet"));
+    keys.push(say::key(sight, "printer", Intent::Ask { about: About::PrinterAcross }));
+    if sight.document.sheets.printer.is_some() {
+        keys.push(say::key(sight, "printer-true", Intent::SetPrinter { printer: None }));
+    }
+    keys
+}
+
 /// The keys of the step.
 pub fn keys(sight: &Sight) -> Vec<Key> {
     let made = !patterns(sight).is_empty();
     let mut keys: Vec<Key> =
         ["open-job", "new-job", "csv", "print", "save-job"].map(|id| say::page_key(sight, id)).to_vec();
     let paper = say::key(sight, "paper", Intent::Ask { about: About::Paper });
-    keys.push(say::page_key(sight, "test-sheet"));
-    keys.push(say::key(sight, "printer", Intent::Ask { about: About::PrinterAcross }));
-    if sight.document.sheets.printer.is_some() {
-        keys.push(say::key(sight, "printer-true", Intent::SetPrinter { printer: None }));
-    }
     keys.push(paper.labelled(sight.say(&Say::new("key.paper").text("paper", paper_words(sight)))));
     if made {
-        keys.push(say::page_key(sight, "svg"));
         keys.push(say::page_key(sight, "pdf").main());
     } else if let Some(key) = keys.iter_mut().find(|k| k.id == "save-job") {
         key.weight = crate::job::scene::Weight::Main;

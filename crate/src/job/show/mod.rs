@@ -7,6 +7,7 @@ mod ledge;
 mod lists;
 mod notes;
 mod order;
+mod other_ways;
 mod ratios;
 mod rows;
 mod say;

@@ -1,6 +1,6 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
-use super::{Sight, say};
+use super::{Sight, other_ways, say};
 use crate::job::apply::{sigma_of, size_of};
 use crate::job::desk::Desk;
 use crate::job::document::{Grain, Mark, PaperChoice};
@@ -29,22 +29,54 @@ const LARGEST_BIT: f64 = 40.0;
 pub enum Make {
     /// The patterns of all parts that are wanted.
     Patterns,
+    /// Sticks with every mark of a direction.
+    Sticks,
+    /// Squares over the parts.
+    Grids,
+    /// Offsets of the parts.
+    Offsets,
+    /// Cards that turn picture sizes into finished ones.
+    Sectors,
     /// The sheet by which a printer is measured.
     Test,
+}
+
+impl Make {
+    /// What goes by this name on the page.
+    pub fn named(name: &str) -> Option<Make> {
+        let all = [
+            ("patterns", Make::Patterns),
+            ("stick", Make::Sticks),
+            ("grid", Make::Grids),
+            ("offsets", Make::Offsets),
+            ("sector", Make::Sectors),
+            ("test", Make::Test),
+        ];
+        all.into_iter().find(|(n, _)| *n == name).map(|(_, make)| make)
+    }
 }
 
 /// The order for `make`; `date` as the person writes it.
 ///
 /// # Errors
-/// `job.no-patterns` when no part is wanted or none has a finished size.
+/// `job.no-patterns` when no part is wanted or none has a finished size; `job.no-sticks`, `job.no-sector`.
 pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     let sight = super::sight(desk);
     let pieces = match make {
         Make::Patterns => patterns(&sight).into_iter().map(|(_, p)| Piece::Pattern(p)).collect(),
+        Make::Sticks => other_ways::sticks(&sight),
+        Make::Grids => other_ways::grids(&sight),
+        Make::Offsets => other_ways::offsets(&sight),
+        Make::Sectors => other_ways::sectors(&sight),
         Make::Test => vec![Piece::Test],
     };
     if pieces.is_empty() {
-        return Err(Say::new("job.no-patterns"));
+        let why = match make {
+            Make::Sticks => "job.no-sticks",
+            Make::Sectors => "job.no-sector",
+            _ => "job.no-patterns",
+        };
+        return Err(Say::new(why));
     }
     let units = sight.units;
     Ok(Order {
@@ -111,8 +143,10 @@ pub fn patterns(sight: &Sight) -> Vec<(u32, Pattern)> {
 }
 
 /// From picture px to finished mm, where the size to build or the scale is known.
-struct Ground {
+pub struct Ground {
     map: Homography<Picture, Finished>,
+    /// The same without moving the part to its own corner: what lies on one view keeps its place.
+    whole: Homography<Picture, Finished>,
     /// Finished : real.
     factor: f64,
 }
@@ -123,7 +157,7 @@ fn scaled(factor: f64, by: [f64; 2]) -> Homography<Real, Finished> {
 }
 
 impl Ground {
-    fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
+    pub fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
         let factor = match &sight.reckoned.factor {
             Some(f) if f.serves(reading) => f.value.value,
             None if reading.scaled => 1.0,
@@ -133,7 +167,18 @@ impl Ground {
         let map = to_real.then(&scaled(factor, [0.0; 2]));
         let at = mark.line().iter().map(|p| map.apply(*p)).collect::<Option<Vec<_>>>()?;
         let corner = at.iter().fold([f64::MAX; 2], |c, p| [c[0].min(p.x), c[1].min(p.y)]);
-        Some(Ground { map: to_real.then(&scaled(factor, corner)), factor })
+        Some(Ground { map: to_real.then(&scaled(factor, corner)), whole: map, factor })
+    }
+
+    /// From picture px to finished mm, the same for all that lies on one view.
+    pub fn whole(&self) -> &Homography<Picture, Finished> {
+        &self.whole
+    }
+
+    /// What a picture px is at a mark's first point, finished mm.
+    pub fn mm_a_px(&self, mark: &Mark) -> f64 {
+        let scale = mark.points.first().and_then(|p| self.map.jacobian(p.at));
+        scale.map_or(0.0, |[[a, b], [c, d]]| libm::sqrt((a * d - b * c).abs()))
     }
 
     fn points<'a>(
@@ -181,7 +226,7 @@ fn outline(mark: &Mark, ground: &Ground, ring: Vec<Point<Finished>>) -> Option<O
     }
     let holes = mark.holes.iter().map(|h| ground.points(h.iter()));
     let points = [Some(ring)].into_iter().chain(holes).collect::<Option<Vec<_>>>()?;
-    let px = mm_a_px(ground, mark);
+    let px = ground.mm_a_px(mark);
     Some(Outline { rings: Vec::new(), points, sigma: sigma_of(mark) * px, blunt: blunt(mark) * px })
 }
 
@@ -192,12 +237,6 @@ pub fn part_name(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
         Some(v) if mark.name.is_empty() => sight.view_name(v),
         _ => sight.name_of(mark),
     }
-}
-
-/// What a picture px is there, finished mm.
-fn mm_a_px(ground: &Ground, mark: &Mark) -> f64 {
-    let scale = mark.points.first().and_then(|p| ground.map.jacobian(p.at));
-    scale.map_or(0.0, |[[a, b], [c, d]]| libm::sqrt((a * d - b * c).abs()))
 }
 
 /// Along or across the farthest two points.
@@ -301,7 +340,7 @@ fn true_lengths(sight: &Sight, mapped: &Mapped) -> Vec<String> {
 }
 
 /// The size to build.
-fn built_at(sight: &Sight) -> Option<String> {
+pub fn built_at(sight: &Sight) -> Option<String> {
     use crate::job::document::Build;
     match sight.document.build {
         Build::Wanted { mark, mm } => Some(

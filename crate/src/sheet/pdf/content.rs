@@ -1,5 +1,6 @@
 //! What is drawn on one page, as a content stream.
 
+use crate::fault::{Area, spoil};
 use crate::plane::{Finished, Point};
 use crate::quantity::units::MM_PER_INCH;
 use crate::sheet::draw::{Anchor, Fill, Item, Line, Path, Pen, Step};
@@ -41,7 +42,8 @@ pub struct Frame {
 impl Frame {
     /// A page of this height, mm, whose printable corner is at `corner`; what is drawn is divided by `printer`, about that corner.
     pub fn page(height: f64, corner: [f64; 2], printer: [f64; 2]) -> Frame {
-        let (sx, sy) = (POINT / printer[0], POINT / printer[1]);
+        let spoiled = POINT * spoil(Area::Sheet, 1.001);
+        let (sx, sy) = (spoiled / printer[0], spoiled / printer[1]);
         Frame { m: [sx, 0.0, 0.0, -sy, corner[0] * POINT, (height - corner[1]) * POINT] }
     }
 
@@ -94,7 +96,7 @@ impl Content {
         self.out.push(b' ');
     }
 
-    fn word(&mut self, word: &str) {
+    fn op(&mut self, word: &str) {
         self.out.extend_from_slice(word.as_bytes());
         self.out.push(b'\n');
     }
@@ -107,15 +109,15 @@ impl Content {
 
     /// What follows, until [`Content::restore`], shows only within left, top, right, bottom.
     pub fn clip(&mut self, frame: &Frame, [l, t, r, b]: [f64; 4]) {
-        self.word("q");
+        self.op("q");
         let corners = [[l, t], [r, t], [r, b], [l, b]].map(Point::from);
         self.path(frame, &Path::ring(&corners));
-        self.word("W n");
+        self.op("W n");
     }
 
     /// Back to before the last clip.
     pub fn restore(&mut self) {
-        self.word("Q");
+        self.op("Q");
     }
 
     /// One item; a picture is shown by [`Content::picture`].
@@ -132,17 +134,17 @@ impl Content {
             match step {
                 Step::Move(p) => {
                     self.point(frame, *p);
-                    self.word("m");
+                    self.op("m");
                 }
                 Step::Line(p) => {
                     self.point(frame, *p);
-                    self.word("l");
+                    self.op("l");
                 }
                 Step::Cubic(a, b, p) => {
                     [a, b, p].into_iter().for_each(|q| self.point(frame, *q));
-                    self.word("c");
+                    self.op("c");
                 }
-                Step::Close => self.word("h"),
+                Step::Close => self.op("h"),
             }
         }
     }
@@ -157,13 +159,13 @@ impl Content {
                 Fill::White => "1 g",
                 Fill::Grey => "0.82 g",
             };
-            self.word(level);
+            self.op(level);
         }
         if let Some(pen) = pen {
             self.pen(pen);
         }
         self.path(frame, path);
-        self.word(match (pen.is_some(), fill.is_some()) {
+        self.op(match (pen.is_some(), fill.is_some()) {
             (true, true) => "B*",
             (true, false) => "S",
             (false, true) => "f*",
@@ -173,14 +175,14 @@ impl Content {
 
     fn pen(&mut self, pen: Pen) {
         self.number(pen.width * POINT);
-        self.word("w 0 G");
+        self.op("w 0 G");
         // A dot is a dash of no length with round ends.
-        self.word(if pen.line == Line::Dot { "1 J 1 j" } else { "0 J 0 j" });
+        self.op(if pen.line == Line::Dot { "1 J 1 j" } else { "0 J 0 j" });
         self.out.push(b'[');
         for dash in dashes(pen.line) {
             self.number(dash * POINT);
         }
-        self.word("] 0 d");
+        self.op("] 0 d");
     }
 
     fn text(&mut self, frame: &Frame, item: &Item, faces: &Faces) {
@@ -205,14 +207,14 @@ impl Content {
             let ring = Path::ring(&corners.map(|[u, v]| place(u, v)));
             self.drawn(frame, &ring, None, Some(Fill::White));
         }
-        self.word("0 g BT");
-        self.word(if *bold { "/F1 1 Tf" } else { "/F0 1 Tf" });
+        self.op("0 g BT");
+        self.op(if *bold { "/F1 1 Tf" } else { "/F0 1 Tf" });
         let ([ox, oy], [ux, uy], [vx, vy]) =
             (frame.apply(place(0.0, 0.0)), frame.apply(place(*size, 0.0)), frame.apply(place(0.0, -*size)));
         for v in [ux - ox, uy - oy, vx - ox, vy - oy, ox, oy] {
             self.number(v);
         }
-        self.word("Tm");
+        self.op("Tm");
         self.out.push(b'<');
         for glyph in &glyphs {
             for shift in [12, 8, 4, 0] {
@@ -220,7 +222,7 @@ impl Content {
             }
             self.note(*glyph, *bold);
         }
-        self.word("> Tj ET");
+        self.op("> Tj ET");
     }
 
     fn note(&mut self, glyph: Glyph, bold: bool) {
@@ -235,7 +237,7 @@ impl Content {
 
     /// The image `number` of the page, over left, top, right, bottom.
     pub fn picture(&mut self, frame: &Frame, number: usize, [l, t, r, b]: [f64; 4]) {
-        self.word("q");
+        self.op("q");
         let [origin, right, up] = [[l, b], [r, b], [l, t]].map(|p| frame.apply(Point::from(p)));
         for v in [
             right[0] - origin[0],
@@ -247,8 +249,8 @@ impl Content {
         ] {
             self.number(v);
         }
-        self.word("cm");
-        self.word(&format!("/I{number} Do Q"));
+        self.op("cm");
+        self.op(&format!("/I{number} Do Q"));
     }
 }
 

@@ -1,0 +1,126 @@
+//! Ways to get sizes onto wood besides patterns: sticks, squares, offsets, the sector card.
+
+use super::Sight;
+use super::order::{Ground, patterns};
+use crate::job::document::{Mark, View};
+use crate::job::intent::Role;
+use crate::job::reckon::Reading;
+use crate::mark::{Ends, Kind};
+use crate::plane::{Finished, Point};
+use crate::sheet::order::{Grid, Offsets, Pattern, Piece, Sector, Stick, StickMark};
+use crate::words::Say;
+
+/// Marks nearer to one another than this are one line on a stick, mm: a pencil's width.
+const ONE_LINE: f64 = 0.25;
+/// A part is told at about so many stations.
+const STATIONS: f64 = 12.0;
+
+/// A stick for each view with two marked places or more: across on the one edge, up on the other.
+pub fn sticks(sight: &Sight) -> Vec<Piece> {
+    sight.document.views.iter().filter_map(|v| stick(sight, v)).map(Piece::Stick).collect()
+}
+
+fn stick(sight: &Sight, view: &View) -> Option<Stick> {
+    let on = sight.reckoned.marks.iter().filter(|r| r.view == view.id);
+    let places: Vec<(Point<Finished>, String)> = on.flat_map(|r| ends(sight, r)).collect();
+    if places.len() < 2 {
+        return None;
+    }
+    let first = places.iter().fold([f64::MAX, f64::MIN], |[x, y], (p, _)| [x.min(p.x), y.max(p.y)]);
+    // Across from the left; up from the floor, which is the lowest place.
+    let mut marks = edge(&places, 0, |p| p.x - first[0]);
+    marks.extend(edge(&places, 1, |p| first[1] - p.y));
+    let length = marks.iter().map(|m| m.at).fold(0.0, f64::max);
+    if !(length > ONE_LINE) {
+        return None;
+    }
+    crate::order::sort_by(&mut marks, |a, b| a.at.total_cmp(&b.at));
+    let datum = if matches!(view.role, Role::Front | Role::Side) { "stick.floor" } else { "stick.end" };
+    let title = Say::new("stick.title").text("view", sight.view_name(view));
+    Some(Stick { title: sight.say(&title), datum: sight.word(datum), marks, length })
+}
+
+/// The marks along one edge, each place once.
+fn edge(
+    places: &[(Point<Finished>, String)],
+    edge: u8,
+    along: impl Fn(&Point<Finished>) -> f64,
+) -> Vec<StickMark> {
+    let mut marks: Vec<StickMark> = Vec::new();
+    for (p, text) in places {
+        let at = along(p);
+        match marks.iter_mut().find(|m| (m.at - at).abs() < ONE_LINE) {
+            Some(m) if m.text.split(", ").all(|t| t != text) => m.text = format!("{}, {text}", m.text),
+            Some(_) => {}
+            None => marks.push(StickMark { at, text: text.clone(), thick: 0.0, edge }),
+        }
+    }
+    marks
+}
+
+/// The places that a mark stands for, with what is written there.
+fn ends(sight: &Sight, reading: &Reading) -> Vec<(Point<Finished>, String)> {
+    let mark: &Mark = &reading.made_from;
+    let Some(ground) = Ground::of(sight, mark, reading) else { return Vec::new() };
+    let whole = ground.whole();
+    let text = if mark.name.is_empty() { mark.number.to_string() } else { mark.name.clone() };
+    let wanted: Vec<_> = match (mark.kind, mark.ends) {
+        (Kind::Length, Ends::Between) | (Kind::Point | Kind::Path, _) => {
+            mark.points.iter().filter_map(|p| whole.apply(p.at)).collect()
+        }
+        (Kind::Circle, _) => {
+            let centre = reading.measures.as_ref().ok().and_then(|m| m.place);
+            centre.and_then(|c| whole.apply(c)).into_iter().collect()
+        }
+        _ => Vec::new(),
+    };
+    wanted.into_iter().map(|p| (p, text.clone())).collect()
+}
+
+/// A grid over each part: squares of an inch, or of 25 mm; ten times that over what is ten times as large as a bench.
+pub fn grids(sight: &Sight) -> Vec<Piece> {
+    let square = if sight.units.style.is_metric() { 25.0 } else { 25.4 };
+    let grid = |of: Pattern| {
+        let long = of.bounds[2].max(of.bounds[3]);
+        Piece::Grid(Grid { square: square * scale_to(long / (40.0 * square)), of })
+    };
+    patterns(sight).into_iter().map(|(_, of)| grid(of)).collect()
+}
+
+/// 1, 2, 5, 10, … at least `k`.
+fn scale_to(k: f64) -> f64 {
+    let steps = [1.0, 2.0, 4.0, 12.0, 24.0, 48.0];
+    steps.into_iter().find(|s| *s >= k).unwrap_or(96.0)
+}
+
+/// Offsets of each part from its centre line, or from a base line along its greatest length.
+pub fn offsets(sight: &Sight) -> Vec<Piece> {
+    let step = if sight.units.style.is_metric() { 5.0 } else { 6.35 };
+    let made = patterns(sight).into_iter().filter_map(|(_, of)| {
+        let base = of.axis.or_else(|| base_line(&of))?;
+        let apart = (base[0].distance(base[1]) / STATIONS / step).max(1.0);
+        Some(Piece::Offsets(Offsets { of, base, apart: libm::round(apart) * step }))
+    });
+    made.collect()
+}
+
+/// Along the lower edge of what is longer than high, down the left edge of what is higher than long.
+fn base_line(of: &Pattern) -> Option<[Point<Finished>; 2]> {
+    let [l, t, r, b] = of.bounds;
+    let ends = if r - l >= b - t { [[l, b], [r, b]] } else { [[l, b], [l, t]] };
+    (r > l && b > t).then(|| ends.map(|[x, y]| Point::new(x, y)))
+}
+
+/// A card for each picture whose size on paper is known.
+pub fn sectors(sight: &Sight) -> Vec<Piece> {
+    let card = |picture: &crate::job::document::Sheet| {
+        let dots = picture.resolution?;
+        let reading = sight.reckoned.marks.iter().find(|r| r.made_from.picture == picture.id)?;
+        let ground = Ground::of(sight, &reading.made_from, reading)?;
+        let ratio = ground.mm_a_px(&reading.made_from) * libm::sqrt(dots[0] * dots[1]) / 25.4;
+        let name = Say::new("sector.picture").text("picture", picture.name.clone());
+        let lines = [sight.say(&name)].into_iter().chain(super::order::built_at(sight)).collect();
+        (ratio > 0.0).then_some(Piece::Sector(Sector { ratio, lines }))
+    };
+    sight.document.pictures.iter().filter_map(card).collect()
+}

@@ -1,0 +1,23 @@
+//! What stands on paper for each thing that is ordered.
+
+use super::draw::Drawing;
+use super::order::Piece;
+use super::write::Writing;
+use super::{grid, offsets, pattern, sector, stick};
+use crate::words::Say;
+
+/// The drawings of a piece, at full size, before they are cut into sheets. The sheet by which a printer is measured is none
+/// of these: it is made in paper mm.
+///
+/// # Errors
+/// What each piece refuses, in words.
+pub fn drawings(piece: &Piece, words: &Writing<'_>) -> Result<Vec<Drawing>, Say> {
+    match piece {
+        Piece::Pattern(p) => Ok(vec![pattern::drawing(p, words)?]),
+        Piece::Stick(s) => stick::drawings(s, words),
+        Piece::Grid(g) => grid::drawings(g, words),
+        Piece::Offsets(o) => Ok(vec![offsets::drawing(o, words)?]),
+        Piece::Sector(s) => Ok(vec![sector::drawing(s, words)?]),
+        Piece::Test => Ok(Vec::new()),
+    }
+}
