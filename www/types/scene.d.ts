@@ -503,9 +503,9 @@ export type Lists = {
  */
 parts: Array<PartShown>, 
 /**
- * What they are printed on.
+ * Other ways to get sizes onto wood, and what has to do with the printer.
  */
-paper: string, 
+more: Array<Key>, 
 /**
  * There is something to print.
  */
