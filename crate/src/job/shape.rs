@@ -227,6 +227,13 @@ pub(super) fn found(
     Ok(())
 }
 
+/// "By 1⁄64 at most."
+pub(super) fn faired_by(reckoned: &Reckoned, m: &Mark, moved: f64) -> Say {
+    let said = moved_at_most(reckoned, m, moved);
+    let key = if said.key == "shape.moved" { "detail.by" } else { "detail.by-dots" };
+    Say { key: key.to_owned(), ..said }
+}
+
 /// "Nothing was moved by more than 1⁄64."
 pub(super) fn moved_at_most(reckoned: &Reckoned, m: &Mark, moved: f64) -> Say {
     let at = m.points.first().map(|p| p.at).unwrap_or_default();

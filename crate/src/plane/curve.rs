@@ -196,7 +196,10 @@ impl<S: Space> Curve<S> {
                 continue;
             }
             // Along a parallel the way grows by the shift times the curvature.
-            let grown = |t: f64| (1.0 + turn * old.curvature(t)).max(0.1).min(10.0);
+            let grown = |t: f64| {
+                let by = 1.0 + turn * old.curvature(t);
+                if by.is_finite() { by.clamp(0.1, 10.0) } else { 1.0 }
+            };
             s.c1 = start + (old.0[1] - old.0[0]) * grown(0.0);
             s.c2 = end + (old.0[2] - old.0[3]) * grown(1.0);
         }

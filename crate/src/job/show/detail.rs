@@ -63,7 +63,7 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
         let pieces = smooth.rings.iter().map(|c| c.segments.len()).sum();
         out.push(line(sight, "detail.curve", sight.say(&Say::new("detail.pieces").count("count", pieces))));
         if smooth.moved > 0.0 {
-            let moved = shape::moved_at_most(sight.reckoned, mark, smooth.moved);
+            let moved = shape::faired_by(sight.reckoned, mark, smooth.moved);
             out.push(line(sight, "detail.faired", sight.say(&moved)));
         }
     }
