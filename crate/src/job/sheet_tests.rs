@@ -60,7 +60,10 @@ fn what_a_person_chose_is_ordered() {
     );
     let under = part.picture.as_ref().unwrap();
     let at = under.map.apply(crate::plane::Point::new(1500.0, 900.0)).unwrap();
-    assert!((at.x - 200.0).abs() < NOISE && (at.y - 80.0).abs() < NOISE, "the picture's map is the pattern's");
+    assert!(
+        (at.x - 200.0).abs() < NOISE && (at.y - 80.0).abs() < NOISE,
+        "the picture's map is the pattern's"
+    );
     let none = r#"{"kind":"set-pattern","mark":1,"choice":{"wanted":false,"quantity":3,"hand":"pair","under":"grey","grain":"none"}}"#;
     desk.intend(intent(none)).unwrap();
     assert_eq!(desk.order(Make::Patterns, "").unwrap_err().key, "job.no-patterns");

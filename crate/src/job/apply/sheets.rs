@@ -69,7 +69,7 @@ fn shift(document: &mut Document, whole: u32, by: [f64; 2]) -> Result<(), Say> {
         all.resize(at + 1, [0.0; 2]);
     }
     if let Some(place) = all.get_mut(at) {
-        *place = [place[0] + by[0], place[1] + by[1]].map(|v| v.max(-FARTHEST).min(FARTHEST));
+        *place = [place[0] + by[0], place[1] + by[1]].map(|v| v.clamp(-FARTHEST, FARTHEST));
     }
     Ok(())
 }
