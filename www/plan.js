@@ -20,6 +20,10 @@ import { word } from './words.js';
 const GAP = 26;
 /** Room for what is written under it, CSS px. */
 const LABEL = 30;
+/** Room for the keys that shift the sheets, CSS px. */
+const KEYS = 76;
+/** How large a sheet's number stands on it, CSS px. */
+const NUMBER = 22;
 /** How far one touch shifts the sheets, mm. */
 const STEP = 10;
 /** Ways to shift: the sheets move so, mm. @type {[string, 'up' | 'left' | 'right' | 'down', number, number][]} */
@@ -57,6 +61,7 @@ export class PlanBoard {
     this.plan = plan;
     this.open = open && plan !== null;
     show(this.canvas, this.open);
+    document.body.dataset.plan = this.open ? 'yes' : 'no';
     if (!this.open) show(this.keys, false);
     else this.draw();
   }
@@ -82,7 +87,7 @@ export class PlanBoard {
     const joined = shown.filter((one) => one.whole !== null);
     if (!joined.some((one) => one.whole === this.chosen)) this.chosen = joined[0]?.whole ?? 0;
     show(this.keys, joined.length > 0);
-    const zoom = zoomFor(shown, width, height);
+    const zoom = zoomFor(shown, width, height - (joined.length > 0 ? KEYS : 0));
     this.places = flow(shown, zoom, width);
     const style = getComputedStyle(this.canvas);
     brush.setTransform(fine, 0, 0, fine, 0, 0);
@@ -120,21 +125,20 @@ const isJoined = ({ joints: [across, down] }) => across.length + down.length > 0
 
 /** @param {Plan} plan @param {Whole} whole @param {number} index @returns {Shown} */
 function wholeShown(plan, whole, index) {
-  const sheets = plan.sheets.flatMap((sheet) => sheet.shows.filter((show) => show.whole === index));
+  const sheets = plan.sheets.flatMap((sheet, i) =>
+    sheet.shows.filter((show) => show.whole === index).map((show) => ({ ...show, number: i + 1 })));
   return {
     size: whole.size,
     label: word('page.plan-joined', { name: whole.title, count: sheets.length }),
     whole: index,
     draw: (brush, px) => {
       lines(brush, whole.preview, 2 * px);
-      for (const { window: [left, top, right, bottom], row, column } of sheets) {
+      for (const { number, window: [left, top, right, bottom] } of sheets) {
         brush.lineWidth = px;
         brush.setLineDash([6 * px, 4 * px]);
         brush.strokeRect(left, top, right - left, bottom - top);
         brush.setLineDash([]);
-        brush.font = `400 ${15 * px}px ${getComputedStyle(brush.canvas).fontFamily}`;
-        brush.textBaseline = 'top';
-        brush.fillText(word('page.plan-place', { row: row + 1, column: column + 1 }), left + 6 * px, top + 6 * px, right - left - 12 * px);
+        tell(brush, String(number), (left + right) / 2, (top + bottom) / 2, px);
       }
     },
   };
@@ -163,6 +167,23 @@ function sheetShown(plan, sheet) {
       }
     },
   };
+}
+
+/**
+ * A sheet's number, on a ground of its own so that it is read over lines.
+ * @param {CanvasRenderingContext2D} brush @param {string} text @param {number} x @param {number} y @param {number} px
+ */
+function tell(brush, text, x, y, px) {
+  const { fontFamily, backgroundColor } = getComputedStyle(brush.canvas);
+  const ink = brush.fillStyle;
+  brush.font = `400 ${NUMBER * px}px ${fontFamily}`;
+  brush.textAlign = 'center';
+  brush.textBaseline = 'middle';
+  const wide = brush.measureText(text).width + 10 * px;
+  brush.fillStyle = backgroundColor;
+  brush.fillRect(x - wide / 2, y - (NUMBER / 2 + 3) * px, wide, (NUMBER + 6) * px);
+  brush.fillStyle = ink;
+  brush.fillText(text, x, y);
 }
 
 /** @param {CanvasRenderingContext2D} brush @param {[number, number][][]} paths @param {number} width */

