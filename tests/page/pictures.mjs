@@ -227,19 +227,19 @@ export const tests = [
     }),
   },
   {
-    name: "the mill is bound by the page's policy",
+    name: "a Worker is bound by the page's policy",
     browsers: ALL,
     run: async (t) => elsewhere(async (other, came) => {
       t.expected.push(/Content.Security.Policy|blocked|Refused to connect|elsewhere/i);
-      // Started just as the mill is, but its code tries to get out.
+      // Started just as the mill and the press are, but its code tries to get out.
       const probe = `
         const tries = [fetch(new URL('./own.txt', import.meta.url)).then((a) => a.text(), () => 'blocked'), fetch(${JSON.stringify(other)}).then((a) => a.text(), () => 'blocked')];
         Promise.all(tries).then((outcome) => self.postMessage(outcome));`;
-      const start = (await readFile(join(DIST, 'mill-start.js'), 'utf8')).replace('./mill.js', './probe.js').replace('function startWorker', 'export function startWorker');
+      const start = (await readFile(join(DIST, 'mill-start.js'), 'utf8')).replace('function startWorker', 'export function startWorker');
       await onOwnPage(t, { 'probe.js': probe, 'probe-start.js': start, 'own.txt': 'own' }, async () => {
         const ask = async (kind) => {
           const { startWorker } = await import('/probe-start.js');
-          const worker = kind === 'as the mill' ? startWorker() : new Worker('/probe.js', { type: 'module' });
+          const worker = kind === 'as the mill' ? startWorker('./probe.js', 'probe') : new Worker('/probe.js', { type: 'module' });
           return new Promise((resolve, reject) => {
             worker.onmessage = (event) => resolve(event.data);
             worker.onerror = (event) => reject(new Error(event.message || 'the worker did not start'));
