@@ -4,7 +4,7 @@ import { byId, el, keepList, say, show } from './dom.js';
 import { fileName } from './files.js';
 import { fillKey, makeKey } from './keys.js';
 import { Refused } from './mill-start.js';
-import { openPicture, slotsOf } from './picture.js';
+import { openPicture } from './picture.js';
 import { PlanBoard } from './plan.js';
 import { word } from './words.js';
 
@@ -21,6 +21,9 @@ import { word } from './words.js';
  * @property {import('./press.js').Press} press
  * @property {import('./ledge.js').Hands} hands
  */
+
+/** The pictures of a job, as one name. @param {Scene} scene */
+const digestsOf = (scene) => scene.pictures.map((picture) => picture.digest).join(' ');
 
 export class Lists {
   /** @param {Shop} shop */
@@ -53,10 +56,14 @@ export class Lists {
   }
 
   planning = false;
+  /** The pictures of the job that something is being made of. */
+  digests = '';
 
   /** @param {Scene} scene */
   draw(scene) {
     const { lists } = scene;
+    // What is being made is of the job as it stood: of another one nothing can be finished.
+    if (this.making && this.digests !== digestsOf(scene)) this.stop();
     show(this.list, lists !== null);
     show(this.more, lists !== null);
     this.board.set(this.plan, lists !== null);
@@ -103,12 +110,13 @@ export class Lists {
     if (this.planning) return;
     this.planning = true;
     try {
-      for (let planned = ''; planned !== this.order; ) {
+      for (/** @type {string | null} */ let planned = null; planned !== this.order; ) {
         planned = this.order;
         const plan = planned ? await this.shop.press.ask({ kind: 'plan', order: planned }).catch((error) => this.complain(error)) : null;
         this.plan = plan ?? null;
         this.board.set(this.plan, this.shop.door.scene?.lists != null);
         this.board.describe(this.plan);
+        this.remark(this.plan?.remarks ?? []);
       }
     } finally {
       this.planning = false;
@@ -124,13 +132,17 @@ export class Lists {
     const order = this.orderOf(make);
     if (!order) return;
     const name = fileName([this.shop.door.scene?.name ?? '', word(`page.${make}`)].join(' '));
+    const { scene } = this.shop.door;
+    this.digests = scene ? digestsOf(scene) : '';
     this.tell(0, 0);
     try {
       if (what === 'svg') {
-        const count = JSON.parse(order).pieces.length;
-        for (let piece = 0; piece < count; piece++) {
+        /** @type {{ pieces: { pattern: { letter: string, name: string } }[] }} */
+        const { pieces } = JSON.parse(order);
+        for (const [piece, { pattern }] of pieces.entries()) {
           const svg = await this.shop.press.ask({ kind: 'svg', order, piece });
-          this.shop.files.handOver(count > 1 ? `${name}-${piece + 1}.svg` : `${name}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
+          const part = fileName(`${pattern.letter} ${pattern.name}`);
+          this.shop.files.handOver(`${part}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
         }
       } else {
         const pdf = await this.shop.press.ask({ kind: 'pdf', order });
@@ -151,18 +163,30 @@ export class Lists {
   /** @param {number} done @param {number} of */
   tell(done, of) {
     show(this.busy, true);
-    say(byId('making-words'), of > 0 ? word('page.making', { done, of }) : word('page.making-begins'));
+    say(byId('making-words'), of > 0 ? word('page.making', { percent: Math.floor((100 * done) / of) }) : word('page.making-begins'));
   }
 
   /** @param {unknown} error @returns {null} */
   complain(error) {
-    if (error instanceof Refused) this.shop.notes.refuse(word(error.say.key, slotsOf(error.say)));
+    if (error instanceof Refused) this.shop.notes.refuse(this.said(error.say));
     else if (error instanceof Error && error.message === 'stopped') this.shop.notes.refuse(word('page.stopped'));
     else {
       console.error(error);
       this.shop.notes.refuse(word('page.press-failed'));
     }
     return null;
+  }
+
+  /** What should be known before printing. @param {import('./types/mill').Say[]} remarks */
+  remark(remarks) {
+    const { notes } = this.shop;
+    notes.drop('sheets');
+    if (remarks.length > 0) notes.warn('sheets', remarks.map((one) => this.said(one)).join(' '), []);
+  }
+
+  /** @param {import('./types/mill').Say} sentence */
+  said(sentence) {
+    return this.shop.door.read((desk) => desk.tell(sentence)) ?? '';
   }
 
   /** The luminance of part of a picture. @param {Window} window @returns {Promise<Uint8Array>} */

@@ -644,7 +644,7 @@ keys: Array<Key>, };
 /**
  * Which keys an entry gets.
  */
-export type Pad = "length" | "number" | "text";
+export type Pad = "length" | "number" | "choice" | "text";
 
 /**
  * What patterns are printed on.
@@ -755,6 +755,10 @@ export type Printer = {
  * What the person calls it; may be empty.
  */
 name: string, 
+/**
+ * The paper that it was measured on, by name; any where it is empty.
+ */
+paper: string, 
 /**
  * Printed : drawn, across and down the paper.
  */

@@ -26,6 +26,7 @@ mod seek;
 mod shape;
 #[cfg(test)]
 mod sheet_tests;
+mod sheets;
 mod show;
 mod sizes;
 mod smooth;

@@ -403,4 +403,4 @@ Line { /** Unbroken. */ Solid, /** Long, short, long. */ Chain, /** Short dashes
 words! { /// How pressing a note is.
 Tone { /** Needs an answer. */ Ask, /** Should be looked at. */ Warn, /** By the way. */ Say } }
 words! { /// Which keys an entry gets.
-Pad { /** Digits, fractions, feet. */ Length, /** Digits. */ Number, /** The system's own keyboard. */ Text } }
+Pad { /** Digits, fractions, feet. */ Length, /** Digits. */ Number, /** Nothing to type: only ready answers. */ Choice, /** The system's own keyboard. */ Text } }

@@ -5,7 +5,7 @@ use super::desk::Desk;
 use super::document::{Document, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
-use super::show::{sight, test_bars};
+use super::show::{paper_choice, sight, test_bars};
 use crate::quantity::read_digits;
 use crate::sheet::printer_factor;
 use crate::words::Say;
@@ -123,7 +123,9 @@ fn printer(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>,
     }
     let first = desk.hand.rectangle[0].ok_or_else(|| Say::new("job.no-keypad"))?;
     let factor = [first, printer_factor(measured, down, always)?];
-    Ok(Some(Intent::SetPrinter { printer: Some(Printer { name: String::new(), factor }) }))
+    Ok(Some(Intent::SetPrinter {
+        printer: Some(Printer { name: String::new(), paper: paper_choice(&sight(desk)).name, factor }),
+    }))
 }
 
 /// Which way a sheet lies as seen.

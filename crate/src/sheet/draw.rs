@@ -11,6 +11,8 @@ pub struct Drawing {
     pub items: Vec<Item>,
     /// Places that no joint may run through (drill centres), finished mm: centre and radius.
     pub keep_clear: Vec<(Point<Finished>, f64)>,
+    /// It is drawn smaller than it is to be built: its sheets must not say otherwise.
+    pub small: bool,
     /// What the drawing is called, for bookmarks and sheets: "A Wing".
     pub title: String,
 }

@@ -121,7 +121,8 @@ impl Furniture<'_> {
             }
         }
         // The sheet by which a printer is measured has longer bars of its own.
-        if !self.order.pieces.contains(&Piece::Test) {
+        let small = |s: &super::plan::Shown| plan.wholes.get(s.whole).is_some_and(|w| w.small);
+        if !self.order.pieces.contains(&Piece::Test) && !sheet.shows.iter().any(small) {
             self.bars(&mut out, [text, high], [w + 5.5, h]);
         }
         if let Some((shown, whole)) = map {
@@ -137,7 +138,9 @@ impl Furniture<'_> {
             self.said.word("sheet.no-correction")
         } else {
             let percent = |f: f64| crate::words::Arg::Number(f * 100.0, 2);
-            let say = Say::new("sheet.correction").text("printer", self.order.paper.printer_name.clone());
+            let name = &self.order.paper.printer_name;
+            let key = if name.is_empty() { "sheet.corrected" } else { "sheet.correction" };
+            let say = Say::new(key).text("printer", name.clone());
             self.said.tell(&say.with("across", percent(x)).with("down", percent(y)))
         };
         let count = Say::new("sheet.of").count("sheet", index + 1).count("all", plan.sheets.len());
@@ -151,7 +154,8 @@ impl Furniture<'_> {
         ];
         let parts: Vec<String> = parts.into_iter().filter(|p| !p.trim().is_empty()).collect();
         let mut warning = self.said.word("sheet.print-at");
-        if !self.order.pieces.contains(&Piece::Test) {
+        let small = |s: &super::plan::Shown| plan.wholes.get(s.whole).is_some_and(|w| w.small);
+        if !self.order.pieces.contains(&Piece::Test) && !sheet.shows.iter().any(small) {
             warning = format!("{}. {warning}", self.said.word("sheet.full-size"));
         }
         vec![warning, parts.join(" · ")]

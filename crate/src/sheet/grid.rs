@@ -85,7 +85,10 @@ pub fn drawings(grid: &Grid, words: &Writing<'_>) -> Result<Vec<Drawing>, Say> {
         (words.made(), SMALL, false),
     ];
     below(&mut small, &lines.into());
-    Ok(vec![full.finish(&name("sheet.grid"), 6.0), small.finish(&name("sheet.grid-small"), 6.0)])
+    Ok(vec![
+        full.finish(&name("sheet.grid"), 6.0),
+        Drawing { small: true, ..small.finish(&name("sheet.grid-small"), 6.0) },
+    ])
 }
 
 /// Squares with their numbers, and the outline.

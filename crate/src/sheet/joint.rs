@@ -61,7 +61,7 @@ impl Along {
     }
 
     /// Where `n` sheets are joined: even, moved by `shift`, away from what is `blocked`. Says also whether every joint is clear.
-    fn joints(&self, n: usize, shift: f64, blocked: &[(f64, f64)]) -> (Vec<f64>, bool) {
+    fn joints(&self, n: usize, shift: f64, blocked: &[(f64, f64)], soft: &[(f64, f64)]) -> (Vec<f64>, bool) {
         let (mut joints, mut clear, mut from) = (Vec::with_capacity(n), true, BEYOND);
         for i in 1..n {
             let high = (from + self.step()).min(self.length - 1.0);
@@ -71,9 +71,14 @@ impl Along {
             let free = |at: f64| !blocked.iter().any(|(a, b)| at > *a && at < *b);
             let ends = blocked
                 .iter()
+                .chain(soft)
                 .flat_map(|(a, b)| [*a, *b])
                 .filter(|at| *at >= low && *at <= high && *at > from);
-            let nearest = |a: &f64, b: &f64| (a - wanted).abs().total_cmp(&(b - wanted).abs());
+            let through = |at: f64| soft.iter().filter(|(a, b)| at > *a && at < *b).count();
+            let nearest = |a: &f64, b: &f64| {
+                let far = (a - wanted).abs().total_cmp(&(b - wanted).abs());
+                through(*a).cmp(&through(*b)).then(far)
+            };
             let best = [wanted].into_iter().chain(ends).filter(|at| free(*at)).min_by(nearest);
             clear &= best.is_some();
             from = best.unwrap_or(wanted);
@@ -88,16 +93,16 @@ impl Along {
         if n == 1 {
             return (Vec::new(), true);
         }
-        let tries = (n..=n + 2).map(|n| self.joints(n, shift, blocked));
-        tries.into_iter().find(|(_, clear)| *clear).unwrap_or_else(|| self.joints(n, shift, blocked))
+        let tries = (n..=n + 2).map(|n| self.joints(n, shift, blocked, &[]));
+        tries.into_iter().find(|(_, clear)| *clear).unwrap_or_else(|| self.joints(n, shift, blocked, &[]))
     }
 }
 
 impl Along {
-    /// The same, away from `soft` as well where that takes no sheet more: writing is hard to read over a joint.
+    /// The same, and each joint through as little of what is `soft` as can be, where that takes no sheet more: writing is hard
+    /// to read over a joint.
     pub fn cut_beside(&self, shift: f64, blocked: &[(f64, f64)], soft: &[(f64, f64)]) -> (Vec<f64>, bool) {
-        let all: Vec<(f64, f64)> = blocked.iter().chain(soft).copied().collect();
-        let (joints, clear) = self.joints(self.count(), shift, &all);
+        let (joints, clear) = self.joints(self.count(), shift, blocked, soft);
         if clear { (joints, true) } else { self.cut(shift, blocked) }
     }
 }

@@ -13,6 +13,8 @@ use serde::Serialize;
 pub const MANY: usize = 400;
 /// More than this never.
 const MOST: usize = 2_000;
+/// How much of a sheet's name its part may take, mm at the size of names.
+const NAME: f64 = 70.0;
 /// Room left between wholes on one sheet, mm.
 pub const GAP: f64 = 6.0;
 
@@ -72,6 +74,8 @@ pub struct Whole {
     pub size: [f64; 2],
     /// Whether it is turned by a quarter.
     pub turned: bool,
+    /// It is drawn smaller than it is to be built.
+    pub small: bool,
     /// Where its sheets are joined, across and down, mm as it lies.
     pub joints: [Vec<f64>; 2],
     /// The match marks of its joints.
@@ -276,6 +280,7 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
         title: drawing.title.clone(),
         size: layout.size,
         turned: layout.turned,
+        small: drawing.small,
         matches: matches(&layout.joints, layout.size, &circles),
         straight,
         assembled,
@@ -379,7 +384,8 @@ fn joined(plan: &mut Plan, index: usize, layout: &Layout, said: &Writing<'_>) {
             };
             let across = place(column, layout.columns(), 0, r - l);
             let down = if layout.stock.roll { 0.0 } else { place(row, layout.rows(), 1, b - t) };
-            let name = Say::new("sheet.place").text("name", title.clone());
+            // Where a sheet belongs must be read whatever its part is called.
+            let name = Say::new("sheet.place").text("name", said.fit(&title, 6.0, true, NAME));
             let name = said.tell(&name.count("row", row + 1).count("column", column + 1));
             let shown = Shown {
                 whole: index,

@@ -223,7 +223,13 @@ impl<'a> Sketch<'a> {
         let mut whole = Sketch::new(self.words);
         whole.append(self, by);
         let size = [b[2] - b[0] + 2.0 * margin, b[3] - b[1] + 2.0 * margin];
-        Drawing { size, items: whole.items, keep_clear: whole.keep_clear, title: title.to_owned() }
+        Drawing {
+            size,
+            items: whole.items,
+            keep_clear: whole.keep_clear,
+            title: title.to_owned(),
+            small: false,
+        }
     }
 }
 

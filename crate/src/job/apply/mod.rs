@@ -116,7 +116,10 @@ pub(super) fn placing(at: At, by: By, zoom: f64, seen: bool) -> Result<Placing, 
 
 /// A name as given: no control characters, no more than so many letters, no space round it.
 pub(super) fn name(given: &str) -> String {
-    let clean: String = given.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    // Marks that only turn the writing's direction about would turn the rest of the page with it.
+    let turns = |c: &char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let plain = given.chars().filter(|c| !turns(c));
+    let clean: String = plain.map(|c| if c.is_control() { ' ' } else { c }).collect();
     clean.trim().chars().take(LONGEST_NAME).collect()
 }
 

@@ -72,8 +72,8 @@ fn pad(about: About) -> Pad {
         | About::BuildPercent
         | About::DrawingScale
         | About::Resolution
-        | About::Paper
         | About::MarkNumber => Pad::Number,
+        About::Paper => Pad::Choice,
         About::MarkName | About::ViewName | About::JobName => Pad::Text,
     }
 }

@@ -73,7 +73,8 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     if pieces.is_empty() {
         let why = match make {
             Make::Sticks => "job.no-sticks",
-            Make::Sectors => "job.no-sector",
+            Make::Sectors if sight.reckoned.factor.is_some() => "job.no-sector",
+            Make::Sectors => "job.no-sticks",
             _ => "job.no-patterns",
         };
         return Err(Say::new(why));
@@ -103,10 +104,12 @@ pub fn paper_choice(sight: &Sight) -> PaperChoice {
 
 fn paper(sight: &Sight) -> Result<Paper, Say> {
     let choice = paper_choice(sight);
-    let printer = sight.document.sheets.printer.as_ref();
+    let measured = sight.document.sheets.printer.as_ref();
+    // Another paper may come out otherwise.
+    let printer = measured.filter(|p| p.paper.is_empty() || p.paper == choice.name);
     Ok(Paper {
         size: size_of(&choice)?,
-        name: choice.name,
+        name: choice.name.clone(),
         margins: [MARGIN; 4],
         turn: choice.turn,
         lap: LAP,
