@@ -3,7 +3,7 @@
 //! Besides the core's intents it takes two of its own, because only it has files: `{"kind":"open-picture","file":"a.png"}`
 //! reads a picture file's header and adds the picture; `{"kind":"open-job","file":"a.scrieve"}` takes a job file's log.
 //! `{"kind":"seek","file":"a.png","ask":{…}}` asks a picture's pixels, as the mill does, and prints `{"found": …}`;
-//! `{"kind":"reshape","shaping":{…}}` does so with what is asked of outlines, which needs no picture, and prints `{"shaped": …}`.
+//! `{"kind":"reshape","shaping":{…}}` does so with what is asked of outlines, which needs no picture, and prints the same.
 //! `{"kind":"press","order":{…},"pdf":"out.pdf","svg":"out.svg","pictures":{"1":"a.png"}}` makes an order's sheets and prints
 //! `{"plan": …}`; an order without words takes those of the words file. `{"kind":"printer","measured":mm,"drawn":mm,"always":false}`
 //! prints `{"factor": …}`.
@@ -221,7 +221,7 @@ impl Replay {
                 Ok(())
             }
             Own::Reshape { shaping } => {
-                self.found = Some(serde_json::json!({ "shaped": shape(&shaping)? }));
+                self.found = Some(serde_json::json!({ "found": { "shaped": shape(&shaping)? } }));
                 Ok(())
             }
             Own::Answer { file } => self.answer(&file),
