@@ -9,6 +9,7 @@ import tempfile
 
 import cv2
 import numpy as np
+import wholejob
 from PIL import Image
 
 from core import Refused
@@ -379,7 +380,7 @@ def test_sheet(shop):
 
 
 def rows(core, trials):
-    """All rows; nothing here is by chance, so `trials` makes no difference."""
+    """All rows. `trials` says only for how many seeds the whole job is done: where a planted fault has to be seen, two do."""
     with tempfile.TemporaryDirectory() as folder:
         shop = Shop(core, folder)
         for part in (pages, many, measured, forty_eight, outlines, joined, holes, pictures, names, as_svg, bad, printers, test_sheet):
@@ -387,3 +388,4 @@ def rows(core, trials):
                 # What was extracted may have line breaks.
                 row.got = re.sub(r"\s+", " ", row.got)
                 yield row
+        yield from wholejob.rows(core, folder, wholejob.SEEDS if trials >= 1_000 else 2)
