@@ -84,11 +84,6 @@ impl Desk {
         self.desk.log().len()
     }
 
-    /// A sentence of the mill's or the press's (a [`Say`]), in the person's words and units.
-    pub fn tell(&self, say: JsValue) -> String {
-        serde_json::from_str::<Say>(&from_js(&say)).map_or_else(|_| String::new(), |say| self.desk.tell(&say))
-    }
-
     /// What the press is to make, by name ([`Make::named`]), as JSON for it to read; `date` as the person writes it.
     pub fn order(&self, make: &str, date: &str) -> Result<String, JsValue> {
         let make = Make::named(make).unwrap_or(Make::Patterns);
