@@ -132,3 +132,30 @@ fn other_ways_are_ordered_too() {
     );
     assert!(matches!(desk.order(Make::Offsets, "").unwrap().pieces.as_slice(), [Piece::Offsets(_)]));
 }
+
+#[test]
+fn a_part_with_a_centre_line_lies_straight() {
+    // The same box, 3° askew as a scan lies, with the centre line that it was made even about.
+    let turn = |x: f64, y: f64| {
+        let (s, c) = 3.0_f64.to_radians().sin_cos();
+        format!("[{},{}]", 1000.0 + x * c - y * s, 700.0 + x * s + y * c)
+    };
+    let ring = [(-500.0, -200.0), (500.0, -200.0), (500.0, 200.0), (-500.0, 200.0)]
+        .map(|(x, y)| turn(x, y))
+        .join(",");
+    let place = format!(r#"{{"kind":"place","picture":1,"mark":"outline","points":[{ring}]}}"#);
+    let even = format!(
+        r#"{{"kind":"shape","mark":1,"work":"even","with":null,"shaped":{{"rings":[[{ring}]],"even":{{"axis":[{},{}],"rms":0.1,"greatest":0.2,"better":"left"}}}}}}"#,
+        turn(-500.0, 0.0),
+        turn(500.0, 0.0)
+    );
+    let desk = after(&[PICTURE, &place, &even, LENGTH, BUILD]);
+    let made = order(&desk);
+    let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+    let [a, b] = part.axis.unwrap();
+    assert!(
+        (a.y - b.y).abs() < 1e-6 && (part.bounds[3] - 80.0).abs() < NOISE,
+        "{a:?} {b:?} {:?}",
+        part.bounds
+    );
+}

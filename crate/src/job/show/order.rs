@@ -154,9 +154,20 @@ pub struct Ground {
     factor: f64,
 }
 
-/// A scale without a way to turn or move.
-fn scaled(factor: f64, by: [f64; 2]) -> Homography<Real, Finished> {
-    Homography::from_rows([[factor, 0.0, -by[0]], [0.0, factor, -by[1]], [0.0, 0.0, 1.0]])
+/// A scale, turned by so much (radians, anticlockwise as seen), then moved.
+fn scaled(factor: f64, turn: f64, by: [f64; 2]) -> Homography<Real, Finished> {
+    let (c, s) = (factor * libm::cos(turn), factor * libm::sin(turn));
+    Homography::from_rows([[c, s, -by[0]], [-s, c, -by[1]], [0.0, 0.0, 1.0]])
+}
+
+/// How far a part must be turned for its centre line to run level or plumb: a scan lies a little askew.
+fn askew(mark: &Mark, to_real: &Homography<Picture, Real>) -> f64 {
+    let ends = mark.centre.and_then(|[a, b]| Some([to_real.apply(a)?, to_real.apply(b)?]));
+    let Some([a, b]) = ends else { return 0.0 };
+    let way = b - a;
+    let quarter = std::f64::consts::FRAC_PI_2;
+    let angle = libm::atan2(way.y, way.x);
+    angle - quarter * libm::round(angle / quarter)
 }
 
 impl Ground {
@@ -167,10 +178,12 @@ impl Ground {
             _ => return None,
         };
         let to_real = sight.reckoned.map(reading.view)?.homography();
-        let map = to_real.then(&scaled(factor, [0.0; 2]));
+        let turn = askew(mark, to_real);
+        let map = to_real.then(&scaled(factor, turn, [0.0; 2]));
         let at = mark.line().iter().map(|p| map.apply(*p)).collect::<Option<Vec<_>>>()?;
         let corner = at.iter().fold([f64::MAX; 2], |c, p| [c[0].min(p.x), c[1].min(p.y)]);
-        Some(Ground { map: to_real.then(&scaled(factor, corner)), whole: map, factor })
+        let whole = to_real.then(&scaled(factor, 0.0, [0.0; 2]));
+        Some(Ground { map: to_real.then(&scaled(factor, turn, corner)), whole, factor })
     }
 
     /// From picture px to finished mm, the same for all that lies on one view.
