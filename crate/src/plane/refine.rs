@@ -187,7 +187,19 @@ impl<S: Space> Chain<S> {
             let most = 3.0 * a.distance(d).max(rough_length(&cubics[i]) / 2.0);
             moved.knots[i].after < most && moved.knots[i + 1].before < most
         };
-        (moved.knots.iter().enumerate().all(forward) && (0..cubics.len()).all(sane)).then_some(moved)
+        let ahead = self.runs_ahead(&moved, samples);
+        (ahead && moved.knots.iter().enumerate().all(forward) && (0..cubics.len()).all(sane)).then_some(moved)
+    }
+
+    /// Whether neither end has been turned against the border's own first or last step: its handle would then reach past the
+    /// corner, and the curve make a loop there.
+    fn runs_ahead(&self, moved: &Chain<S>, samples: &[Sample<S>]) -> bool {
+        let ([a, b, ..], [.., c, d]) = (samples, samples) else { return true };
+        let end = self.knots.len() - 1;
+        [(0, b.at - a.at), (end, d.at - c.at)].into_iter().all(|(k, way)| {
+            let along = |chain: &Chain<S>| step(chain.knots[k].angle).dot(way);
+            along(moved) > 0.0 || along(self) <= 0.0
+        })
     }
 
     /// How a sample's distance grows with each unknown of the two knots beside it.
