@@ -319,7 +319,7 @@ fn lines(sight: &Sight, reading: &Reading) -> Vec<String> {
         Some(factor.map_or_else(|| e.clone(), |f| crate::job::sizes::built(q, e, f)))
     };
     if let (Some(l), Some(w)) = (finished(Quantity::GreatestLength), finished(Quantity::Width)) {
-        let pm = write_plus_minus(l.half_width(), sight.units.style).with_unit();
+        let pm = write_plus_minus(l.half_width().max(w.half_width()), sight.units.style).with_unit();
         let size = Say::new("pattern.size").length("length", l.value).length("width", w.value).text("pm", pm);
         out.push(sight.say(&size));
     }
