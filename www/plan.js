@@ -138,7 +138,7 @@ function wholeShown(plan, whole, index) {
         brush.setLineDash([6 * px, 4 * px]);
         brush.strokeRect(left, top, right - left, bottom - top);
         brush.setLineDash([]);
-        tell(brush, String(number), (left + right) / 2, (top + bottom) / 2, px);
+        tell(brush, String(number), left + NUMBER * px, top + NUMBER * px, px);
       }
     },
   };
