@@ -15,6 +15,8 @@ pub const MANY: usize = 400;
 const MOST: usize = 2_000;
 /// How much of a sheet's name its part may take, mm at the size of names.
 const NAME: f64 = 70.0;
+/// A joint keeps this far from writing where it can, mm: it has writing of its own, and no two lines are so far apart.
+const BESIDE: f64 = 8.0;
 /// Room left between wholes on one sheet, mm.
 pub const GAP: f64 = 6.0;
 
@@ -114,7 +116,8 @@ impl Layout {
         let along = [0, 1].map(|axis| Along { length: size[axis], room: room[axis], lap: stock.lap });
         let circles = circles(drawing, turned);
         let cut = |axis: usize| {
-            let soft: Vec<_> = written(drawing, turned, axis, said).iter().map(|[a, b]| (*a, *b)).collect();
+            let lines = written(drawing, turned, axis, said);
+            let soft: Vec<_> = lines.iter().map(|[a, b]| (a - BESIDE, b + BESIDE)).collect();
             along[axis].cut_beside(shift[axis], &blocked(&circles, axis), &soft)
         };
         let [(x, cx), (y, cy)] = [cut(0), cut(1)];
