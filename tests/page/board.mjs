@@ -44,7 +44,8 @@ async function whole(t) {
 async function mends(t) {
   t.expected.push(/RuntimeError|unreachable|broke/);
   await t.open(); await ready(t); await t.dropFile(HEN);
-  await t.waitFor(() => window.scrieve.scene().picture != null);
+  // Nothing more is being found in the picture: else what was found would meet the trap, and not the touch.
+  await t.waitFor(() => window.scrieve.scene().picture != null && document.querySelector('#busy').hidden && window.scrieve.sought());
   // a desk that traps once
   await t.run(async () => { const core = await import('./core/desk.js'); const old = core.Desk.prototype.intend; core.Desk.prototype.intend = function () { core.Desk.prototype.intend = old; throw new WebAssembly.RuntimeError('unreachable'); }; });
   await t.tapOn('[data-step="lists"]');
