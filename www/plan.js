@@ -132,7 +132,6 @@ function wholeShown(plan, whole, index) {
     label: word('page.plan-joined', { name: whole.title, count: sheets.length }),
     whole: index,
     draw: (brush, px) => {
-      lines(brush, whole.preview, 2 * px);
       for (const { number, window: [left, top, right, bottom] } of sheets) {
         brush.lineWidth = px;
         brush.setLineDash([6 * px, 4 * px]);
@@ -140,6 +139,8 @@ function wholeShown(plan, whole, index) {
         brush.setLineDash([]);
         tell(brush, String(number), left + NUMBER * px, top + NUMBER * px, px);
       }
+      // Over the numbers: it is what matters.
+      lines(brush, whole.preview, 2 * px);
     },
   };
 }
@@ -170,19 +171,13 @@ function sheetShown(plan, sheet) {
 }
 
 /**
- * A sheet's number, on a ground of its own so that it is read over lines.
+ * A sheet's number.
  * @param {CanvasRenderingContext2D} brush @param {string} text @param {number} x @param {number} y @param {number} px
  */
 function tell(brush, text, x, y, px) {
-  const { fontFamily, backgroundColor } = getComputedStyle(brush.canvas);
-  const ink = brush.fillStyle;
-  brush.font = `400 ${NUMBER * px}px ${fontFamily}`;
+  brush.font = `400 ${NUMBER * px}px ${getComputedStyle(brush.canvas).fontFamily}`;
   brush.textAlign = 'center';
   brush.textBaseline = 'middle';
-  const wide = brush.measureText(text).width + 10 * px;
-  brush.fillStyle = backgroundColor;
-  brush.fillRect(x - wide / 2, y - (NUMBER / 2 + 3) * px, wide, (NUMBER + 6) * px);
-  brush.fillStyle = ink;
   brush.fillText(text, x, y);
 }
 
