@@ -3,6 +3,7 @@
 // picture, the largest thing of all, can be let go. No canvas here is larger than 4 million px.
 
 import { isOnItsSide, turnLeft, turnOf } from './upright.js';
+import { later, reply, stop } from './work.js';
 
 /** @typedef {import('./types/mill').Ask} Ask */
 /** @typedef {import('./types/mill').FromMill} FromMill */
@@ -301,9 +302,6 @@ async function cutUp(door, from, name) {
   self.postMessage({ level }, { transfer: [level] });
 }
 
-/** After what is being answered now has gone out. @returns {Promise<void>} */
-const later = () => new Promise((resolve) => setTimeout(resolve));
-
 /**
  * One tile, drawn at once from the decoded picture when it isn't cut yet.
  * @param {number} level @param {number} column @param {number} row @returns {Promise<ImageBitmap>}
@@ -364,13 +362,6 @@ async function answer(ask) {
   }
 }
 
-/** What nobody expected ends the Worker: the page hears of it and builds another. @param {unknown} reason */
-function stop(reason) {
-  setTimeout(() => {
-    throw reason;
-  });
-}
-
 /** @param {any} answer @returns {Transferable[]} */
 function movable(answer) {
   if (answer instanceof ImageBitmap) return [answer];
@@ -378,13 +369,4 @@ function movable(answer) {
   return answer?.level instanceof ImageBitmap ? [answer.level] : [];
 }
 
-self.onmessage = async (/** @type {MessageEvent<import('./types/mill').ToMill>} */ { data: { id, ask } }) => {
-  try {
-    const made = await answer(ask);
-    self.postMessage({ id, answer: made }, { transfer: movable(made) });
-  } catch (/** @type {any} */ reason) {
-    if (reason?.say) self.postMessage({ id, refusal: reason.say });
-    else if (reason?.key) self.postMessage({ id, refusal: reason });
-    else stop(reason);
-  }
-};
+self.onmessage = (/** @type {MessageEvent<import('./types/mill').ToMill>} */ { data }) => void reply(data, answer, movable);

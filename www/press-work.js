@@ -1,6 +1,8 @@
 // The press: a Worker with the part of the core that makes sheets and shapes. It is started when it is first needed,
 // and ended to stop it.
 
+import { later, reply } from './work.js';
+
 /** @typedef {import('./types/press').Ask} Ask */
 /** @typedef {import('./types/press').PressCore} PressCore */
 /** @typedef {import('./types/press').PressWork} PressWork */
@@ -23,9 +25,6 @@ let type = null;
 
 /** Handed the pixels that were asked for. @type {(pixels: Uint8Array | null) => void} */
 let taken = () => {};
-
-/** After what has come in meanwhile. @returns {Promise<void>} */
-const later = () => new Promise((resolve) => setTimeout(resolve));
 
 /** @param {string} order @returns {Promise<PressWork>} */
 async function begin(order) {
@@ -70,24 +69,10 @@ async function answer(ask) {
   }
 }
 
-/** What nobody expected ends the Worker: the page hears of it and builds another. @param {unknown} reason */
-function stop(reason) {
-  setTimeout(() => {
-    throw reason;
-  });
-}
+/** @param {unknown} made @returns {Transferable[]} */
+const movable = (made) => (made instanceof Uint8Array ? [made.buffer] : []);
 
-self.onmessage = async (/** @type {MessageEvent<import('./types/press').ToPress>} */ { data }) => {
-  if ('pixels' in data) {
-    taken(data.pixels);
-    return;
-  }
-  const { id, ask } = data;
-  try {
-    const made = await answer(ask);
-    self.postMessage({ id, answer: made }, { transfer: made instanceof Uint8Array ? [made.buffer] : [] });
-  } catch (/** @type {any} */ reason) {
-    if (reason?.key) self.postMessage({ id, refusal: reason });
-    else stop(reason);
-  }
+self.onmessage = (/** @type {MessageEvent<import('./types/press').ToPress>} */ { data }) => {
+  if ('pixels' in data) taken(data.pixels);
+  else void reply(data, answer, movable);
 };

@@ -73,9 +73,24 @@ impl std::fmt::Display for Say {
 
 impl std::error::Error for Say {}
 
+/// `say` in full: its sentence, as `find` has it by name, with what `arg` makes of each thing that goes in. Where what it calls
+/// `count` is 1 and there is a sentence of the same name ending in `.one`, that one is used; the number of a mark or a view
+/// counts nothing. A sentence that is missing shows its name, so that it is noticed.
+pub fn tell<'a>(
+    say: &'a Say,
+    find: impl Fn(&str) -> Option<&'a str>,
+    arg: impl Fn(&Arg) -> String,
+) -> String {
+    let single = say.args.iter().any(|(name, a)| name == "count" && *a == Arg::Count(1));
+    let one = if single { find(&format!("{}.one", say.key)) } else { None };
+    fill(one.or_else(|| find(&say.key)).unwrap_or(&say.key), |slot| {
+        say.args.iter().find(|(name, _)| name == slot).map(|(_, a)| arg(a))
+    })
+}
+
 /// `sentence` with what `value` gives for each of its `{slots}`, in one pass: what is filled in is never taken for a slot itself. A slot
 /// that there is nothing for stays as it is written.
-pub fn fill(sentence: &str, value: impl Fn(&str) -> Option<String>) -> String {
+fn fill(sentence: &str, value: impl Fn(&str) -> Option<String>) -> String {
     let mut out = String::with_capacity(sentence.len() + 32);
     let mut rest = sentence;
     while let Some(open) = rest.find('{') {

@@ -28,6 +28,11 @@ export function feature(truth, view, name) {
   return found;
 }
 
+/** The body of the drawing, 184 mm there, is wanted this long, mm: 24 in. */
+export const BODY = 24 * 25.4;
+/** How long a thing drawn `mm` long is then. */
+export const built = (mm) => (mm * BODY) / 184;
+
 export function equal(got, expected, what) {
   const [a, b] = [JSON.stringify(got), JSON.stringify(expected)];
   if (a !== b) throw new Error(`${what}: got ${a}, expected ${b}`);
@@ -224,6 +229,22 @@ export class Hand {
   async press(key) {
     await this.reads(`[data-key="${key}"] .key-label`);
     await this.t.tapOn(`[data-key="${key}"]`);
+  }
+
+  /** The body of the drawing on the board is touched, and wanted 24 in long. */
+  async wantBody(truth) {
+    await this.length(feature(truth, 'top', 'body, nose to tail').points);
+    await this.type('2', '4');
+    await this.press('i-want-it');
+  }
+
+  /** From an empty page to that. @returns {Promise<any>} the drawing's truth */
+  async begin() {
+    const truth = await henTruth();
+    await this.open();
+    await this.drop(HEN);
+    await this.wantBody(truth);
+    return truth;
   }
 
   /** Opens one of the five steps. @param {string} step its steady name */

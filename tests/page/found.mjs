@@ -1,18 +1,10 @@
 // What the page finds by itself: what an end holds on to, round things, a part's outline from one touch inside.
-import { ALL, HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
-
-const BODY = 24 * 25.4;
-const built = (mm) => (mm * BODY) / 184;
+import { ALL, BODY, Hand, built, equal, feature, within } from './_hand.mjs';
 
 /** The body is to be 24 in; then the marks. */
 async function begun(t, seed) {
   const hand = new Hand(t, seed);
-  const truth = await henTruth();
-  await hand.open();
-  await hand.drop(HEN);
-  await hand.length(feature(truth, 'top', 'body, nose to tail').points);
-  await hand.type('2', '4');
-  await hand.press('i-want-it');
+  const truth = await hand.begin();
   return { hand, truth };
 }
 

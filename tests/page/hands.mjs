@@ -1,8 +1,7 @@
 // Other hands than one bare finger: a mouse, a keyboard, two fingers, a palm, a touch that the system takes away.
-import { HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
+import { HEN, Hand, built, equal, feature, henTruth, within } from './_hand.mjs';
 
 const INCH = 25.4;
-const built = (mm) => (mm * 24 * INCH) / 184;
 const SIZES = [['top', 'wing, tip to tip'], ['top', 'stabilizer'], ['side', 'wheel, across']];
 
 /** A mouse's hand: clicks land within a few px, and a pressed mouse slides what is held. */
@@ -163,9 +162,7 @@ async function firstJob(t, hand) {
   const truth = await henTruth();
   await hand.open();
   await hand.find(HEN);
-  await hand.length(feature(truth, 'top', 'body, nose to tail').points);
-  await hand.type('2', '4');
-  await hand.press('i-want-it');
+  await hand.wantBody(truth);
   equal((await hand.row(await hand.newest())).shown.figure, '24', 'the body');
   for (const [view, name] of SIZES) {
     const { points, mm } = feature(truth, view, name);

@@ -7,11 +7,9 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { ROOT } from '../browser/context.mjs';
 import { PYTHON } from './_files.mjs';
-import { HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
+import { BODY, HEN, Hand, built, equal, feature, henTruth, within } from './_hand.mjs';
 
 const INCH = 25.4;
-/** The chosen length of the body: tests/demo draws it 184 mm long. */
-const BODY = 24 * INCH;
 /** Good enough for a garden ornament (shared trade practice, no source): a ± wider than this would tell nothing. */
 const GARDEN = INCH / 16;
 /** From the issue in hand: three sizes by touch alone. */
@@ -20,9 +18,6 @@ const MOST_TOUCHES = 25;
 const FIRST_TOUCHES = 6;
 
 const SIZES = [['top', 'wing, tip to tip'], ['top', 'stabilizer'], ['side', 'wheel, across']];
-
-/** How long a thing drawn `mm` long is when the body is 24 in. */
-const built = (mm) => (mm * BODY) / 184;
 
 function good(size, truth, what) {
   within(size, truth, what);
@@ -33,9 +28,7 @@ function good(size, truth, what) {
 async function threeSizes(t, hand, truth, file) {
   await hand.find(file);
   await hand.reads('#guide');
-  await hand.length(feature(truth, 'top', 'body, nose to tail').points);
-  await hand.type('2', '4');
-  await hand.press('i-want-it');
+  await hand.wantBody(truth);
   const body = await hand.row(await hand.newest());
   equal([body.finished.figure.text, body.finished.value], ['24', BODY], 'the body');
   const [words, first] = [hand.words, t.touches];

@@ -1,7 +1,5 @@
 // The second visit, in a workshop without a network: the whole first job, by touch, with nothing asked of anyone.
-import { ALL, HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
-
-const BODY = 24 * 25.4;
+import { ALL, BODY, HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
 
 /** The worker holds every file, and serves this page. */
 const kept = (t) => t.waitFor(() => navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null));
@@ -9,9 +7,7 @@ const kept = (t) => t.waitFor(() => navigator.serviceWorker.ready.then(() => nav
 async function firstJob(t, hand) {
   const truth = await henTruth();
   await hand.find(HEN);
-  await hand.length(feature(truth, 'top', 'body, nose to tail').points);
-  await hand.type('2', '4');
-  await hand.press('i-want-it');
+  await hand.wantBody(truth);
   for (const [view, name] of [['top', 'wing, tip to tip'], ['top', 'stabilizer'], ['side', 'wheel, across']]) {
     const { points, mm } = feature(truth, view, name);
     await hand.length(points);

@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { PYTHON, handedOver } from './_files.mjs';
-import { ALL, HEN, Hand, equal, feature, henTruth } from './_hand.mjs';
+import { ALL, HEN, Hand, equal, henTruth } from './_hand.mjs';
 
 /** From the issue in hand: three outlined patterns, the chooser, figures and the paper's size counted. */
 const MOST_TOUCHES = 16;
@@ -38,9 +38,7 @@ async function pagesOf(bytes) {
 async function threePatterns(t, hand) {
   const truth = await henTruth();
   await hand.find(HEN);
-  await hand.length(feature(truth, 'top', 'body, nose to tail').points);
-  await hand.type('2', '4');
-  await hand.press('i-want-it');
+  await hand.wantBody(truth);
   await hand.press('tool-outline');
   await hand.press('take-outlines');
   await hand.go('lists');

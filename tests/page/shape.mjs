@@ -1,18 +1,10 @@
 // What is done with whole outlines, by touch: taken, smoothed, faired, cut off, joined, made alike on both sides, undone.
-import { HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
-
-const BODY = 24 * 25.4;
-const built = (mm) => (mm * BODY) / 184;
+import { Hand, built, equal, feature, within } from './_hand.mjs';
 
 /** The body is to be 24 in; then outlines. */
 async function begun(t, seed) {
   const hand = new Hand(t, seed);
-  const truth = await henTruth();
-  await hand.open();
-  await hand.drop(HEN);
-  await hand.length(feature(truth, 'top', 'body, nose to tail').points);
-  await hand.type('2', '4');
-  await hand.press('i-want-it');
+  const truth = await hand.begin();
   await hand.go('marks');
   await t.tapOn('[data-key="tool-outline"]');
   return { hand, truth };

@@ -117,9 +117,7 @@ pub(super) fn wish(desk: &mut Desk, wish: Wish) -> Result<(), Say> {
 }
 
 fn fairing(desk: &Desk, m: &Mark) -> Shaping {
-    let start = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-    let line = m.line();
-    let b = line.iter().fold(start, |b, p| [b[0].min(p.x), b[1].min(p.y), b[2].max(p.x), b[3].max(p.y)]);
+    let b = crate::plane::bounds(m.line().iter());
     let across = libm::hypot(b[2] - b[0], b[3] - b[1]);
     let curves = m.smooth.as_ref().map_or_else(Vec::new, |s| s.rings.clone());
     let limit = px(desk, m).map_or(MOST_PART * across, |k| MOST_MM / k).max(MOST_PX);

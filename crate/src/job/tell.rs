@@ -3,7 +3,7 @@
 use super::document::Units;
 use crate::order::Table;
 use crate::quantity::{Figure, write_length, write_number, write_plus_minus};
-use crate::words::{Arg, Say, fill};
+use crate::words::{self, Arg, Say};
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use std::fmt;
 
@@ -40,14 +40,9 @@ impl Words {
         self.sentences.get(key).cloned().unwrap_or_else(|| key.to_owned())
     }
 
-    /// A sentence with everything filled in. Where what it calls `count` is 1 and there is a sentence of the same name
-    /// ending in `.one`, that one is used; the number of a mark or a view counts nothing.
+    /// A sentence with everything filled in: [`words::tell`].
     pub fn tell(&self, say: &Say, units: &Units) -> String {
-        let single = say.args.iter().any(|(name, a)| name == "count" && *a == Arg::Count(1));
-        let one = format!("{}.one", say.key);
-        fill(&self.fixed(if single && self.has(&one) { &one } else { &say.key }), |slot| {
-            say.args.iter().find(|(name, _)| name == slot).map(|(_, arg)| self.arg(arg, units))
-        })
+        words::tell(say, |key| self.sentences.get(key).map(String::as_str), |arg| self.arg(arg, units))
     }
 
     fn arg(&self, arg: &Arg, units: &Units) -> String {

@@ -5,7 +5,7 @@ use super::desk::Desk;
 use super::document::{Document, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
-use super::show::{paper_choice, sight, test_bars};
+use super::show::{paper_choice, test_bars};
 use crate::quantity::read_digits;
 use crate::sheet::printer_factor;
 use crate::words::Say;
@@ -112,7 +112,7 @@ fn side(desk: &mut Desk, about: About, text: &str) -> Result<Option<Intent>, Say
 /// The test sheet's bars come one after the other; with the second the printer is known.
 fn printer(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Say> {
     let measured = apply::length(&Length::Text(typing.text.clone()), desk.document().units.style)?;
-    let bars = test_bars(&sight(desk)).ok_or_else(|| Say::new("job.no-such-paper"))?;
+    let bars = test_bars(desk.document()).ok_or_else(|| Say::new("job.no-such-paper"))?;
     let [across, down] = bars;
     let always = way == Way::Always;
     if typing.about == About::PrinterAcross {
@@ -124,7 +124,7 @@ fn printer(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>,
     let first = desk.hand.rectangle[0].ok_or_else(|| Say::new("job.no-keypad"))?;
     let factor = [first, printer_factor(measured, down, always)?];
     Ok(Some(Intent::SetPrinter {
-        printer: Some(Printer { name: String::new(), paper: paper_choice(&sight(desk)).name, factor }),
+        printer: Some(Printer { name: String::new(), paper: paper_choice(desk.document()).name, factor }),
     }))
 }
 

@@ -4,7 +4,7 @@
 //! Everything in picture px: the page's reach on the screen, divided by its zoom.
 
 use super::shape::Shape;
-use crate::plane::{Picture, Point};
+use crate::plane::{Picture, Point, from_segment};
 
 /// A point of a mark that lies within reach.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,14 +64,6 @@ pub fn nearest_stroke(shapes: &[(u32, &Shape)], at: Point<Picture>, reach: f64) 
         }
     }
     best.map(|b| b.0)
-}
-
-/// The distance of `p` from the straight piece between `a` and `b`.
-fn from_segment(p: Point<Picture>, a: Point<Picture>, b: Point<Picture>) -> f64 {
-    let (v, w) = (b - a, p - a);
-    let long = v.dot(v);
-    let t = if long > 0.0 { (w.dot(v) / long).clamp(0.0, 1.0) } else { 0.0 };
-    p.distance(a + v * t)
 }
 
 #[cfg(test)]

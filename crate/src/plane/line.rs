@@ -63,6 +63,14 @@ pub fn angle_between<S: Space>(a: Vector<S>, b: Vector<S>) -> f64 {
     libm::atan2(a.cross(b).abs(), a.dot(b))
 }
 
+/// The distance of `p` from the straight piece between `a` and `b`, in the space's unit.
+pub fn from_segment<S: Space>(p: Point<S>, a: Point<S>, b: Point<S>) -> f64 {
+    let (v, w) = (b - a, p - a);
+    let long = v.dot(v);
+    let t = if long > 0.0 { (w.dot(v) / long).clamp(0.0, 1.0) } else { 0.0 };
+    p.distance(a + v * t)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

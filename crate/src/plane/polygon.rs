@@ -27,6 +27,12 @@ pub fn signed_area<S: Space>(points: &[Point<S>]) -> f64 {
     local(points).map(|(a, b)| a.cross(b)).sum::<f64>() / 2.0
 }
 
+/// Left, top, right, bottom of places, in the space's unit; inside out where there are none.
+pub fn bounds<'a, S: Space + 'a>(points: impl Iterator<Item = &'a Point<S>>) -> [f64; 4] {
+    let none = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+    points.fold(none, |b, p| [b[0].min(p.x), b[1].min(p.y), b[2].max(p.x), b[3].max(p.y)])
+}
+
 /// The length of the outline, closing side included, in the space's unit.
 pub fn perimeter<S: Space>(points: &[Point<S>]) -> f64 {
     local(points).map(|(a, b)| (b + a * -1.0).length()).sum()

@@ -3,11 +3,12 @@
 //! Sizes of type: the sheet's name has capitals of 4 mm, to be read at arm's length; the rest is over 3 mm high in all (common practice,
 //! no source).
 
-use super::draw::{Anchor, Fill, Item, Line, Path, Pen, Step};
+use super::draw::{Anchor, Fill, Item, Line, Path, Pen};
 use super::joint::{MARK, Match, seen};
 use super::order::{Order, Piece};
 use super::pdf::Faces;
 use super::plan::{Plan, Sheet, Shown, Whole};
+use super::sketch::circle;
 use super::write::Writing;
 use crate::plane::Point;
 use crate::quantity::units::MM_PER_INCH;
@@ -30,9 +31,6 @@ const BARS: [(f64, f64); 6] =
     [(24.0, 600.0), (12.0, 300.0), (6.0, 150.0), (4.0, 100.0), (2.0, 50.0), (1.0, 25.0)];
 /// A bar longer than 6 in and 150 mm is drawn only where the sheet is this much longer than it.
 const AMPLE: f64 = 2.0;
-/// A quarter of a circle as a cubic: how far its control points lie (common practice; 4/3·(√2−1)).
-const ROUND: f64 = 0.552_284_749_831;
-
 /// All that it takes to furnish sheets.
 pub struct Furniture<'a> {
     /// The type.
@@ -309,7 +307,7 @@ fn match_mark(out: &mut Vec<Item>, mark: &Match) {
     let pen = Pen { width: 0.25, line: Line::Solid };
     let r = MARK;
     let shape = match mark.shape {
-        0 => Item::Path { path: circle(x, y, r), pen: Some(pen), fill: None },
+        0 => Item::Path { path: circle(Point::new(x, y), r), pen: Some(pen), fill: None },
         1 => ring(&[[x, y - r], [x + r, y], [x, y + r], [x - r, y]], Some(pen), None),
         2 => ring(&[[x, y - r], [x + r, y + r * 0.75], [x - r, y + r * 0.75]], Some(pen), None),
         _ => ring(
@@ -329,21 +327,5 @@ fn match_mark(out: &mut Vec<Item>, mark: &Match) {
     };
     for (at, anchor) in [a, b] {
         out.push(small(at, anchor, 0.0, number.clone()));
-    }
-}
-
-/// A circle of four pieces.
-fn circle(x: f64, y: f64, r: f64) -> Path {
-    let k = ROUND * r;
-    let at = |dx: f64, dy: f64| Point::new(x + dx, y + dy);
-    Path {
-        steps: vec![
-            Step::Move(at(r, 0.0)),
-            Step::Cubic(at(r, k), at(k, r), at(0.0, r)),
-            Step::Cubic(at(-k, r), at(-r, k), at(-r, 0.0)),
-            Step::Cubic(at(-r, -k), at(-k, -r), at(0.0, -r)),
-            Step::Cubic(at(k, -r), at(r, -k), at(r, 0.0)),
-            Step::Close,
-        ],
     }
 }

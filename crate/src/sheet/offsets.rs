@@ -9,7 +9,7 @@ use super::pattern::{below, title};
 use super::sketch::{CENTRE, FINE, MEDIUM, Sketch};
 use super::table;
 use super::write::{LEAST, MAIN, SMALL, TITLE, Writing};
-use crate::plane::{Cubic, Curve, Finished, Homography, Line, Point};
+use crate::plane::{Cubic, Curve, Finished, Homography, Line, Point, bounds};
 use crate::quantity::round;
 use crate::words::Say;
 
@@ -264,7 +264,7 @@ fn straight_ends(rows: &[Station], values: &[f64], step: f64) -> Vec<(usize, usi
 
 /// A small figure: the outline, the base line, the stations.
 fn figure(sketch: &mut Sketch<'_>, all: &Stations, top: f64) {
-    let b = super::pattern::bounds_of(all.ring.iter());
+    let b = bounds(all.ring.iter());
     let (low, high) = (b[1].min(0.0), b[3].max(0.0));
     let scale = (FIGURE[0] / (b[2] - b[0])).min(FIGURE[1] / (high - low));
     let at = |x: f64, y: f64| P::new((x - b[0]) * scale, top + SMALL + (high - y) * scale);

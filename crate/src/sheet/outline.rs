@@ -2,13 +2,12 @@
 
 use super::draw::{Path, Step};
 use super::order::{Marked, Outline, Pattern, Shape, Under};
+use super::paper::LONGEST_WHOLE;
 use crate::plane::{Cubic, Curve, Finished, Homography, Line, Point, Vector, crossing_edges, signed_area};
 use crate::words::Say;
 
 type P = Point<Finished>;
 
-/// The longest thing that is drawn, mm: 40 m.
-pub const LONGEST: f64 = 40_000.0;
 /// Nothing smaller is drawn, mm.
 const SMALLEST: f64 = 0.5;
 
@@ -61,7 +60,7 @@ pub fn fits(wide: f64, high: f64) -> Result<(), Say> {
     let (most, least) = (wide.max(high), wide.min(high));
     if !(wide.is_finite() && high.is_finite()) {
         Err(Say::new("sheet.not-finite"))
-    } else if most > LONGEST {
+    } else if most > LONGEST_WHOLE {
         Err(Say::new("sheet.too-long").length("size", most))
     } else if most < SMALLEST || least <= 0.0 {
         Err(Say::new("sheet.too-small"))
@@ -78,7 +77,7 @@ fn sound(outline: &Outline) -> Result<[f64; 4], Say> {
     }
     let bounds = first.bounds().ok_or_else(|| Say::new("sheet.no-area"))?;
     let (wide, high) = (bounds[2] - bounds[0], bounds[3] - bounds[1]);
-    if wide.max(high) > LONGEST {
+    if wide.max(high) > LONGEST_WHOLE {
         return Err(Say::new("sheet.too-long").length("size", wide.max(high)));
     }
     let near = tolerance(bounds);

@@ -1,27 +1,9 @@
-//! What sheets are printed on: the table of papers, and whether an order's paper can be used.
+//! What sheets are printed on, and whether an order's paper can be used.
 
 use super::order;
 use crate::quantity::units::MM_PER_INCH;
+use crate::view::sheet;
 use crate::words::Say;
-
-/// Papers by name: width and height as they lie in the tray, mm.
-///
-/// # References
-/// ISO 216:2007 (A series). ANSI/ASME Y14.1: B 11 × 17, C 17 × 22, D 22 × 34, E 34 × 44 in (A is Letter, 8.5 × 11).
-/// Legal, 8.5 × 14 in: common practice, no source.
-pub const PAPERS: [(&str, [f64; 2]); 11] = [
-    ("letter", inches(8.5, 11.0)),
-    ("legal", inches(8.5, 14.0)),
-    ("tabloid", inches(11.0, 17.0)),
-    ("a4", [210.0, 297.0]),
-    ("a3", [297.0, 420.0]),
-    ("a2", [420.0, 594.0]),
-    ("a1", [594.0, 841.0]),
-    ("a0", [841.0, 1189.0]),
-    ("ansi-c", inches(17.0, 22.0)),
-    ("ansi-d", inches(22.0, 34.0)),
-    ("ansi-e", inches(34.0, 44.0)),
-];
 
 /// The longest side of a page, mm: 14,400 units of 1/72 in.
 ///
@@ -32,11 +14,20 @@ pub const LONGEST_PAGE: f64 = 14_400.0 / 72.0 * MM_PER_INCH;
 pub const LONGEST_WHOLE: f64 = 40_000.0;
 /// The least room to print on, mm: enough for bars and writing, and a hand's breadth of pattern.
 const LEAST: [f64; 2] = [70.0, 80.0];
-/// A printer's factor beyond this is no printer's own.
+/// A printer's factor further from 1 than this is no printer's own: something else is wrong.
 const MOST_OFF: f64 = 0.05;
 
-const fn inches(w: f64, h: f64) -> [f64; 2] {
-    [w * MM_PER_INCH, h * MM_PER_INCH]
+/// Whether a printer may make so much of 1 by itself.
+pub fn is_printers_own(factor: f64) -> bool {
+    (factor - 1.0).abs() <= MOST_OFF + 1e-9
+}
+
+/// The width and height of a paper by name as it lies in the tray, upright, mm; nothing for what no printer takes.
+///
+/// # References
+/// The table of [`crate::view::SHEETS`].
+pub fn named(name: &str) -> Option<[f64; 2]> {
+    sheet(name).filter(|s| s.name != "card").map(|s| [s.short, s.long])
 }
 
 /// Paper that was looked at and can be used.
@@ -61,8 +52,8 @@ impl Stock {
     /// `sheet.paper-unknown`, `sheet.paper-size`, `sheet.margins`, `sheet.paper-small`, `sheet.lap`, `sheet.printer`.
     pub fn of(paper: &order::Paper) -> Result<Stock, Say> {
         let roll = paper.name == "roll";
-        let size = match PAPERS.iter().find(|(name, _)| *name == paper.name) {
-            Some((_, size)) => *size,
+        let size = match named(&paper.name) {
+            Some(size) => size,
             None if roll => [paper.size[0], LONGEST_PAGE],
             None if paper.name == "custom" => paper.size,
             None => return Err(Say::new("sheet.paper-unknown").text("name", paper.name.clone())),
@@ -73,7 +64,7 @@ impl Stock {
         if !paper.margins.iter().all(|m| *m >= 0.0 && m.is_finite()) {
             return Err(Say::new("sheet.margins"));
         }
-        if !paper.printer.iter().all(|f| (f - 1.0).abs() <= MOST_OFF + 1e-9) {
+        if !paper.printer.iter().all(|f| is_printers_own(*f)) {
             return Err(Say::new("sheet.printer"));
         }
         let stock = Stock { size, margins: paper.margins, roll, lap: paper.lap, printer: paper.printer };
@@ -137,7 +128,7 @@ pub fn printer_factor(measured: f64, drawn: f64, always: bool) -> Result<f64, Sa
     let cause = causes.iter().find(|(_, f)| (factor - f).abs() <= CAUSE).map(|(key, _)| *key);
     if off <= FINE + 1e-9 {
         Ok(factor)
-    } else if off > MOST_OFF + 1e-9 {
+    } else if !is_printers_own(factor) {
         Err(told(cause.unwrap_or("printer.far-off")))
     } else if always {
         Ok(factor)

@@ -7,7 +7,7 @@ use super::order::{Hand, Marked, Pattern};
 use super::outline::{Border, borders, extent, half, marked_points, mirrored, mirrored_shape};
 use super::sketch::{CENTRE, FINE, FOLD, OUTLINE, Sketch};
 use super::write::{LEAST, MAIN, SMALL, TITLE, Writing};
-use crate::plane::{Finished, Line, Point, Vector, moments};
+use crate::plane::{Finished, Line, Point, Vector, bounds, from_segment, moments};
 use crate::words::Say;
 
 type P = Point<Finished>;
@@ -100,7 +100,7 @@ fn halved<'a>(pattern: &Pattern, words: &'a Writing<'a>) -> Result<Sketch<'a>, S
     let line = Line::through(fold[0], fold[1]).ok_or_else(|| Say::new("sheet.fold-apart"))?;
     let marks = on_this_half(&pattern.marks, &line);
     let area: Vec<Vec<P>> = borders.iter().map(|b| b.points.clone()).collect();
-    let all = bounds_of(area.iter().flatten());
+    let all = bounds(area.iter().flatten());
     let mut sketch = Sketch::new(words);
     under(&mut sketch, &Pattern { bounds: [0.0; 4], ..pattern.clone() }, all);
     sketch.reach(all);
@@ -163,7 +163,7 @@ fn under(sketch: &mut Sketch<'_>, pattern: &Pattern, all: [f64; 4]) {
     let corners = [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]].map(|c| picture.map.apply(Point::from(c)));
     let seen: Vec<P> = corners.iter().flatten().copied().collect();
     if seen.len() == 4 {
-        let own = bounds_of(seen.iter());
+        let own = crate::plane::bounds(seen.iter());
         bounds = [bounds[0].max(own[0]), bounds[1].max(own[1]), bounds[2].min(own[2]), bounds[3].min(own[3])];
     }
     if !(bounds[2] > bounds[0] && bounds[3] > bounds[1]) {
@@ -198,7 +198,7 @@ fn start_hole(ring: &[P]) -> Option<P> {
     let off = START_HOLE + 1.0;
     let turn = if crate::plane::signed_area(ring) > 0.0 { 1.0 } else { -1.0 };
     let clear = |p: P| {
-        let far = |i: usize| to_line(p, ring[i], ring[(i + 1) % ring.len()]);
+        let far = |i: usize| from_segment(p, ring[i], ring[(i + 1) % ring.len()]);
         (0..ring.len()).map(far).fold(f64::INFINITY, f64::min)
     };
     let mut best: Option<(f64, P)> = None;
@@ -218,13 +218,6 @@ fn start_hole(ring: &[P]) -> Option<P> {
         }
     }
     best.map(|(_, p)| p)
-}
-
-/// How far `p` lies from the line between `a` and `b`.
-fn to_line(p: P, a: P, b: P) -> f64 {
-    let along = b - a;
-    let t = ((p - a).dot(along) / along.dot(along).max(1e-300)).clamp(0.0, 1.0);
-    p.distance(a + along * t)
 }
 
 /// A centre line from one side of the outline to the other and a little beyond.
@@ -255,16 +248,10 @@ fn area(borders: &[Border], [l, t, r, b]: [f64; 4]) -> Vec<Vec<P>> {
     borders.iter().map(|b| b.points.clone()).collect()
 }
 
-/// Left, top, right, bottom of places.
-pub fn bounds_of<'p>(points: impl Iterator<Item = &'p P>) -> [f64; 4] {
-    let none = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-    points.fold(none, |b, p| [b[0].min(p.x), b[1].min(p.y), b[2].max(p.x), b[3].max(p.y)])
-}
-
 /// Writing beside the marks, arrows, then the block of writing where there is room for it.
 fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[Vec<P>], hand: &str) {
     let key = marks::label(sketch, marks);
-    let [l, t, r, b] = bounds_of(area.first().into_iter().flatten());
+    let [l, t, r, b] = bounds(area.first().into_iter().flatten());
     let middle =
         area.first().and_then(|a| moments(a)).map_or(P::new((l + r) / 2.0, (t + b) / 2.0), |m| m.centroid);
     let lines = writing(pattern, sketch.words, hand, &key);

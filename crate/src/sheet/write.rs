@@ -4,7 +4,7 @@
 
 use super::order::Order;
 use crate::quantity::{Direction, Step, Style, write_length, write_number, write_plus_minus};
-use crate::words::{Arg, Say, fill};
+use crate::words::{self, Arg, Say};
 
 /// How wide a line of type runs, mm: the line, its size (em) in mm, whether it is bold.
 pub type Measure<'a> = &'a dyn Fn(&str, f64, bool) -> f64;
@@ -59,15 +59,10 @@ impl<'a> Writing<'a> {
         }
     }
 
-    /// A sentence with everything filled in; one that is missing shows its name, so that it is noticed. Where what it
-    /// calls `count` is 1 and there is a sentence of that name ending in `.one`, that one is used.
+    /// A sentence with everything filled in: [`words::tell`].
     pub fn tell(&self, say: &Say) -> String {
         let find = |key: &str| self.words.iter().find(|(name, _)| name == key).map(|(_, s)| s.as_str());
-        let single = say.args.iter().any(|(name, a)| name == "count" && *a == Arg::Count(1));
-        let one = if single { find(&format!("{}.one", say.key)) } else { None };
-        fill(one.or_else(|| find(&say.key)).unwrap_or(&say.key), |slot| {
-            say.args.iter().find(|(name, _)| name == slot).map(|(_, arg)| self.arg(arg))
-        })
+        words::tell(say, find, |arg| self.arg(arg))
     }
 
     /// A sentence with nothing to fill in.
@@ -141,7 +136,7 @@ impl<'a> Writing<'a> {
         let text = clean(text);
         let mut lines: Vec<String> = Vec::new();
         let mut line = String::new();
-        for word in words(&text) {
+        for word in split(&text) {
             let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if self.width(&longer, size, bold) <= width {
                 line = longer;
@@ -181,7 +176,7 @@ impl<'a> Writing<'a> {
 }
 
 /// The words of a text. A whole number and the fraction after it are one: broken between lines they would read as two.
-fn words(text: &str) -> Vec<String> {
+fn split(text: &str) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for word in text.split(' ').filter(|w| !w.is_empty()) {
         let fraction = word.starts_with(|c: char| c.is_ascii_digit()) && word.contains('\u{2044}');

@@ -4,7 +4,7 @@ use super::super::document::{Document, PaperChoice, PatternChoice, Printer};
 use super::super::intent::Intent;
 use super::{name, need_mark};
 use crate::mark::Kind;
-use crate::view::sheet;
+use crate::sheet::paper;
 use crate::words::Say;
 
 /// No more of one part than this.
@@ -13,8 +13,6 @@ const MOST_OF_ONE: u32 = 1_000;
 const FARTHEST: f64 = 2_000.0;
 /// No more wholes than this are moved by hand.
 const MOST_WHOLES: u32 = 1_000;
-/// A printer further off than this isn't corrected: something else is wrong.
-const MOST_OFF: f64 = 0.05;
 
 pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     match fact {
@@ -52,8 +50,7 @@ fn set_paper(document: &mut Document, choice: &PaperChoice) -> Result<(), Say> {
 /// `job.no-such-paper`; `job.paper-absurd` for a size of one's own that no printer takes.
 pub(in crate::job) fn size_of(choice: &PaperChoice) -> Result<[f64; 2], Say> {
     if choice.name != "custom" {
-        let named = sheet(&choice.name).filter(|s| s.name != "card");
-        return named.map(|s| [s.short, s.long]).ok_or_else(|| Say::new("job.no-such-paper"));
+        return paper::named(&choice.name).ok_or_else(|| Say::new("job.no-such-paper"));
     }
     let fits = choice.size.iter().all(|s| (50.0..=5_000.0).contains(s));
     if fits { Ok(choice.size) } else { Err(Say::new("job.paper-absurd")) }
@@ -75,7 +72,7 @@ fn shift(document: &mut Document, whole: u32, by: [f64; 2]) -> Result<(), Say> {
 }
 
 fn set_printer(document: &mut Document, printer: Option<&Printer>) -> Result<(), Say> {
-    if printer.is_some_and(|p| !p.factor.iter().all(|f| (f - 1.0).abs() <= MOST_OFF)) {
+    if printer.is_some_and(|p| !p.factor.iter().all(|f| paper::is_printers_own(*f))) {
         return Err(Say::new("job.printer-absurd"));
     }
     document.sheets.printer = printer.map(|p| Printer { name: name(&p.name), ..p.clone() });

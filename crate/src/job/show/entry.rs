@@ -204,7 +204,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
 
 /// How long the test sheet's bar is drawn that an entry asks about, mm.
 fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
-    let [across, down] = super::order::test_bars(sight)?;
+    let [across, down] = super::order::test_bars(sight.document)?;
     match about {
         About::PrinterAcross => Some(across),
         About::PrinterDown => Some(down),

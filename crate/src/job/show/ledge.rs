@@ -40,7 +40,7 @@ pub fn guide(sight: &Sight) -> String {
         StepName::Build if sight.told.iter().any(|t| t.finished.is_some()) => sight.word("guide.build-done"),
         StepName::Build if sight.reckoned.factor.is_some() => sight.word("guide.build-needs-length"),
         StepName::Build => sight.word("guide.build"),
-        StepName::Lists if super::order::patterns(sight).is_empty() => sight.word("guide.lists-none"),
+        StepName::Lists if sight.ready.is_empty() => sight.word("guide.lists-none"),
         StepName::Lists => sight.word("guide.lists"),
     }
 }

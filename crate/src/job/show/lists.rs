@@ -1,6 +1,6 @@
 //! The last step: what is made of the sizes, and on what it is printed.
 
-use super::order::{paper_choice, part_name, parts, patterns};
+use super::order::{finished, paper_choice, part_name, parts};
 use super::{Sight, say};
 use crate::job::document::{Grain, Mark, PaperChoice, PatternChoice};
 use crate::job::intent::{About, Intent, StepName};
@@ -20,17 +20,14 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
     if sight.hand.step != StepName::Lists {
         return None;
     }
-    let made = patterns(sight);
-    let shown = parts(sight).map(|(letter, mark, reading)| {
-        let ready = made.iter().any(|(m, _)| *m == mark.id);
-        part(sight, letter, mark, reading, ready)
-    });
-    Some(Lists { parts: shown.collect(), more: more(sight, !made.is_empty()), ready: !made.is_empty() })
+    let shown = parts(sight).map(|(letter, mark, reading)| part(sight, letter, mark, reading));
+    let ready = !sight.ready.is_empty();
+    Some(Lists { parts: shown.collect(), more: more(sight, ready), ready })
 }
 
 /// "Letter, whichever way takes fewer sheets".
 pub fn paper_words(sight: &Sight) -> String {
-    let choice = paper_choice(sight);
+    let choice = paper_choice(sight.document);
     let name = match choice.name.as_str() {
         "custom" => sight.word("paper.custom"),
         name => sight.word(&format!("sheet.{name}")),
@@ -43,7 +40,7 @@ pub fn paper_words(sight: &Sight) -> String {
     sight.say(&Say::new(turn).text("sheet", name))
 }
 
-fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading, ready: bool) -> PartShown {
+fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> PartShown {
     let choice = sight.document.pattern(mark.id);
     let set =
         |id: &str, choice: PatternChoice| say::key(sight, id, Intent::SetPattern { mark: mark.id, choice });
@@ -87,7 +84,11 @@ fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading, ready: bo
         letter,
         name: part_name(sight, mark, reading),
         size: size(sight, reading),
-        why: if ready || !choice.wanted { String::new() } else { sight.word("lists.no-size") },
+        why: if sight.ready.contains(&mark.id) || !choice.wanted {
+            String::new()
+        } else {
+            sight.word("lists.no-size")
+        },
         keys,
     }
 }
@@ -98,11 +99,7 @@ fn size(sight: &Sight, reading: &Reading) -> String {
     if factor.is_none() && !reading.scaled {
         return String::new();
     }
-    let Ok(all) = &reading.measures else { return String::new() };
-    let built = |q: Quantity| {
-        let e = all.get(q)?;
-        Some(factor.map_or(e.value, |f| e.value * f.value.value))
-    };
+    let built = |what| finished(sight, reading, what).map(|e| e.value);
     match (built(Quantity::GreatestLength), built(Quantity::Width)) {
         (Some(l), Some(w)) => sight.say(&Say::new("lists.size").length("length", l).length("width", w)),
         _ => String::new(),
@@ -131,7 +128,7 @@ fn more(sight: &Sight, parts: bool) -> Vec<Key> {
 
 /// The keys of the step.
 pub fn keys(sight: &Sight) -> Vec<Key> {
-    let made = !patterns(sight).is_empty();
+    let made = !sight.ready.is_empty();
     let mut keys: Vec<Key> =
         ["open-job", "new-job", "csv", "print", "save-job"].map(|id| say::page_key(sight, id)).to_vec();
     let paper = say::key(sight, "paper", Intent::Ask { about: About::Paper });
@@ -146,7 +143,7 @@ pub fn keys(sight: &Sight) -> Vec<Key> {
 
 /// Papers by name, for the keypad.
 pub fn paper_choices(sight: &Sight) -> Vec<Key> {
-    let now = paper_choice(sight);
+    let now = paper_choice(sight.document);
     let set = |paper: PaperChoice| Intent::SetPaper { paper };
     let sizes = PAPERS.iter().map(|name| {
         let paper = PaperChoice { name: (*name).to_owned(), size: [0.0; 2], turn: now.turn };

@@ -41,6 +41,8 @@ pub(super) struct Sight<'a> {
     /// The place of each mark's told size, by the mark's id.
     pub places: Table<u32, usize>,
     pub crossings: Vec<Crossing>,
+    /// The outlines whose patterns can be made, while that step is open.
+    pub ready: Vec<u32>,
 }
 
 impl Sight<'_> {
@@ -116,7 +118,7 @@ pub(super) fn scene(desk: &mut Desk) -> Scene {
 }
 
 /// All that a scene is made from, made anew.
-pub(super) fn sight(desk: &Desk) -> Sight<'_> {
+fn sight(desk: &Desk) -> Sight<'_> {
     sight_with(desk, &mut Shelf::default())
 }
 
@@ -125,7 +127,7 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
     shelf.refresh(document, reckoned, ratios::base(document, reckoned));
     let own = reckoned.marks.iter().filter_map(|r| shelf.told(document, reckoned, r)).collect();
     let told = tell_all(document, own);
-    Sight {
+    let mut sight = Sight {
         document,
         reckoned,
         hand: &desk.hand,
@@ -134,7 +136,12 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
         places: crate::order::places_of(told.iter().map(|t| t.mark)),
         told,
         crossings: crossings(document, reckoned),
+        ready: Vec::new(),
+    };
+    if desk.hand.step == StepName::Lists {
+        sight.ready = order::ready(&sight);
     }
+    sight
 }
 
 fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {

@@ -1,11 +1,13 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
 use super::{Sight, other_ways, say};
+use crate::estimate::Estimate;
 use crate::job::apply::{sigma_of, size_of};
 use crate::job::desk::Desk;
-use crate::job::document::{Grain, Mark, PaperChoice};
+use crate::job::document::{Document, Grain, Mark, PaperChoice};
 use crate::job::reckon::{Mapped, Reading};
-use crate::job::shape::blunt;
+use crate::job::shape::{blunt, mm_a_px};
+use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
 use crate::plane::{Finished, Homography, Picture, Point, Real};
 use crate::quantity::write_plus_minus;
@@ -63,7 +65,7 @@ impl Make {
 pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     let sight = super::sight(desk);
     let pieces = match make {
-        Make::Patterns => patterns(&sight).into_iter().map(|(_, p)| Piece::Pattern(p)).collect(),
+        Make::Patterns => patterns(&sight).into_iter().map(Piece::Pattern).collect(),
         Make::Sticks => other_ways::sticks(&sight),
         Make::Grids => other_ways::grids(&sight),
         Make::Offsets => other_ways::offsets(&sight),
@@ -87,24 +89,24 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         style: units.style,
         step: units.step,
         direction: units.direction,
-        paper: paper(&sight)?,
+        paper: paper(desk.document())?,
         pieces,
         words: sight.words.beginning("sheet."),
     })
 }
 
 /// What a person chose, or what is usual where the job's unit is used.
-pub fn paper_choice(sight: &Sight) -> PaperChoice {
-    sight.document.sheets.paper.clone().unwrap_or_else(|| PaperChoice {
-        name: if sight.units.style.is_metric() { "a4" } else { "letter" }.to_owned(),
+pub fn paper_choice(document: &Document) -> PaperChoice {
+    document.sheets.paper.clone().unwrap_or_else(|| PaperChoice {
+        name: if document.units.style.is_metric() { "a4" } else { "letter" }.to_owned(),
         size: [0.0; 2],
         turn: Turn::Fewest,
     })
 }
 
-fn paper(sight: &Sight) -> Result<Paper, Say> {
-    let choice = paper_choice(sight);
-    let measured = sight.document.sheets.printer.as_ref();
+fn paper(document: &Document) -> Result<Paper, Say> {
+    let choice = paper_choice(document);
+    let measured = document.sheets.printer.as_ref();
     // Another paper may come out otherwise.
     let printer = measured.filter(|p| p.paper.is_empty() || p.paper == choice.name);
     Ok(Paper {
@@ -113,7 +115,7 @@ fn paper(sight: &Sight) -> Result<Paper, Say> {
         margins: [MARGIN; 4],
         turn: choice.turn,
         lap: LAP,
-        shift: sight.document.sheets.shift.clone(),
+        shift: document.sheets.shift.clone(),
         printer: printer.map_or([1.0; 2], |p| p.factor),
         allow_many: false,
         printer_name: printer.map(|p| p.name.clone()).unwrap_or_default(),
@@ -121,10 +123,10 @@ fn paper(sight: &Sight) -> Result<Paper, Say> {
 }
 
 /// How long the bars of the test sheet are drawn, across and down, mm.
-pub fn test_bars(sight: &Sight) -> Option<[f64; 2]> {
-    let mut paper = paper(sight).ok()?;
+pub fn test_bars(document: &Document) -> Option<[f64; 2]> {
+    let mut paper = paper(document).ok()?;
     paper.printer = [1.0; 2];
-    Some(sheet::test_bars(&Stock::of(&paper).ok()?, sight.units.style.is_metric()))
+    Some(sheet::test_bars(&Stock::of(&paper).ok()?, document.units.style.is_metric()))
 }
 
 /// Every outline that can be a pattern, with its letter.
@@ -139,10 +141,27 @@ fn letter(i: usize) -> String {
     if i < 26 { one(i).to_string() } else { format!("{}{}", letter(i / 26 - 1), one(i)) }
 }
 
-/// The wanted patterns that can be made, with the marks that they are of.
-pub fn patterns(sight: &Sight) -> Vec<(u32, Pattern)> {
-    let wanted = parts(sight).filter(|(_, m, _)| sight.document.pattern(m.id).wanted);
-    wanted.filter_map(|(letter, m, r)| Some((m.id, pattern(sight, letter, m, r)?))).collect()
+/// The wanted parts whose size is known: their patterns can be made.
+pub fn ready(sight: &Sight) -> Vec<u32> {
+    let ready = parts(sight).filter(|(_, m, r)| is_wanted(sight, m) && Ground::of(sight, m, r).is_some());
+    ready.map(|(_, m, _)| m.id).collect()
+}
+
+fn is_wanted(sight: &Sight, mark: &Mark) -> bool {
+    sight.document.pattern(mark.id).wanted
+}
+
+/// The patterns of the wanted parts whose size is known.
+pub fn patterns(sight: &Sight) -> Vec<Pattern> {
+    let wanted = parts(sight).filter(|(_, m, _)| is_wanted(sight, m));
+    wanted.filter_map(|(letter, m, r)| pattern(sight, letter, m, r)).collect()
+}
+
+/// A size of a mark as built, or in life where there is no size to build.
+pub fn finished(sight: &Sight, reading: &Reading, what: Quantity) -> Option<Estimate> {
+    let size = reading.measures.as_ref().ok()?.get(what)?;
+    let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
+    Some(factor.map_or_else(|| size.clone(), |f| built(what, size, f)))
 }
 
 /// From picture px to finished mm, where the size to build or the scale is known.
@@ -191,12 +210,6 @@ impl Ground {
         &self.whole
     }
 
-    /// What a picture px is at a mark's first point, finished mm.
-    pub fn mm_a_px(&self, mark: &Mark) -> f64 {
-        let scale = mark.points.first().and_then(|p| self.map.jacobian(p.at));
-        scale.map_or(0.0, |[[a, b], [c, d]]| libm::sqrt((a * d - b * c).abs()))
-    }
-
     fn points<'a>(
         &self,
         points: impl Iterator<Item = &'a crate::job::document::Placing>,
@@ -216,7 +229,7 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
         name: part_name(sight, mark, reading),
         quantity: choice.quantity,
         hand: choice.hand,
-        outline: Some(outline(mark, &ground, ring.clone())?),
+        outline: Some(outline(sight, mark, reading, &ground, ring.clone())?),
         bounds: [0.0, 0.0, high[0], high[1]],
         margin: ROUND,
         marks: marked(sight, mark, reading, &ground, high),
@@ -235,14 +248,20 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
 }
 
 /// As it is shown: its curves where it has been smoothed, else the points that were found or touched.
-fn outline(mark: &Mark, ground: &Ground, ring: Vec<Point<Finished>>) -> Option<Outline> {
+fn outline(
+    sight: &Sight,
+    mark: &Mark,
+    reading: &Reading,
+    ground: &Ground,
+    ring: Vec<Point<Finished>>,
+) -> Option<Outline> {
     if let Some(smooth) = &mark.smooth {
         let rings = smooth.rings.iter().map(|c| c.through(&ground.map, TRUE)).collect::<Option<Vec<_>>>()?;
         return Some(Outline { rings, ..Outline::default() });
     }
     let holes = mark.holes.iter().map(|h| ground.points(h.iter()));
     let points = [Some(ring)].into_iter().chain(holes).collect::<Option<Vec<_>>>()?;
-    let px = ground.mm_a_px(mark);
+    let px = mm_a_px(sight.reckoned, reading, mark.points.first()?.at)?;
     Some(Outline { rings: Vec::new(), points, sigma: sigma_of(mark) * px, blunt: blunt(mark) * px })
 }
 
@@ -312,13 +331,8 @@ fn text(sight: &Sight, mark: &Mark) -> String {
 /// Where the sizes come from, and how good they are.
 fn lines(sight: &Sight, reading: &Reading) -> Vec<String> {
     let mut out = Vec::new();
-    let all = reading.measures.as_ref().ok();
-    let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
-    let finished = |q: Quantity| {
-        let e = all?.get(q)?;
-        Some(factor.map_or_else(|| e.clone(), |f| crate::job::sizes::built(q, e, f)))
-    };
-    if let (Some(l), Some(w)) = (finished(Quantity::GreatestLength), finished(Quantity::Width)) {
+    let size = |what| finished(sight, reading, what);
+    if let (Some(l), Some(w)) = (size(Quantity::GreatestLength), size(Quantity::Width)) {
         let pm = write_plus_minus(l.half_width().max(w.half_width()), sight.units.style).with_unit();
         let size = Say::new("pattern.size").length("length", l.value).length("width", w.value).text("pm", pm);
         out.push(sight.say(&size));

@@ -5,6 +5,7 @@ use super::order::{Ground, patterns};
 use crate::job::document::{Mark, View};
 use crate::job::intent::Role;
 use crate::job::reckon::Reading;
+use crate::job::shape::mm_a_px;
 use crate::mark::{Ends, Kind};
 use crate::plane::{Finished, Point};
 use crate::sheet::order::{Grid, Offsets, Pattern, Piece, Sector, Stick, StickMark};
@@ -84,7 +85,7 @@ pub fn grids(sight: &Sight) -> Vec<Piece> {
         let long = of.bounds[2].max(of.bounds[3]);
         Piece::Grid(Grid { square: square * scale_to(long / (40.0 * square)), of })
     };
-    patterns(sight).into_iter().map(|(_, of)| grid(of)).collect()
+    patterns(sight).into_iter().map(grid).collect()
 }
 
 /// 1, 2, 5, 10, … at least `k`.
@@ -96,7 +97,7 @@ fn scale_to(k: f64) -> f64 {
 /// Offsets of each part from its centre line, or from a base line along its greatest length.
 pub fn offsets(sight: &Sight) -> Vec<Piece> {
     let step = if sight.units.style.is_metric() { 5.0 } else { 6.35 };
-    let made = patterns(sight).into_iter().filter_map(|(_, of)| {
+    let made = patterns(sight).into_iter().filter_map(|of| {
         let base = of.axis.or_else(|| base_line(&of))?;
         let apart = (base[0].distance(base[1]) / STATIONS / step).max(1.0);
         Some(Piece::Offsets(Offsets { of, base, apart: libm::round(apart) * step }))
@@ -116,8 +117,8 @@ pub fn sectors(sight: &Sight) -> Vec<Piece> {
     let card = |picture: &crate::job::document::Sheet| {
         let dots = picture.resolution?;
         let reading = sight.reckoned.marks.iter().find(|r| r.made_from.picture == picture.id)?;
-        let ground = Ground::of(sight, &reading.made_from, reading)?;
-        let ratio = ground.mm_a_px(&reading.made_from) * libm::sqrt(dots[0] * dots[1]) / 25.4;
+        let px = mm_a_px(sight.reckoned, reading, reading.made_from.points.first()?.at)?;
+        let ratio = px * libm::sqrt(dots[0] * dots[1]) / 25.4;
         let name = Say::new("sector.picture").text("picture", picture.name.clone());
         let lines = [sight.say(&name)].into_iter().chain(super::order::built_at(sight)).collect();
         (ratio > 0.0).then_some(Piece::Sector(Sector { ratio, lines }))
