@@ -10,6 +10,13 @@ const FLAGS = [
   '--disable-component-update', '--disable-sync',
 ];
 
+/** Run in the page: keeps a promise of the next touch that is taken away, kept once every listener has heard of it. */
+function hearCancel() {
+  window.cancelHeard = new Promise((heard) => {
+    addEventListener('pointercancel', () => setTimeout(heard), { capture: true, once: true });
+  });
+}
+
 class Chromium {
   browser = 'chromium';
   #errors = [];
@@ -96,7 +103,10 @@ class Chromium {
     this.#down = down;
     const touchPoints = down.map((finger) => ({ ...finger, radiusX: 8, radiusY: 8, force: 0.5 }));
     const type = cancelled ? 'touchCancel' : down.length === 0 ? 'touchEnd' : down.length > before.length ? 'touchStart' : 'touchMove';
+    if (cancelled) await this.run(hearCancel, []);
     await this.cdp.send('Input.dispatchTouchEvent', { type, touchPoints });
+    // Nobody can refuse to have a touch taken away, so the browser calls it done before the page has heard of it.
+    if (cancelled) await this.run(() => window.cancelHeard, []);
   }
 
   async mouse(places) {
