@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -342,6 +342,11 @@ holding: string,
 hold: HoldShown | null, };
 
 /**
+ * A way on the picture.
+ */
+export type Heading = "left" | "right" | "up" | "down";
+
+/**
  * What an end holds on to.
  */
 export type HoldShown = { 
@@ -651,17 +656,29 @@ export type Pad = "length" | "number" | "choice" | "text";
  */
 export type PaperChoice = { 
 /**
- * Its name in the table of papers, or `custom`.
+ * Its name in the table of papers, `custom` or `roll`.
  */
 name: string, 
 /**
- * Width and height of a custom one, mm.
+ * Width and height of a custom one, mm; of a roll its width, and 0.
  */
 size: [number, number], 
 /**
  * Which way round.
  */
-turn: Turn, };
+turn: Turn, 
+/**
+ * What the printer leaves white at each edge, mm; nothing for what is usual.
+ */
+margin: number | null, 
+/**
+ * How far neighbours lap over one another, mm; nothing for what is usual.
+ */
+lap: number | null, 
+/**
+ * More than 400 sheets are wanted.
+ */
+many: boolean, };
 
 /**
  * A part.
@@ -715,7 +732,11 @@ under: Ink | null,
 /**
  * Which way the grain runs.
  */
-grain: Grain, };
+grain: Grain, 
+/**
+ * Where its front is, as the picture shows it, where a person said so.
+ */
+front: Heading | null, };
 
 /**
  * One, a half, or a pair.

@@ -126,6 +126,10 @@ words! {
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
         /** The paper that patterns are printed on. */ Paper,
+        /** How wide a paper of one's own is. */ PaperWidth,
+        /** And how high. */ PaperHeight,
+        /** What the printer leaves white at each edge. */ Margin,
+        /** How far neighbouring sheets lap over one another. */ Lap,
         /** How long the test sheet's bar came out across. */ PrinterAcross,
         /** How long its bar came out down. */ PrinterDown,
     }

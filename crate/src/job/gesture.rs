@@ -422,6 +422,10 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::Width
         | About::Height
         | About::Paper
+        | About::PaperWidth
+        | About::PaperHeight
+        | About::Margin
+        | About::Lap
         | About::PrinterAcross
         | About::PrinterDown => 0,
     };

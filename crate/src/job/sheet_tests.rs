@@ -159,3 +159,70 @@ fn a_part_with_a_centre_line_lies_straight() {
         part.bounds
     );
 }
+
+/// Types into the keypad and takes it.
+fn typed(desk: &mut Desk, text: &str, way: &str) -> Result<(), crate::words::Say> {
+    desk.intend(intent(&format!(r#"{{"kind":"entry","text":"{text}"}}"#))).unwrap();
+    desk.intend(intent(&format!(r#"{{"kind":"accept","way":"{way}"}}"#))).map(|_| ())
+}
+
+fn asked(desk: &mut Desk, about: &str) {
+    desk.intend(intent(&format!(r#"{{"kind":"ask","about":"{about}"}}"#))).unwrap();
+}
+
+#[test]
+fn paper_of_ones_own_is_typed() {
+    let mut desk = after(&[PICTURE, BOX, LENGTH, BUILD]);
+    asked(&mut desk, "paper-width");
+    typed(&mut desk, "329 mm", "take").unwrap();
+    typed(&mut desk, "483 mm", "take").unwrap();
+    assert!(desk.scene().entry.is_none());
+    asked(&mut desk, "margin");
+    typed(&mut desk, "0", "take").unwrap();
+    asked(&mut desk, "lap");
+    typed(&mut desk, "1", "take").unwrap();
+    let paper = order(&desk).paper;
+    assert_eq!((paper.name.as_str(), paper.size), ("custom", [329.0, 483.0]));
+    assert_eq!((paper.margins, paper.lap), ([0.0; 4], 25.4));
+    // What can't be printed on is refused, and the paper stays as it was.
+    asked(&mut desk, "margin");
+    assert_eq!(typed(&mut desk, "200 mm", "take").unwrap_err().key, "sheet.paper-small");
+    asked(&mut desk, "lap");
+    assert_eq!(typed(&mut desk, "200 mm", "take").unwrap_err().key, "sheet.lap");
+    assert_eq!(order(&desk).paper, paper);
+    asked(&mut desk, "paper-width");
+    typed(&mut desk, "610 mm", "always").unwrap();
+    assert_eq!(
+        (order(&desk).paper.name.as_str(), order(&desk).paper.size, order(&desk).paper.lap),
+        ("roll", [610.0, 0.0], 25.4)
+    );
+}
+
+#[test]
+fn many_sheets_are_made_when_they_are_wanted() {
+    let desk = after(&[
+        PICTURE,
+        BOX,
+        LENGTH,
+        BUILD,
+        r#"{"kind":"set-paper","paper":{"name":"letter","turn":"fewest","many":true}}"#,
+    ]);
+    assert!(order(&desk).paper.allow_many);
+}
+
+/// FRONT where the person says, UP where the view shows the thing standing.
+#[test]
+fn a_part_says_which_way_it_goes() {
+    let front = r#"{"kind":"set-pattern","mark":1,"choice":{"wanted":true,"quantity":1,"hand":"one","under":null,"grain":"none","front":"left"}}"#;
+    let pointed = |role: &str| {
+        let view = format!(
+            r#"{{"kind":"add-view","picture":1,"role":"{role}","box":{{"at":[400,400],"size":[1300,700]}}}}"#
+        );
+        let made = order(&after(&[PICTURE, &view, BOX, LENGTH, BUILD, front]));
+        let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+        (part.front, part.up)
+    };
+    use std::f64::consts::{FRAC_PI_2, PI};
+    assert_eq!(pointed("side"), (Some(PI), Some(-FRAC_PI_2)));
+    assert_eq!(pointed("top"), (Some(PI), None));
+}

@@ -1,8 +1,15 @@
 //! What a person chose about patterns and paper.
 
-use crate::sheet::Ink;
-use crate::sheet::order::{self as sheet, Turn};
+use super::document::Document;
+use crate::sheet::order::{self as sheet, Paper, Turn};
+use crate::sheet::{self as sheets, Ink, Stock, paper};
+use crate::words::Say;
 use serde::{Deserialize, Serialize};
+
+/// Neighbouring sheets lap over one another by half an inch: trade practice, no source.
+const LAP: f64 = 12.7;
+/// What most printers leave white at each edge, mm: common practice, no source.
+const MARGIN: f64 = 6.35;
 
 /// How patterns are made, and on what.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -25,13 +32,22 @@ pub struct Sheets {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
 pub struct PaperChoice {
-    /// Its name in the table of papers, or `custom`.
+    /// Its name in the table of papers, `custom` or `roll`.
     pub name: String,
-    /// Width and height of a custom one, mm.
+    /// Width and height of a custom one, mm; of a roll its width, and 0.
     #[serde(default)]
     pub size: [f64; 2],
     /// Which way round.
     pub turn: Turn,
+    /// What the printer leaves white at each edge, mm; nothing for what is usual.
+    #[serde(default)]
+    pub margin: Option<f64>,
+    /// How far neighbours lap over one another, mm; nothing for what is usual.
+    #[serde(default)]
+    pub lap: Option<f64>,
+    /// More than 400 sheets are wanted.
+    #[serde(default)]
+    pub many: bool,
 }
 
 /// How the pattern of a part is made.
@@ -48,11 +64,21 @@ pub struct PatternChoice {
     pub under: Option<Ink>,
     /// Which way the grain runs.
     pub grain: Grain,
+    /// Where its front is, as the picture shows it, where a person said so.
+    #[serde(default)]
+    pub front: Option<Heading>,
 }
 
 impl Default for PatternChoice {
     fn default() -> Self {
-        PatternChoice { wanted: true, quantity: 1, hand: sheet::Hand::One, under: None, grain: Grain::Along }
+        PatternChoice {
+            wanted: true,
+            quantity: 1,
+            hand: sheet::Hand::One,
+            under: None,
+            grain: Grain::Along,
+            front: None,
+        }
     }
 }
 
@@ -69,6 +95,34 @@ pub enum Grain {
     None,
 }
 
+/// A way on the picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+#[serde(rename_all = "kebab-case")]
+pub enum Heading {
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+    /// To the top.
+    Up,
+    /// To the foot.
+    Down,
+}
+
+impl Heading {
+    /// Radians, clockwise from level as seen.
+    pub fn angle(self) -> f64 {
+        use std::f64::consts::{FRAC_PI_2, PI};
+        match self {
+            Heading::Left => PI,
+            Heading::Right => 0.0,
+            Heading::Up => -FRAC_PI_2,
+            Heading::Down => FRAC_PI_2,
+        }
+    }
+}
+
 /// What a printer makes of a length.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
@@ -81,4 +135,66 @@ pub struct Printer {
     pub paper: String,
     /// Printed : drawn, across and down the paper.
     pub factor: [f64; 2],
+}
+
+/// What a person chose, or what is usual where the job's unit is used.
+pub fn paper_choice(document: &Document) -> PaperChoice {
+    document.sheets.paper.clone().unwrap_or_else(|| PaperChoice {
+        name: if document.units.style.is_metric() { "a4" } else { "letter" }.to_owned(),
+        size: [0.0; 2],
+        turn: Turn::Fewest,
+        margin: None,
+        lap: None,
+        many: false,
+    })
+}
+
+/// That paper as an order has it.
+///
+/// # Errors
+/// As [`usable`].
+pub fn paper(document: &Document) -> Result<Paper, Say> {
+    let choice = paper_choice(document);
+    let size = size_of(&choice)?;
+    let measured = document.sheets.printer.as_ref();
+    // Another paper may come out otherwise.
+    let printer = measured.filter(|p| p.paper.is_empty() || p.paper == choice.name);
+    Ok(Paper {
+        size,
+        name: choice.name,
+        margins: [choice.margin.unwrap_or(MARGIN); 4],
+        turn: choice.turn,
+        lap: choice.lap.unwrap_or(LAP),
+        shift: document.sheets.shift.clone(),
+        printer: printer.map_or([1.0; 2], |p| p.factor),
+        allow_many: choice.many,
+        printer_name: printer.map(|p| p.name.clone()).unwrap_or_default(),
+    })
+}
+
+/// Refuses paper that nothing could be laid on.
+///
+/// # Errors
+/// `job.no-such-paper`; `job.paper-absurd` for a size of one's own that no printer takes; as [`Stock::of`].
+pub fn usable(document: &Document) -> Result<(), Say> {
+    Stock::of(&paper(document)?).map(|_| ())
+}
+
+/// The width and height of what was chosen, upright, mm; a roll has no height.
+fn size_of(choice: &PaperChoice) -> Result<[f64; 2], Say> {
+    let [width, height] = choice.size;
+    let fits = |side: f64| (50.0..=5_000.0).contains(&side);
+    let own = match choice.name.as_str() {
+        "roll" => fits(width).then_some([width, 0.0]),
+        "custom" => (fits(width) && fits(height)).then_some([width, height]),
+        name => return paper::named(name).ok_or_else(|| Say::new("job.no-such-paper")),
+    };
+    own.ok_or_else(|| Say::new("job.paper-absurd"))
+}
+
+/// How long the bars of the test sheet are drawn, across and down, mm.
+pub fn test_bars(document: &Document) -> Option<[f64; 2]> {
+    let mut paper = paper(document).ok()?;
+    paper.printer = [1.0; 2];
+    Some(sheets::test_bars(&Stock::of(&paper).ok()?, document.units.style.is_metric()))
 }

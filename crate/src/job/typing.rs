@@ -2,10 +2,10 @@
 
 use super::apply;
 use super::desk::Desk;
-use super::document::{Document, Printer};
+use super::document::{Document, PaperChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
-use super::show::{paper_choice, test_bars};
+use super::sheets::{paper_choice, test_bars};
 use crate::quantity::read_digits;
 use crate::sheet::printer_factor;
 use crate::words::Say;
@@ -77,6 +77,15 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         }
         // A paper is chosen by its key.
         About::Paper => return Ok(None),
+        About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
+        About::Margin => {
+            let paper = paper_choice(desk.document());
+            Intent::SetPaper { paper: PaperChoice { margin: Some(edge(desk, &text)?), ..paper } }
+        }
+        About::Lap => {
+            let paper = paper_choice(desk.document());
+            Intent::SetPaper { paper: PaperChoice { lap: Some(edge(desk, &text)?), ..paper } }
+        }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
         About::Width | About::Height => return side(desk, typing.about, &text),
     }))
@@ -107,6 +116,32 @@ fn side(desk: &mut Desk, about: About, text: &str) -> Result<Option<Intent>, Say
     let [Some(w), Some(h)] = desk.hand.rectangle else { return Err(Say::new("job.rectangle-needs-size")) };
     let fact = square_on(desk.document(), &desk.hand, None, Some([w, h]), RectangleOf::Thing)?;
     Ok(Some(fact))
+}
+
+/// A margin or a lap in mm; none is 0, which is no length.
+fn edge(desk: &Desk, text: &str) -> Result<f64, Say> {
+    if read_digits(text).is_some_and(|v| v == 0.0) {
+        return Ok(0.0);
+    }
+    apply::length(&Length::Text(text.to_owned()), desk.document().units.style)
+}
+
+/// The sides of a paper of one's own come one after the other; a roll has one only.
+fn own_paper(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Say> {
+    let mm = apply::length(&Length::Text(typing.text.clone()), desk.document().units.style)?;
+    let roll = way == Way::Always;
+    if typing.about == About::PaperWidth && !roll {
+        desk.hand.rectangle[0] = Some(mm);
+        let of = Typing { about: About::PaperHeight, text: String::new(), how: How::default(), of: 0 };
+        desk.hand.entry = Some(of);
+        return Ok(None);
+    }
+    let size = match desk.hand.rectangle[0] {
+        Some(width) if !roll => [width, mm],
+        _ => [mm, 0.0],
+    };
+    let name = if roll { "roll" } else { "custom" }.to_owned();
+    Ok(Some(Intent::SetPaper { paper: PaperChoice { name, size, ..paper_choice(desk.document()) } }))
 }
 
 /// The test sheet's bars come one after the other; with the second the printer is known.

@@ -6,6 +6,7 @@ use super::furniture::Furniture;
 use super::order::{Grid, Offsets, Order, Pattern, Piece};
 use super::page::{Placed, page};
 use super::paper::Stock;
+use super::pattern::title;
 use super::pdf::{self, Book, Faces};
 use super::picture::Shot;
 use super::plan::{self, Plan};
@@ -13,7 +14,7 @@ use super::preview::preview;
 use super::write::{Writing, clean};
 use super::{piece, svg, test_sheet};
 use crate::raster::luma::Window;
-use crate::words::Say;
+use crate::words::{Arg, Say};
 
 /// Rows of a picture that are made in one step: a few ms each.
 const ROWS_A_STEP: usize = 64;
@@ -92,7 +93,7 @@ impl Press {
         press.written(|said| {
             for piece in &said.order.pieces {
                 firsts.push(drawings.len());
-                drawings.extend(drawn(piece, said)?);
+                drawings.extend(drawn(piece, said).map_err(|why| of_which(piece, said, why))?);
             }
             Ok(())
         })?;
@@ -255,11 +256,27 @@ fn drawn(piece: &Piece, with: &Furniture<'_>) -> Result<Vec<Drawing>, Say> {
     }
 }
 
-/// The picture under a piece and its size.
-fn under(piece: &Piece) -> Option<(u32, [u32; 2])> {
-    let of = |p: &Pattern| p.picture.as_ref().map(|u| (u.picture, u.size));
+/// What is wrong, and with which of several parts.
+fn of_which(piece: &Piece, with: &Furniture<'_>, why: Say) -> Say {
+    match of(piece).filter(|_| with.order.pieces.len() > 1) {
+        Some(part) => {
+            Say::new("sheet.of-part").text("name", title(part, with.said)).with("why", Arg::Say(why.into()))
+        }
+        None => why,
+    }
+}
+
+/// The part that a piece is of.
+fn of(piece: &Piece) -> Option<&Pattern> {
     match piece {
-        Piece::Pattern(p) | Piece::Grid(Grid { of: p, .. }) | Piece::Offsets(Offsets { of: p, .. }) => of(p),
+        Piece::Pattern(p) | Piece::Grid(Grid { of: p, .. }) | Piece::Offsets(Offsets { of: p, .. }) => {
+            Some(p)
+        }
         Piece::Stick(_) | Piece::Sector(_) | Piece::Test => None,
     }
+}
+
+/// The picture under a piece and its size.
+fn under(piece: &Piece) -> Option<(u32, [u32; 2])> {
+    of(piece)?.picture.as_ref().map(|u| (u.picture, u.size))
 }

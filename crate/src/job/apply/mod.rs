@@ -10,7 +10,6 @@ mod trace;
 mod views;
 
 pub(super) use reshape::sigma_of;
-pub(super) use sheets::size_of;
 pub(super) use size::need_length;
 
 use super::document::{Document, Mark, Placing, View};

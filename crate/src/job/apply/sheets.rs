@@ -2,6 +2,7 @@
 
 use super::super::document::{Document, PaperChoice, PatternChoice, Printer};
 use super::super::intent::Intent;
+use super::super::sheets::usable;
 use super::{name, need_mark};
 use crate::mark::Kind;
 use crate::sheet::paper;
@@ -38,22 +39,13 @@ fn set_pattern(document: &mut Document, mark: u32, choice: PatternChoice) -> Res
 
 /// Another paper: what was moved by hand on the one before means nothing on it.
 fn set_paper(document: &mut Document, choice: &PaperChoice) -> Result<(), Say> {
-    size_of(choice)?;
-    document.sheets.paper = Some(choice.clone());
+    let before = document.sheets.paper.replace(choice.clone());
+    if let Err(why) = usable(document) {
+        document.sheets.paper = before;
+        return Err(why);
+    }
     document.sheets.shift.clear();
     Ok(())
-}
-
-/// The width and height of what was chosen, upright, mm.
-///
-/// # Errors
-/// `job.no-such-paper`; `job.paper-absurd` for a size of one's own that no printer takes.
-pub(in crate::job) fn size_of(choice: &PaperChoice) -> Result<[f64; 2], Say> {
-    if choice.name != "custom" {
-        return paper::named(&choice.name).ok_or_else(|| Say::new("job.no-such-paper"));
-    }
-    let fits = choice.size.iter().all(|s| (50.0..=5_000.0).contains(s));
-    if fits { Ok(choice.size) } else { Err(Say::new("job.paper-absurd")) }
 }
 
 fn shift(document: &mut Document, whole: u32, by: [f64; 2]) -> Result<(), Say> {

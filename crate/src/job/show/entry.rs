@@ -5,6 +5,7 @@ use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
 use crate::job::scene::{Entry, EntryError, Key, Pad};
+use crate::job::sheets::test_bars;
 use crate::job::typing::{Lies, number, scale, square_on, whole};
 use crate::quantity::{read_length, write_unrounded};
 use crate::sheet::printer_factor;
@@ -46,6 +47,10 @@ fn name(about: About) -> &'static str {
         About::Width => "width",
         About::Height => "height",
         About::Paper => "paper",
+        About::PaperWidth => "paper-width",
+        About::PaperHeight => "paper-height",
+        About::Margin => "margin",
+        About::Lap => "lap",
         About::PrinterAcross => "printer-across",
         About::PrinterDown => "printer-down",
     }
@@ -66,6 +71,10 @@ fn pad(about: About) -> Pad {
         | About::PlusMinus
         | About::Width
         | About::Height
+        | About::PaperWidth
+        | About::PaperHeight
+        | About::Margin
+        | About::Lap
         | About::PrinterAcross
         | About::PrinterDown => Pad::Length,
         About::BuildScale
@@ -167,6 +176,10 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("i-want-it", Way::Want).main());
         }
         About::Paper => {}
+        About::PaperWidth => {
+            keys.push(accept("paper-roll", Way::Always));
+            keys.push(accept("take-it", Way::Take).main());
+        }
         About::PrinterAcross | About::PrinterDown => {
             if is_odd(sight, typing) {
                 keys.push(accept("printer-always", Way::Always));
@@ -204,7 +217,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
 
 /// How long the test sheet's bar is drawn that an entry asks about, mm.
 fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
-    let [across, down] = super::order::test_bars(sight.document)?;
+    let [across, down] = test_bars(sight.document)?;
     match about {
         About::PrinterAcross => Some(across),
         About::PrinterDown => Some(down),

@@ -1,11 +1,12 @@
 //! The last step: what is made of the sizes, and on what it is printed.
 
-use super::order::{finished, paper_choice, part_name, parts};
+use super::order::{finished, part_name, parts};
 use super::{Sight, say};
 use crate::job::document::{Grain, Mark, PaperChoice, PatternChoice};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Key, Lists, PartShown};
+use crate::job::sheets::{Heading, paper_choice};
 use crate::mark::Quantity;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
@@ -29,7 +30,9 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
 pub fn paper_words(sight: &Sight) -> String {
     let choice = paper_choice(sight.document);
     let name = match choice.name.as_str() {
-        "custom" => sight.word("paper.custom"),
+        "custom" => sight
+            .say(&Say::new("paper.custom").length("width", choice.size[0]).length("height", choice.size[1])),
+        "roll" => sight.say(&Say::new("paper.roll").length("width", choice.size[0])),
         name => sight.word(&format!("sheet.{name}")),
     };
     let turn = match choice.turn {
@@ -72,6 +75,14 @@ fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> PartSh
             Grain::None => (Grain::Along, "part-grain-none"),
         };
         keys.push(set(key, PatternChoice { grain, ..choice }));
+        let (front, key) = match choice.front {
+            None => (Some(Heading::Left), "part-front-none"),
+            Some(Heading::Left) => (Some(Heading::Right), "part-front-left"),
+            Some(Heading::Right) => (Some(Heading::Up), "part-front-right"),
+            Some(Heading::Up) => (Some(Heading::Down), "part-front-up"),
+            Some(Heading::Down) => (None, "part-front-down"),
+        };
+        keys.push(set(key, PatternChoice { front, ..choice }));
         let more = PatternChoice { quantity: choice.quantity + 1, ..choice };
         let label = sight.say(&Say::new("key.part-more").count("count", choice.quantity as usize));
         keys.push(set("part-more", more).labelled(label));
@@ -146,7 +157,7 @@ pub fn paper_choices(sight: &Sight) -> Vec<Key> {
     let now = paper_choice(sight.document);
     let set = |paper: PaperChoice| Intent::SetPaper { paper };
     let sizes = PAPERS.iter().map(|name| {
-        let paper = PaperChoice { name: (*name).to_owned(), size: [0.0; 2], turn: now.turn };
+        let paper = PaperChoice { name: (*name).to_owned(), size: [0.0; 2], ..now.clone() };
         say::key(sight, &format!("paper-{name}"), set(paper))
             .labelled(sight.word(&format!("sheet.{name}")))
             .pressed(now.name == *name)
@@ -155,5 +166,10 @@ pub fn paper_choices(sight: &Sight) -> Vec<Key> {
     let turns = turns.map(|(turn, id)| {
         say::key(sight, id, set(PaperChoice { turn, ..now.clone() })).pressed(now.turn == turn)
     });
-    sizes.chain(turns).collect()
+    let own = say::key(sight, "paper-own", Intent::Ask { about: About::PaperWidth })
+        .pressed(matches!(now.name.as_str(), "custom" | "roll"));
+    let more = [("paper-margin", About::Margin), ("paper-lap", About::Lap)]
+        .map(|(id, about)| say::key(sight, id, Intent::Ask { about }));
+    let many = say::key(sight, "paper-many", set(PaperChoice { many: !now.many, ..now.clone() }));
+    sizes.chain([own]).chain(turns).chain(more).chain([many.pressed(now.many)]).collect()
 }

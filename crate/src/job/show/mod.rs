@@ -27,7 +27,7 @@ use crate::words::Say;
 use std::rc::Rc;
 
 pub use order::Make;
-pub(super) use order::{order, paper_choice, test_bars};
+pub(super) use order::order;
 pub(super) use shelf::Shelf;
 
 /// What every part of the scene is made from.

@@ -2,23 +2,20 @@
 
 use super::{Sight, other_ways, say};
 use crate::estimate::Estimate;
-use crate::job::apply::{sigma_of, size_of};
+use crate::job::apply::sigma_of;
 use crate::job::desk::Desk;
-use crate::job::document::{Document, Grain, Mark, PaperChoice};
+use crate::job::document::{Grain, Mark};
+use crate::job::intent::Role;
 use crate::job::reckon::{Mapped, Reading};
 use crate::job::shape::{blunt, mm_a_px};
+use crate::job::sheets::{Heading, paper};
 use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
 use crate::plane::{Finished, Homography, Picture, Point, Real};
 use crate::quantity::write_plus_minus;
-use crate::sheet::order::{Marked, Order, Outline, Paper, Pattern, Piece, Shape, Turn, Under};
-use crate::sheet::{self, Stock};
+use crate::sheet::order::{Marked, Order, Outline, Pattern, Piece, Shape, Under};
 use crate::words::{Arg, Say};
 
-/// Neighbouring sheets lap over one another by half an inch: trade practice, no source.
-const LAP: f64 = 12.7;
-/// What most printers leave white at each edge, mm: common practice, no source.
-const MARGIN: f64 = 6.35;
 /// Room round a pattern, mm.
 const ROUND: f64 = 10.0;
 /// A curve keeps to the smoothed line within this, finished mm.
@@ -93,40 +90,6 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         pieces,
         words: sight.words.beginning("sheet."),
     })
-}
-
-/// What a person chose, or what is usual where the job's unit is used.
-pub fn paper_choice(document: &Document) -> PaperChoice {
-    document.sheets.paper.clone().unwrap_or_else(|| PaperChoice {
-        name: if document.units.style.is_metric() { "a4" } else { "letter" }.to_owned(),
-        size: [0.0; 2],
-        turn: Turn::Fewest,
-    })
-}
-
-fn paper(document: &Document) -> Result<Paper, Say> {
-    let choice = paper_choice(document);
-    let measured = document.sheets.printer.as_ref();
-    // Another paper may come out otherwise.
-    let printer = measured.filter(|p| p.paper.is_empty() || p.paper == choice.name);
-    Ok(Paper {
-        size: size_of(&choice)?,
-        name: choice.name.clone(),
-        margins: [MARGIN; 4],
-        turn: choice.turn,
-        lap: LAP,
-        shift: document.sheets.shift.clone(),
-        printer: printer.map_or([1.0; 2], |p| p.factor),
-        allow_many: false,
-        printer_name: printer.map(|p| p.name.clone()).unwrap_or_default(),
-    })
-}
-
-/// How long the bars of the test sheet are drawn, across and down, mm.
-pub fn test_bars(document: &Document) -> Option<[f64; 2]> {
-    let mut paper = paper(document).ok()?;
-    paper.printer = [1.0; 2];
-    Some(sheet::test_bars(&Stock::of(&paper).ok()?, document.units.style.is_metric()))
 }
 
 /// Every outline that can be a pattern, with its letter.
@@ -235,8 +198,8 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
         marks: marked(sight, mark, reading, &ground, high),
         axis: mark.centre.and_then(|[a, b]| Some([ground.map.apply(a)?, ground.map.apply(b)?])),
         grain: grain(&ring, choice.grain),
-        front: None,
-        up: None,
+        front: choice.front.map(Heading::angle),
+        up: stands(sight, reading).then(|| Heading::Up.angle()),
         picture: choice.under.map(|ink| Under {
             picture: picture.id,
             size: [picture.width, picture.height],
@@ -272,6 +235,11 @@ pub fn part_name(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
         Some(v) if mark.name.is_empty() => sight.view_name(v),
         _ => sight.name_of(mark),
     }
+}
+
+/// Whether the view shows the thing standing: from above there is no up.
+fn stands(sight: &Sight, reading: &Reading) -> bool {
+    sight.document.view(reading.view).is_some_and(|v| matches!(v.role, Role::Front | Role::Side))
 }
 
 /// Along or across the farthest two points.
