@@ -50,7 +50,7 @@ test('both builds of the mill say the same', async () => {
   assert.ok(new Set(seen).size > 50);
 });
 
-/** A picture with an edge, a drawn line, a corner, a disc, a closed drawing, and two colours that are equally light. */
+/** A picture with an edge, a drawn line, a corner, a disc, a closed drawing, two discs alike, and two colours that are equally light. */
 function drawn(width, height) {
   const rgba = new Uint8Array(width * height * 4);
   const next = random(5);
@@ -61,7 +61,8 @@ function drawn(width, height) {
       const ring = Math.abs(Math.hypot(u - 250, v - 70) - 40) - 2;
       const box = Math.max(Math.abs(u - 70.3) - 45, Math.abs(v - 70.6 - 0.1 * u) - 40);
       const stroke = Math.max(Math.abs(v - 180.4 + 0.2 * (u - 70)) - 1.6, Math.abs(u - 70) - 50);
-      const ink = cover(Math.min(ring, box, stroke));
+      const discs = Math.min(Math.hypot(u - 145, v - 40), Math.hypot(u - 145, v - 85)) - 9;
+      const ink = cover(Math.min(ring, box, stroke, discs));
       const green = v > 150 && u > 180 ? cover(u - 250.3 + 0.3 * (v - 190)) : null;
       const colour = green === null ? [230 - 200 * ink, 230 - 200 * ink, 230 - 200 * ink]
         : [200 - 165 * green, 60 + 49 * green, 60];
@@ -126,7 +127,7 @@ test('what both builds find is what the native core finds, to the last bit', asy
     { kind: 'catch', at: [121, 170], reach: 10 }, { kind: 'catch', at: [160, 20], reach: 6 }, { kind: 'catch', at: [250, 192], reach: 8 },
     { kind: 'straight', along: [[30, 190], [110, 174]], reach: 6 }, { kind: 'straight', along: [[262, 160], [238, 225]], reach: 8 },
     { kind: 'round', through: [[290, 70], [210, 71], [250, 111]], reach: 8 }, { kind: 'border', inside: [250, 70] },
-    { kind: 'border', inside: [5, 150] }, { kind: 'follow', from: [30, 37], to: [30, 105] }, { kind: 'views' },
+    { kind: 'border', inside: [5, 150] }, { kind: 'like', bounds: [136, 31, 154, 49] }, { kind: 'follow', from: [30, 37], to: [30, 105] }, { kind: 'views' },
   ];
   const dir = mkdtempSync(join(tmpdir(), 'scrieve-mill-'));
   let lines;
@@ -147,6 +148,6 @@ test('what both builds find is what the native core finds, to the last bit', asy
     }
   }
   const kinds = native.map((found) => found.caught?.what ?? Object.keys(found)[0]);
-  assert.deepEqual(new Set(kinds), new Set(['edge', 'corner', 'line', 'end', 'refused', 'straight', 'round', 'border', 'path', 'views']));
+  assert.deepEqual(new Set(kinds), new Set(['edge', 'corner', 'line', 'end', 'refused', 'straight', 'round', 'border', 'borders', 'path', 'views']));
   assert.equal(kinds[5], 'edge', 'two colours that are equally light');
 });

@@ -1,5 +1,9 @@
 // What is done with whole outlines, by touch: taken, smoothed, faired, cut off, joined, made alike on both sides, undone.
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { Hand, built, equal, feature, within } from './_hand.mjs';
+import { greyPng } from './_png.mjs';
 
 /** The body is to be 24 in; then outlines. */
 async function begun(t, seed) {
@@ -121,9 +125,46 @@ async function even(t) {
   console.log(`     ${t.browser}: ${guide} ${ledge.at(-1).label}`);
 }
 
+/** A rack of five boards, three of them alike: their left, top, right, bottom, picture px. */
+const RACK = [[150, 120, 950, 160], [150, 320, 950, 360], [150, 520, 950, 560], [150, 720, 950, 745], [150, 880, 700, 920]];
+
+async function others(t) {
+  const dir = await mkdtemp(join(tmpdir(), 'scrieve-shape-'));
+  try {
+    await rack(t, join(dir, 'rack.png'));
+  } finally {
+    await rm(dir, { recursive: true, force: true });
+  }
+}
+
+async function rack(t, file) {
+  const on = (x, y) => RACK.some(([l, top, r, b]) => x >= l && x < r && y >= top && y < b);
+  await writeFile(file, greyPng(1100, 1000, (x, y) => (on(x, y) ? 70 : 225)));
+  const hand = new Hand(t, 35);
+  await t.open();
+  await t.waitFor(() => window.scrieve?.ready);
+  await t.dropFile(file);
+  await t.waitFor(() => window.scrieve.scene().picture != null && window.scrieve.sought());
+  await hand.go('marks');
+  await t.tapOn('[data-key="tool-outline"]');
+  await hand.tap([500, 140]);
+  await t.waitFor(() => window.scrieve.sought() && window.scrieve.scene().rows.length === 1);
+  const touches = t.touches;
+  await work(hand, 'others');
+  equal(t.touches - touches, 1, 'touches');
+  const { rows, aside } = await hand.scene();
+  equal(rows.length, 3, 'boards alike');
+  equal(await t.text('#aside'), aside, 'what stands on the screen');
+  console.log(`     ${t.browser}: ${aside}`);
+  await t.screenshot('others');
+  await t.tapOn('#undo');
+  equal((await hand.scene()).rows.length, 1, 'marks after one undo');
+}
+
 export const tests = [
   { name: 'the outlines of all views in one touch', browsers: ['chromium', 'webkit'], run: all },
   { name: 'an outline smoothed and faired', browsers: ['chromium', 'firefox', 'webkit'], run: smoothed },
   { name: 'an outline cut in two and joined again', browsers: ['chromium', 'firefox', 'webkit'], run: cutAndJoined },
+  { name: 'the others like it in one touch', browsers: ['chromium', 'webkit'], run: others },
   { name: 'both halves made alike', browsers: ['chromium', 'webkit'], run: even },
 ];

@@ -163,5 +163,6 @@ words! {
         /** Make the right half like the left one, seen along the centre line. */ LeftTwice,
         /** The other way round. */ RightTwice,
         /** Make both the mean of both. */ Mean,
+        /** Find the other parts like it. */ Others,
     }
 }

@@ -8,6 +8,8 @@ use crate::raster::ask::FoundView;
 
 /// Sizes that are to be the same differ by no more than this part of the larger: a drawing is not that far off.
 const ALIKE: f64 = 0.06;
+/// Pieces that are alike differ by no more than this part.
+const TWINS: f64 = 0.02;
 /// One of the three may differ by this much.
 const ONE_OFF: f64 = 0.3;
 /// What it costs a set of names when two views that share a size don't stand in line on the sheet, as most do.
@@ -93,7 +95,7 @@ fn differ(a: f64, b: f64) -> f64 {
 pub(super) fn roles(found: &[FoundView]) -> Vec<Role> {
     let extents: Vec<Extent> = found.iter().map(Extent::of).collect();
     let mut out = vec![Role::Other; extents.len()];
-    if extents.len() > MOST {
+    if extents.len() > MOST || is_rack(&extents) {
         return out;
     }
     let best = three(&extents).or_else(|| two(&extents));
@@ -101,6 +103,13 @@ pub(super) fn roles(found: &[FoundView]) -> Vec<Role> {
         out[i] = role;
     }
     out
+}
+
+/// Three that are the same both ways are pieces of a thing (shelves, rungs, legs), not sides of it.
+fn is_rack(extents: &[Extent]) -> bool {
+    let same =
+        |a: &Extent, b: &Extent| differ(a.across(), b.across()) < TWINS && differ(a.down(), b.down()) < TWINS;
+    extents.iter().any(|a| extents.iter().filter(|b| same(a, b)).count() >= 3)
 }
 
 type Named = Vec<(usize, Role)>;
@@ -221,6 +230,12 @@ mod tests {
             &[Top, Side, Other],
         );
         check(&[[0.0, 0.0, 300.0, 120.0], [0.0, 150.0, 100.0, 210.0]], &[Other, Other]);
+        // Shelves of one rack, the last of another length.
+        let shelf = |top: f64, long: f64| [0.0, top, long, top + 20.0];
+        check(
+            &[shelf(0.0, 300.0), shelf(90.0, 300.4), shelf(180.0, 299.8), shelf(270.0, 250.0)],
+            &[Other; 4],
+        );
         check(&[[0.0, 0.0, 300.0, 120.0]], &[Other]);
         check(&[], &[]);
     }

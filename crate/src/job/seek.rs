@@ -45,6 +45,8 @@ pub(super) enum Sought {
     Views,
     /// The outlines in its views, to be taken.
     Outlines,
+    /// The parts that look like an outline.
+    Others { mark: u32 },
     /// An outline in another shape; nothing for how it lies about its centre line.
     Shape { mark: u32, with: Option<u32>, work: Option<Work> },
 }
@@ -193,6 +195,7 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
             shape::offer(desk, seek.picture, &views);
             shape::take_outlines(desk)
         }
+        (Sought::Others { mark }, found) => shape::found_others(desk, mark, found),
         (Sought::Shape { mark, with, work }, found) => shape::found(desk, mark, with, work, found),
         (Sought::Views, _) => {
             desk.hand.divide = None;

@@ -99,6 +99,12 @@ fn rings(m: &Mark) -> Vec<Vec<At>> {
 pub(super) fn wish(desk: &mut Desk, wish: Wish) -> Result<(), Say> {
     let m = chosen(desk)?;
     let mark = m.id;
+    if wish == Wish::Others {
+        let bounds = crate::plane::bounds(m.line().iter());
+        desk.hand.picture = Some(m.picture);
+        want(desk, Ask::Like { bounds }, Sought::Others { mark });
+        return Ok(());
+    }
     let half = |half: Half| -> Result<Shaping, Say> {
         let halves =
             desk.hand.halves.filter(|h| h.mark == mark).ok_or_else(|| Say::new("job.halves-first"))?;
@@ -111,6 +117,8 @@ pub(super) fn wish(desk: &mut Desk, wish: Wish) -> Result<(), Say> {
         Wish::LeftTwice => (half(Half::Left)?, Some(Work::Even)),
         Wish::RightTwice => (half(Half::Right)?, Some(Work::Even)),
         Wish::Mean => (half(Half::Mean)?, Some(Work::Even)),
+        // Asked of the pixels, above.
+        Wish::Others => return Ok(()),
     };
     ask(desk, mark, None, work, shaping);
     Ok(())
@@ -223,6 +231,39 @@ pub(super) fn found(
         desk.hand.said = desk.document().mark(mark).map(|m| moved_at_most(&desk.reckoned, m, moved));
     }
     Ok(())
+}
+
+/// The parts that look like an outline have been found: those that aren't marked yet are taken.
+///
+/// # Errors
+/// What the fact says.
+pub(super) fn found_others(desk: &mut Desk, mark: u32, found: Option<Found>) -> Result<(), Say> {
+    let Some(picture) = desk.document().mark(mark).map(|m| m.picture) else { return Ok(()) };
+    let mut borders = match found {
+        Some(Found::Borders(borders)) => borders,
+        _ => Vec::new(),
+    };
+    borders.retain(|b| !is_marked(desk, picture, b));
+    let many = borders.len();
+    if many == 0 {
+        desk.hand.said = Some(Say::new("shape.no-others"));
+        return Ok(());
+    }
+    desk.take(Intent::Outlines { picture, borders })?;
+    desk.hand.selected = Some(mark);
+    desk.hand.said = Some(Say::new("shape.others").count("count", many));
+    Ok(())
+}
+
+/// An outline stands where this border lies, whoever put it there.
+fn is_marked(desk: &Desk, picture: u32, border: &Border) -> bool {
+    let Some(own) = border.rings.first().map(|r| crate::plane::bounds(r.iter())) else { return true };
+    let near = (own[2] - own[0]).min(own[3] - own[1]) / 2.0;
+    let marks = desk.document().marks.iter().filter(|m| m.picture == picture && is_whole(m));
+    marks.into_iter().any(|m| {
+        let other = crate::plane::bounds(m.line().iter());
+        own.iter().zip(other).all(|(a, b)| (a - b).abs() < near)
+    })
 }
 
 /// "By 1⁄64 at most."

@@ -38,6 +38,8 @@ pub enum Ask {
         #[cfg_attr(test, ts(type = "[number, number]"))]
         inside: At,
     },
+    /// The borders of what is as large as the part with this box: left, top, right, bottom, picture px.
+    Like { bounds: [f64; 4] },
     /// The edge between two touches.
     Follow {
         #[cfg_attr(test, ts(type = "[number, number]"))]
@@ -179,6 +181,8 @@ pub enum Found {
     Round(Vec<Fitted>),
     /// A part's border.
     Border(Border),
+    /// Those of other parts like it.
+    Borders(Vec<Border>),
     /// An edge from touch to touch, in order, picture px.
     Path {
         /// In order.

@@ -22,6 +22,7 @@ pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
         }),
         Ask::Round { through, reach } => edge::round(luma, through, *reach).map(Found::Round),
         Ask::Border { inside } => return region::border(luma, *inside).map(Found::Border),
+        Ask::Like { bounds } => return region::like(luma, *bounds).map(Found::Borders),
         Ask::Follow { from, to } => {
             return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
         }
@@ -46,7 +47,9 @@ pub fn colour_window(luma: &Luma, ask: &Ask) -> Option<Window> {
         Ask::Catch { at, reach } => (std::slice::from_ref(at), *reach),
         Ask::Straight { along, reach } => (along.as_slice(), *reach),
         Ask::Round { through, reach } => (through.as_slice(), *reach),
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => return None,
+        Ask::Border { .. } | Ask::Like { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+            return None;
+        }
     };
     let span = |of: fn(&At) -> f64, side: u32| {
         let (mut low, mut high) = (f64::MAX, f64::MIN);
@@ -76,7 +79,7 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
         Ask::Straight { along: places, .. } | Ask::Round { through: places, .. } => {
             places.iter_mut().for_each(|p| *p = *p + back);
         }
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+        Ask::Border { .. } | Ask::Like { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
             return Err(Say::new("seek.nothing"));
         }
     }
@@ -87,7 +90,7 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
             fitted.iter_mut().map(|f| &mut f.at).chain(ends).for_each(|p| *p = *p + off);
         }
         Found::Round(places) => places.iter_mut().for_each(|f| f.at = f.at + off),
-        Found::Border(_) | Found::Path { .. } | Found::Views(_) | Found::Shaped(_) => {}
+        Found::Border(_) | Found::Borders(_) | Found::Path { .. } | Found::Views(_) | Found::Shaped(_) => {}
     }
     Ok(found)
 }

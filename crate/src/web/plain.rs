@@ -31,6 +31,7 @@ fn question(told: &JsValue) -> Option<Ask> {
             (Ask::Round { through: list_of(told, "through")?, reach: get(told, "reach")?.as_f64()? }, 3)
         }
         "border" => (Ask::Border { inside: at_of(told, "inside")? }, 2),
+        "like" => (Ask::Like { bounds: four(&get(told, "bounds")?)? }, 2),
         "follow" => (Ask::Follow { from: at_of(told, "from")?, to: at_of(told, "to")? }, 3),
         "views" => (Ask::Views, 1),
         _ => return None,
@@ -55,6 +56,13 @@ fn list_of(from: &JsValue, name: &str) -> Option<Vec<At>> {
     Some(out)
 }
 
+fn four(told: &JsValue) -> Option<[f64; 4]> {
+    let list: &Array = told.dyn_ref()?;
+    (list.length() == 4).then_some(())?;
+    let at = |i: u32| list.get(i).as_f64();
+    Some([at(0)?, at(1)?, at(2)?, at(3)?])
+}
+
 fn point(told: &JsValue) -> Option<At> {
     let pair: &Array = told.dyn_ref()?;
     (pair.length() == 2).then_some(())?;
@@ -72,6 +80,7 @@ pub(super) fn found(found: &Found) -> JsValue {
         }
         Found::Round(places) => ("round", list(places, &fitted)),
         Found::Border(b) => ("border", border(b)),
+        Found::Borders(all) => ("borders", list(all, &border)),
         Found::Path { points, sigma } => {
             ("path", object(&[("points", list(points, &at)), ("sigma", (*sigma).into())]))
         }

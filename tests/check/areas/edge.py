@@ -8,11 +8,14 @@ import math
 import pathlib
 
 import cv2
+import hen
+import marsh_hen
 import numpy as np
-from skimage.measure import find_contours
-
 import rendered as draw
+from core import Job
 from row import all_of, holds, near, within
+from scan import scan
+from skimage.measure import find_contours
 
 SIZE = 64
 TRUTH = np.array([32.3, 31.8])
@@ -396,6 +399,37 @@ def irregular(squares, places, shape):
     return float(np.sqrt((left(p) ** 2).reshape(-1, 2).sum(1).mean()))
 
 
+def smaller(core, seeds=5):
+    """How much smaller a size's ± is with its ends caught than as a finger leaves them on the whole picture."""
+    times, covered = [], []
+    for seed in range(1, seeds + 1):
+        truth, runs, corners, rng = marsh_hen.draw(seed, 150)
+        k = truth["px_per_mm"]
+        grey = scan(runs, hen.LINE * k, (truth["width"], truth["height"]), corners, rng, k, 2.5)
+        lengths = [f for f in truth["features"] if f["kind"] == "length"]
+        asks = [{"kind": "catch", "at": list(rng.normal(p, 2.0)), "reach": 8} for f in lengths for p in f["points"]]
+        found = core.seek(grey, asks)
+        ends = [[f and f["caught"] for f in found[2 * i : 2 * i + 2]] for i in range(len(lengths))]
+        kept = [(f, e) for f, e in zip(lengths, ends) if all(e) and f["view"] == "top"]
+        told = []
+        for caught in (False, True):
+            job = Job()
+            job.picture(truth["width"], truth["height"])
+            job.hand = {"by": "touch", "zoom": 3.0, "seen": True} if caught else {"by": "touch", "zoom": 800 / truth["width"], "seen": False}
+            for feature, held in kept:
+                mark = job.place(feature["points"])
+                for point, end in enumerate(held if caught else []):
+                    job.add("move-point", mark=mark, point=point, at=end["at"], caught=end, **job.hand)
+            job.known(1, kept[0][0]["mm"], pm=0.01)
+            scene = core.play(job.intents)
+            told.append([scene.real(2 + i) for i in range(len(kept) - 1)])
+        times += [a.half / b.half for a, b in zip(*told)]
+        covered += [b.covers(f["mm"]) for (f, _), b in zip(kept[1:], told[1])]
+    source = "the numbers as the page tells them; the drawing's own script"
+    yield within(f"Marsh Hen: ± of {len(times)} sizes, as touched on the whole picture against caught, median", source, 5, 1000, float(np.median(times)))
+    yield within("and the truth lies within the smaller ±, share", source, 0.9, 1.0, float(np.mean(covered)))
+
+
 def rows(core, trials=2_000):
     """Every row of this area."""
     many = min(trials // 2, 1_000)
@@ -405,5 +439,5 @@ def rows(core, trials=2_000):
     for part in (lines, corners, ends, straight, rounds):
         yield from part(core, few)
     yield from colours(core, min(few, 150))
-    for part in (stored, contours, nothing, boards):
+    for part in (stored, contours, nothing, boards, smaller):
         yield from part(core)

@@ -62,6 +62,37 @@ def shapes():
     yield "star", inked.turned(inked.star(outer, inner), 11, mid), 5 * outer * inner * math.sin(math.pi / 5), 10 * side, "closed form", dict(blur=0.7, noise=0.02, quality=95)
 
 
+def racks(core):
+    """Boards in a rack, some alike and some not, as tones or drawn lines: from one of those alike, the others and no more."""
+    folder, rng, found = Folder(core), np.random.default_rng(11), []
+    for seed in range(15):
+        wide, high = rng.uniform(160, 420), rng.uniform(18, 40)
+        count = int(rng.integers(2, 6))
+        sizes = [(wide, high)] * count + [(wide, high * 1.6), (wide * 0.8, high), (wide, high * 0.55)]
+        tops = 20 + np.cumsum([0.0] + [h + rng.uniform(14, 40) for _, h in sizes])[:-1]
+        order = rng.permutation(len(sizes))
+        # Left, top and size of each, in the order in which they stand.
+        boards, y = [], 20.0
+        for i in order:
+            (w, h), x = sizes[i], rng.uniform(20, 200)
+            boards.append((i < count, np.array([[x, y], [x + w, y], [x + w, y + h], [x, y + h]])))
+            y += h + rng.uniform(14, 40)
+        size = (640, int(y) + 20)
+        rings = [ring for _, ring in boards]
+        drawn = seed % 2 == 0
+        ink = inked.drawn(rings, LINE, size) if drawn else inked.coverage(rings, *size)
+        grey = inked.picture(ink, rng, blur=1.0, noise=0.02)
+        alike = [ring for same, ring in boards if same]
+        file = folder.put(grey)
+        own = np.array(folder.border(file, alike[0].mean(0))["rings"][0])
+        bounds = [*own.min(0), *own.max(0)]
+        got = core.seek_in([(file, {"kind": "like", "bounds": [float(v) for v in bounds]})])[0]["borders"]
+        centres = sorted(tuple(np.round(np.array(b["rings"][0]).mean(0)).astype(int)) for b in got)
+        near_ = [min(float(np.hypot(*(np.array(c) - r.mean(0)))) for c in centres) if centres else 1e9 for r in alike[1:]]
+        found.append((seed, "all", "all" if len(got) == count - 1 and max(near_) < 3 else f"{len(got)} of {count - 1}"))
+    yield all_of("the others like a board, in racks of boards", "its script's own boards", found)
+
+
 def polygon(ring):
     """Area and length of a polygon: the trapezium rule."""
     x, y = np.asarray(ring).T
@@ -303,6 +334,7 @@ def rows(core, trials=2_000):
     yield from told_sigma(core)
     yield from closed_and_holed(core)
     yield from followed(core)
+    yield from racks(core)
     yield from shapings.rows(core, Folder(core), shapes(), inside)
     yield from real(core)
     yield from generated(core, SHEETS)

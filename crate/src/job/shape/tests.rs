@@ -318,3 +318,43 @@ fn the_outlines_of_views_are_there_for_one_touch_or_all_at_once() {
     );
     assert_eq!(again.document().marks.len(), 3);
 }
+
+#[test]
+fn the_others_like_one_are_taken_at_once() {
+    let shelf = |top: f64| boxed(100.0, top, 900.0, 40.0);
+    let border = |top: f64| format!(r#"{{"rings":[{}],"sigma":0.05,"half":1,"bridges":[]}}"#, shelf(top));
+    let mut desk =
+        after(&[PICTURE, r#"{"kind":"go","step":"marks"}"#, r#"{"kind":"tool","tool":"outline"}"#]);
+    does(&mut desk, r#"{"kind":"found","serial":1,"found":null}"#);
+    does(&mut desk, r#"{"kind":"tap","at":[500,120],"by":"touch","zoom":1,"reach":20}"#);
+    let answer = |desk: &mut Desk, found: &str| {
+        let seek = desk.scene().seek.expect("something is sought");
+        does(desk, &format!(r#"{{"kind":"found","serial":{},"found":{found}}}"#, seek.serial));
+        seek.ask
+    };
+    answer(&mut desk, &format!(r#"{{"border":{}}}"#, border(100.0)));
+    let wish = r#"{"kind":"want","wish":"others"}"#;
+    does(&mut desk, wish);
+    let all = |tops: &[f64]| {
+        let list: Vec<String> = tops.iter().map(|t| border(*t)).collect();
+        format!(r#"{{"borders":[{}]}}"#, list.join(","))
+    };
+    let asked = answer(&mut desk, &all(&[300.0, 500.0]));
+    assert!(
+        matches!(asked, Ask::Like { bounds: [100.0, 100.0, r, b] } if r > 990.0 && b > 135.0),
+        "{asked:?}"
+    );
+    assert_eq!(desk.document().marks.len(), 3);
+    assert!(desk.scene().aside.starts_with("2 more"), "{}", desk.scene().aside);
+    // What is marked already is not taken twice.
+    does(&mut desk, wish);
+    answer(&mut desk, &all(&[300.3, 499.8, 700.0]));
+    assert_eq!(desk.document().marks.len(), 4);
+    does(&mut desk, wish);
+    answer(&mut desk, "null");
+    assert_eq!(desk.document().marks.len(), 4);
+    assert!(desk.scene().aside.starts_with("Nothing else"), "{}", desk.scene().aside);
+    does(&mut desk, r#"{"kind":"undo"}"#);
+    does(&mut desk, r#"{"kind":"undo"}"#);
+    assert_eq!(desk.document().marks.len(), 1);
+}

@@ -201,6 +201,9 @@ fn outline_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     let tool =
         |id: &str, tool: Tool| say::key(sight, id, Intent::Tool { tool }).pressed(sight.hand.tool == tool);
     let mut keys = Vec::new();
+    if mark.border.is_some() {
+        keys.push(say::key(sight, "others", Intent::Want { wish: Wish::Others }));
+    }
     if mark.smooth.is_none() {
         keys.push(say::key(sight, "smooth", Intent::Want { wish: Wish::Smooth }));
     }

@@ -11,6 +11,7 @@
 mod bits;
 mod cells;
 mod level;
+mod like;
 mod refine;
 mod ring;
 mod runs;
@@ -23,6 +24,7 @@ mod wire;
 #[cfg(test)]
 mod tests;
 
+pub use like::like;
 pub use sheet::views;
 pub use touch::border;
 pub use wire::follow;

@@ -186,3 +186,38 @@ proptest! {
         prop_assert!((areas(&found)[0] / area - 1.0).abs() < 0.01 && contains(&found.rings[0], at(x, y)));
     }
 }
+
+/// Three shelves alike, one thinner and one shorter, as tones and as drawn lines: from one of the three its two fellows, each
+/// with the area that it was drawn with.
+#[test]
+fn the_others_like_it_are_found_and_nothing_else() {
+    // left, top, right, bottom
+    const SHELVES: [[f64; 4]; 5] = [
+        [40.0, 30.0, 340.0, 50.0],
+        [40.5, 110.25, 340.5, 130.25],
+        [40.0, 190.0, 340.0, 210.0],
+        [40.0, 260.0, 340.0, 272.0],
+        [40.0, 310.0, 300.0, 330.0],
+    ];
+    let inside = |[l, t, r, b]: [f64; 4], x: f64, y: f64| x > l && x < r && y > t && y < b;
+    let solid = |x: f64, y: f64| SHELVES.iter().any(|s| inside(*s, x, y));
+    let lines = |x: f64, y: f64| {
+        let edge = |s: &[f64; 4], by: f64| inside([s[0] - by, s[1] - by, s[2] + by, s[3] + by], x, y);
+        SHELVES.iter().any(|s| edge(s, 1.0) && !edge(s, -1.0))
+    };
+    let inks: [(&str, Ink); 2] = [("solid", &solid), ("drawn", &lines)];
+    for (name, ink) in inks {
+        let luma = drawn(400, 380, ink);
+        let found = like(&luma, SHELVES[0]).unwrap_or_else(|say| panic!("{name}: {say}"));
+        let tops: Vec<f64> = found.iter().map(|b| crate::plane::bounds(b.rings[0].iter())[1]).collect();
+        assert!(
+            tops.len() == 2 && (tops[0] - 110.25).abs() < 0.1 && (tops[1] - 190.0).abs() < 0.1,
+            "{name} {tops:?}"
+        );
+        for border in &found {
+            assert!((areas(border)[0] / 6000.0 - 1.0).abs() < 0.005, "{name}: {:?}", areas(border));
+        }
+        assert!(like(&luma, SHELVES[3]).is_err(), "{name}: there is only one as thin");
+        assert!(like(&luma, [100.0, 60.0, 200.0, 90.0]).is_err(), "{name}: nothing lies there");
+    }
+}

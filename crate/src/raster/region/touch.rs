@@ -25,7 +25,7 @@ pub(super) const MARGIN: i64 = 48;
 /// The most points of a ring; longer ones have them further apart.
 const MOST_POINTS: f64 = 6000.0;
 /// Fewer pixels than this are a speck.
-const SPECK: u64 = 30;
+pub(super) const SPECK: u64 = 30;
 
 /// A picture parted into dark and light.
 pub(super) struct Parted<'a> {
