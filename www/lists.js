@@ -137,12 +137,8 @@ export class Lists {
     this.tell(0, 0);
     try {
       if (what === 'svg') {
-        /** @type {{ pieces: { pattern: { letter: string, name: string } }[] }} */
-        const { pieces } = JSON.parse(order);
-        for (const [piece, { pattern }] of pieces.entries()) {
-          const svg = await this.shop.press.ask({ kind: 'svg', order, piece });
-          const part = fileName(`${pattern.letter} ${pattern.name}`);
-          this.shop.files.handOver(`${part}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
+        for (const { name, svg } of await this.drawings(order)) {
+          this.shop.files.handOver(`${fileName(name)}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
         }
       } else {
         const pdf = await this.shop.press.ask({ kind: 'pdf', order });
@@ -153,6 +149,30 @@ export class Lists {
     } finally {
       show(this.busy, false);
       await this.letGo();
+    }
+  }
+
+  /** Each part's drawing at full size. @param {string} order */
+  async drawings(order) {
+    /** @type {{ pieces: { pattern: { letter: string, name: string } }[] }} */
+    const { pieces } = JSON.parse(order);
+    const out = [];
+    for (const [piece, { pattern }] of pieces.entries()) {
+      out.push({ name: `${pattern.letter} ${pattern.name}`, svg: await this.shop.press.ask({ kind: 'svg', order, piece }) });
+    }
+    return out;
+  }
+
+  /** Shows the parts at full size on the glass. */
+  async showOnGlass() {
+    const order = this.orderOf('patterns');
+    const gauges = this.shop.door.scene?.lists?.gauges;
+    if (!order || !gauges) return;
+    try {
+      const [{ Glass }, drawings] = await Promise.all([import('./glass.js'), this.drawings(order)]);
+      await new Glass(gauges, drawings).open();
+    } catch (error) {
+      this.complain(error);
     }
   }
 

@@ -133,6 +133,7 @@ class Page {
     actions.set('csv', () => this.files.saveCsv());
     actions.set('print', () => this.print());
     actions.set('pdf', () => void this.lists.make('pdf'));
+    actions.set('glass', () => void this.lists.showOnGlass());
     actions.set('svg', () => void this.lists.make('svg'));
     actions.set('test-sheet', () => void this.lists.make('pdf', 'test'));
     for (const make of ['stick', 'grid', 'offsets', 'sector']) actions.set(make, () => void this.lists.make('pdf', make));

@@ -68,8 +68,56 @@ async function patterns(t) {
   await t.screenshot('plan');
 }
 
+/** ISO/IEC 7810: the long side of a bank card, mm. */
+const CARD = 85.6;
+
+/** A part on the glass at full size: after a card has been matched, it is as large in cards as the file says in mm. */
+async function onGlass(t) {
+  const hand = new Hand(t);
+  await hand.open();
+  const truth = await henTruth();
+  await hand.find(HEN);
+  await hand.wantBody(truth);
+  await hand.press('tool-outline');
+  await hand.press('take-outlines');
+  await hand.go('lists');
+  await t.waitFor(() => window.scrieve.planned());
+  await t.tapOn('[data-key="glass"]');
+  const frame = () => t.run(() => document.querySelector('.glass-frame')?.getBoundingClientRect().width ?? null);
+  await t.waitFor(() => document.querySelector('.glass-frame'));
+  const begun = await frame();
+  for (const way of ['larger', 'larger', 'larger', 'smaller', 'larger']) await t.tapOn(`[data-key="glass-${way}"]`);
+  await t.screenshot('card');
+  const card = await frame();
+  if (!(card > 1.15 * begun)) throw new Error(`three steps made the frame ${card} of ${begun} px`);
+  await t.tapOn('[data-key="glass-fits"]');
+  await t.waitFor(() => document.querySelector('.glass-sheet:not([hidden])')?.complete);
+  await t.screenshot('part');
+  // The browser itself reads the file's size, in whole px of 96 to the inch.
+  const looked = () => t.run(() => {
+    const sheet = document.querySelector('.glass-sheet');
+    return { width: sheet.getBoundingClientRect().width, alt: sheet.alt, mm: (sheet.naturalWidth * 25.4) / 96 };
+  });
+  const names = [];
+  for (let i = 0; i < 3; i += 1) {
+    await t.waitFor(() => document.querySelector('.glass-sheet').complete);
+    const { width, alt, mm } = await looked();
+    names.push(alt);
+    if (Math.abs(width / card * CARD - mm) > 0.2) throw new Error(`${alt} is ${width / card * CARD} mm on the glass, ${mm} in its file`);
+    await t.tapOn('[data-key="glass-next"]');
+  }
+  equal(new Set(names).size, 3, 'parts');
+  await t.tapOn('.glass-keys:not([hidden]) [data-key="glass-close"]');
+  await t.waitFor(() => !document.querySelector('.glass'));
+  // What was matched is kept.
+  await t.tapOn('[data-key="glass"]');
+  await t.waitFor(() => document.querySelector('.glass-sheet:not([hidden])')?.complete);
+  console.log(`     ${t.browser}: ${names.join(', ')}; ${(card / CARD).toFixed(3)} px a mm`);
+}
+
 export const tests = [
   { name: 'three patterns from a three-view, by touch', browsers: ALL, run: patterns },
+  { name: 'a part at full size on the glass', browsers: ['chromium', 'webkit'], run: onGlass },
   {
     name: 'three patterns, upright',
     browsers: ['chromium'],

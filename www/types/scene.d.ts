@@ -13,7 +13,7 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "like", bounds: [number, number, number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -275,7 +275,7 @@ ends: [[number, number], [number, number]],
 /**
  * From the middle of a drawn line to one of its sides, picture px; zero for an edge between two tones.
  */
-half: [number, number], } } | { "round": Array<Fitted> } | { "border": Border } | { "path": { 
+half: [number, number], } } | { "round": Array<Fitted> } | { "border": Border } | { "borders": Array<Border> } | { "path": { 
 /**
  * In order.
  */
@@ -297,6 +297,23 @@ bounds: [number, number, number, number],
  * The outlines of its main shapes.
  */
 shapes: Array<Border>, };
+
+/**
+ * A thing of known size.
+ */
+export type Gauge = { 
+/**
+ * Its name.
+ */
+label: string, 
+/**
+ * Across and high, mm.
+ */
+size: [number, number], 
+/**
+ * A coin.
+ */
+round: boolean, };
 
 /**
  * Which way the grain of a part runs.
@@ -514,7 +531,11 @@ more: Array<Key>,
 /**
  * There is something to print.
  */
-ready: boolean, };
+ready: boolean, 
+/**
+ * Things of known size by which the glass is measured.
+ */
+gauges: Array<Gauge>, };
 
 /**
  * A mark as drawn.
@@ -1334,7 +1355,7 @@ export type What = "edge" | "line" | "end" | "corner";
 /**
  * What is to be done with the chosen outline.
  */
-export type Wish = "smooth" | "fair" | "halves" | "left-twice" | "right-twice" | "mean";
+export type Wish = "smooth" | "fair" | "halves" | "left-twice" | "right-twice" | "mean" | "others";
 
 /**
  * What was done with an outline.

@@ -79,6 +79,18 @@ data! {
         pub more: Vec<Key>,
         /// There is something to print.
         pub ready: bool,
+        /// Things of known size by which the glass is measured.
+        pub gauges: Vec<Gauge>,
+    }
+
+    /// A thing of known size.
+    pub struct Gauge {
+        /// Its name.
+        pub label: String,
+        /// Across and high, mm.
+        pub size: [f64; 2],
+        /// A coin.
+        pub round: bool,
     }
 
     /// A part.

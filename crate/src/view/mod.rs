@@ -27,5 +27,5 @@ mod trials;
 pub use fit::{Check, Fit, Odd, Scale, Stretch, fit};
 pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Span};
 pub use map::{Partials, Placed, ViewMap};
-pub use sheets::{SHEETS, Sheet, sheet};
+pub use sheets::{COINS, Coin, SHEETS, Sheet, sheet};
 pub use slant::{Slant, slant};

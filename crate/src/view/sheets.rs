@@ -1,9 +1,10 @@
-//! Rectangles that can be called by name.
+//! Things of known size that can be called by name: rectangles, and coins.
 //!
 //! # References
 //! ISO 216 (A series; sizes ±1.5 mm to 150 mm, ±2 mm to 600 mm, ±3 mm above); ANSI/ASME Y14.1 (A to E,
 //! sizes in inches; it states no tolerance here, so ISO 216's is assumed, common practice, no source);
-//! ISO/IEC 7810 ID-1 card 85.60 × 53.98 mm (limits 85.47–85.72 and 53.92–54.03 [memory]).
+//! ISO/IEC 7810 ID-1 card 85.60 × 53.98 mm (limits 85.47–85.72 and 53.92–54.03 [memory]). Coins as their mints
+//! give them: United States Mint; European Central Bank.
 
 /// A sheet or card by name.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -51,6 +52,28 @@ pub const SHEETS: [Sheet; 16] = [
 pub fn sheet(name: &str) -> Option<&'static Sheet> {
     SHEETS.iter().find(|s| s.name == name)
 }
+
+/// A coin by name, with its diameter in mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coin {
+    /// Its name in the words file is `coin.` and this.
+    pub name: &'static str,
+    /// Across, in mm.
+    pub across: f64,
+}
+
+/// Every coin that can be called by name.
+pub const COINS: [Coin; 9] = [
+    Coin { name: "us-1", across: 19.05 },
+    Coin { name: "us-5", across: 21.21 },
+    Coin { name: "us-10", across: 17.91 },
+    Coin { name: "us-25", across: 24.26 },
+    Coin { name: "us-50", across: 30.61 },
+    Coin { name: "us-100", across: 26.49 },
+    Coin { name: "euro-50", across: 24.25 },
+    Coin { name: "euro-100", across: 23.25 },
+    Coin { name: "euro-200", across: 25.75 },
+];
 
 impl Sheet {
     /// Standard uncertainty of the shorter and of the longer side, in mm: the tolerance over √3, all sizes

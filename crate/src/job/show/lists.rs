@@ -5,11 +5,12 @@ use super::{Sight, say};
 use crate::job::document::{Grain, Mark, PaperChoice, PatternChoice};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::reckon::Reading;
-use crate::job::scene::{Key, Lists, PartShown};
+use crate::job::scene::{Gauge, Key, Lists, PartShown};
 use crate::job::sheets::{Heading, paper_choice};
 use crate::mark::Quantity;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
+use crate::view::{COINS, Coin, sheet};
 use crate::words::Say;
 
 /// Papers that are offered by name, the common ones first.
@@ -23,7 +24,24 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
     }
     let shown = parts(sight).map(|(letter, mark, reading)| part(sight, letter, mark, reading));
     let ready = !sight.ready.is_empty();
-    Some(Lists { parts: shown.collect(), more: more(sight, ready), ready })
+    Some(Lists { parts: shown.collect(), more: more(sight, ready), ready, gauges: gauges(sight, ready) })
+}
+
+/// A card, and the coins of where the job's unit is used first.
+fn gauges(sight: &Sight, ready: bool) -> Vec<Gauge> {
+    if !ready {
+        return Vec::new();
+    }
+    let card = sheet("card").map(|c| Gauge {
+        label: sight.word("sheet.card"),
+        size: [c.long, c.short],
+        round: false,
+    });
+    let metric = sight.units.style.is_metric();
+    let (here, there): (Vec<_>, Vec<_>) = COINS.iter().partition(|c| c.name.starts_with("euro") == metric);
+    let coin =
+        |c: &Coin| Gauge { label: sight.word(&format!("coin.{}", c.name)), size: [c.across; 2], round: true };
+    card.into_iter().chain(here.into_iter().chain(there).map(coin)).collect()
 }
 
 /// "Letter, whichever way takes fewer sheets".
@@ -121,7 +139,7 @@ fn size(sight: &Sight, reading: &Reading) -> String {
 fn more(sight: &Sight, parts: bool) -> Vec<Key> {
     let mut keys = Vec::new();
     if parts {
-        keys.extend(["svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
+        keys.extend(["glass", "svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
     }
     if sight.told.iter().any(|t| t.shown().is_some()) {
         keys.push(say::page_key(sight, "stick"));
