@@ -4,6 +4,7 @@
 
 use super::figure::{Figure, decimal};
 use super::units::{MM2_PER_CM2, MM2_PER_SQUARE_INCH, Style};
+use crate::json::nearest;
 
 /// What stands between the whole number and its decimals.
 pub const DECIMAL_SIGN: char = '.';
@@ -18,16 +19,14 @@ const ANGLE_DECIMALS: u8 = 1;
 /// The number nearest to `text`: ASCII digits, with at most one point among, before or behind them; nothing for any
 /// other text. Larger than any number is infinity.
 ///
-/// By way of the reader of JSON: the standard library's would bring its own table of powers, 10 kB that don't pack.
+/// The standard library's reader would bring its own table of powers, 10 kB that don't pack.
 pub fn read_digits(text: &str) -> Option<f64> {
     let (whole, part) = text.split_once('.').unwrap_or((text, ""));
     let digits = |t: &str| t.bytes().all(|b| b.is_ascii_digit());
     if !digits(whole) || !digits(part) || whole.len() + part.len() == 0 {
         return None;
     }
-    let plain = format!("{:0>1}.{part:0<1}", whole.trim_start_matches('0'));
-    // What is written like this is a number, and can only be too large for one.
-    Some(serde_json::from_str(&plain).unwrap_or(f64::INFINITY))
+    Some(nearest(&[whole, part].concat(), -(part.len() as i64)))
 }
 
 /// A number with so many decimals, nearest, half away from zero; at most nine.
