@@ -3,6 +3,7 @@
 //! `worst` it moves an end of the mark that sets the size to build, on which every size rests.
 
 use scrieve::job::{Desk, Intent, Words, change};
+use scrieve::json;
 use std::time::Instant;
 
 /// Enough for a steady median.
@@ -12,8 +13,8 @@ const USUAL: (u32, f64, u32) = (17, 150.0, 340);
 /// The same for the mark that sets the size to build.
 const WORST: (u32, f64, u32) = (1, 140.0, 140);
 
-fn intent(json: &str) -> Intent {
-    serde_json::from_str(json).expect("the example's own intents")
+fn intent(text: &str) -> Intent {
+    json::read(text).expect("the example's own intents")
 }
 
 fn main() {
@@ -34,7 +35,7 @@ fn main() {
         let intended = start.elapsed();
         let scene = desk.scene();
         let shown = start.elapsed();
-        let text = serde_json::to_string(&change(&before, &scene, turn)).expect("plain data");
+        let text = json::write(&change(&before, &scene, turn)).expect("plain data");
         let told = start.elapsed();
         assert!(text.contains("\"rows\""), "moving an end changes a row");
         before = scene;

@@ -2,7 +2,7 @@
 //!
 //! The reader is written here for its weight: the usual one is compiled anew for every shape that it reads, checks lists
 //! where only fields by name are ever sent, and brings tables of powers, which don't pack. It was a twelfth of the program
-//! that a tablet fetches. Writing is `serde_json`'s; that everything goes through [`write`] keeps it to one copy.
+//! that a tablet fetches. Everything is written through [`write`] for the same reason.
 //!
 //! # References
 //! RFC 8259 (the grammar).
@@ -10,10 +10,12 @@
 mod give;
 mod number;
 mod read;
+mod write;
 
 pub(crate) use give::Holds;
 pub use number::nearest;
 pub use read::Error;
+pub use write::write;
 
 use crate::order::Table;
 use serde::de::Deserialize;
@@ -45,14 +47,6 @@ pub enum Json {
 /// What is wrong with it, for whoever wrote it.
 pub fn read<'de, T: Deserialize<'de>>(text: &str) -> Result<T, Error> {
     T::deserialize(read::parse(text)?)
-}
-
-/// `value` as JSON, without spaces.
-///
-/// # Errors
-/// When it is a map whose keys aren't strings, or says so itself.
-pub fn write<T: Serialize + ?Sized>(value: &T) -> Result<String, Error> {
-    serde_json::to_string(value).map_err(|e| Error(e.to_string()))
 }
 
 /// The same for people: a line for each entry, two spaces deeper within each. `compact` is what [`write`] gave.

@@ -86,6 +86,58 @@ fn reads_what_is_json_and_nothing_else() {
     check(&deep(200_000));
 }
 
+/// One of each shape that can be written.
+#[derive(Clone, Debug, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+enum Shape {
+    Unit,
+    One(f64),
+    Two(u8, i64),
+    Named { text: String, maybe: Option<char>, nothing: () },
+    Map(std::collections::BTreeMap<String, Vec<Shape>>),
+    Tuple([bool; 2], Wrapped, Empty),
+}
+
+#[derive(Clone, Debug, serde::Serialize)]
+struct Wrapped(f64);
+
+#[derive(Clone, Debug, serde::Serialize)]
+struct Empty;
+
+fn any_shape() -> impl Strategy<Value = Shape> {
+    let leaf = prop_oneof![
+        Just(Shape::Unit),
+        any::<f64>().prop_map(Shape::One),
+        any::<u64>().prop_map(|bits| Shape::One(f64::from_bits(bits))),
+        (any::<u8>(), any::<i64>()).prop_map(|(a, b)| Shape::Two(a, b)),
+        ("[\\x00-\\x7fé]{0,9}", any::<Option<char>>()).prop_map(|(text, maybe)| Shape::Named {
+            text,
+            maybe,
+            nothing: ()
+        }),
+        (any::<[bool; 2]>(), any::<f64>()).prop_map(|(b, x)| Shape::Tuple(b, Wrapped(x), Empty)),
+    ];
+    leaf.prop_recursive(3, 20, 4, |inner| {
+        prop::collection::btree_map(any::<String>(), prop::collection::vec(inner, 0..4), 0..4)
+            .prop_map(Shape::Map)
+    })
+}
+
+proptest! {
+    #[test]
+    fn writes_as_serde_json_does(shape in any_shape()) {
+        prop_assert_eq!(write(&shape).unwrap(), serde_json::to_string(&shape).unwrap());
+    }
+}
+
+#[test]
+fn only_strings_are_names() {
+    let odd = std::collections::BTreeMap::from([(Some("a"), 1)]);
+    let worse = std::collections::BTreeMap::from([([1_u8], 1)]);
+    assert_eq!(write(&odd).unwrap(), "{\"a\":1}");
+    assert!(write(&worse).is_err());
+}
+
 #[test]
 fn long_numbers_are_the_nearest() {
     // Half way, and just off it, where the last bit turns: against the standard library.
