@@ -1,7 +1,7 @@
 //! Scrieve's core: from one picture and one length a person trusts, every other size, with its
 //! plus-or-minus.
 //!
-//! Rooms, from the top; each depends only on those above it: [`words`], [`order`], [`quantity`], [`estimate`],
+//! Rooms, from the top; each depends only on those above it: [`words`], [`order`], [`json`], [`quantity`], [`estimate`],
 //! [`plane`], [`raster`], [`view`], [`mark`], [`finish`], [`sheet`], [`job`], and `web`, the door that only
 //! WebAssembly opens.
 //!
@@ -18,6 +18,8 @@ mod fault;
 pub mod words;
 
 pub mod order;
+
+pub mod json;
 
 pub mod quantity;
 

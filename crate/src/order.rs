@@ -84,6 +84,14 @@ impl<K: Ord, V> Table<K, V> {
         }
     }
 
+    /// Takes away what stands at `key`.
+    pub fn take<Q: Ord + ?Sized>(&mut self, key: &Q) -> Option<V>
+    where
+        K: Borrow<Q>,
+    {
+        self.place(key).ok().map(|i| self.entries.remove(i).1)
+    }
+
     /// Keeps only what `keep` says.
     pub fn retain(&mut self, mut keep: impl FnMut(&K) -> bool) {
         self.entries.retain(|(k, _)| keep(k));
@@ -204,13 +212,14 @@ mod tests {
     proptest! {
         /// The outside check: the standard library's map.
         #[test]
-        fn a_table_is_a_map(steps in prop::collection::vec((0_u8..20, any::<u16>()), 0..60), gone in 0_u8..20) {
+        fn a_table_is_a_map(steps in prop::collection::vec((0_u8..20, any::<u16>()), 0..60), (gone, taken) in (0_u8..20, 0_u8..20)) {
             let mut ours = Table::default();
             let mut theirs = std::collections::BTreeMap::new();
             for (key, value) in steps {
                 ours.insert(key, value);
                 theirs.insert(key, value);
             }
+            prop_assert_eq!(ours.take(&taken), theirs.remove(&taken));
             ours.retain(|k| *k != gone);
             theirs.remove(&gone);
             for key in 0..20 {

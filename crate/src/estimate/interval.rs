@@ -45,6 +45,9 @@ impl Estimate {
     /// # References
     /// Welch–Satterthwaite: JCGM 100:2008 (GUM), G.4.1, equation G.2b.
     pub fn freedom(&self) -> f64 {
+        if self.parts().iter().all(|p| p.freedom == f64::INFINITY) {
+            return f64::INFINITY;
+        }
         let variance = self.variance();
         let mut below = 0.0;
         let mut parts = self.parts().iter().peekable();
@@ -88,11 +91,18 @@ impl Estimate {
     /// JCGM 100:2008 (GUM), F.1.2.3, equation F.2.
     pub fn covariance(&self, other: &Estimate) -> f64 {
         let mut sum = 0.0;
-        let mut theirs = other.parts().iter().peekable();
+        let mut theirs = other.parts();
         for mine in self.parts() {
-            while theirs.next_if(|p| p.source < mine.source).is_some() {}
-            if let Some(same) = theirs.next_if(|p| p.source == mine.source) {
-                sum += mine.effect * same.effect;
+            while let [first, after @ ..] = theirs {
+                let order = first.source.cmp(&mine.source);
+                if order.is_gt() {
+                    break;
+                }
+                theirs = after;
+                if order.is_eq() {
+                    sum += mine.effect * first.effect;
+                    break;
+                }
             }
         }
         sum

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 
 /// An independent cause of error, by name. Numbers are the ids of the thing named.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Source {
     /// Where one point of a mark was put: mark, point, axis (0 across, 1 down).
@@ -27,6 +27,35 @@ pub enum Source {
     Stretch(u32),
     /// By how much a view's true lengths disagree beyond their own errors: view, component.
     Misfit(u32, u8),
+}
+
+impl Source {
+    /// A number in the order of the sources: by kind, then by what stands in it. Sums and quotients compare little else.
+    fn rank(self) -> u64 {
+        let (kind, of, within, axis) = match self {
+            Source::Click(mark, point, axis) => (0, mark, point, axis),
+            Source::Spread(mark, part) => (1, mark, part, 0),
+            Source::Known(mark) => (2, mark, 0, 0),
+            Source::Corner(view, corner, axis) => (3, view, corner.into(), axis),
+            Source::Side(view, side) => (4, view, side.into(), 0),
+            Source::Resolution(picture) => (5, picture, 0, 0),
+            Source::Stretch(view) => (6, view, 0, 0),
+            Source::Misfit(view, part) => (7, view, part.into(), 0),
+        };
+        kind << 56 | u64::from(of) << 24 | u64::from(within) << 8 | u64::from(axis)
+    }
+}
+
+impl Ord for Source {
+    fn cmp(&self, other: &Source) -> Ordering {
+        self.rank().cmp(&other.rank())
+    }
+}
+
+impl PartialOrd for Source {
+    fn partial_cmp(&self, other: &Source) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
 }
 
 /// What one source does to a value.
@@ -52,20 +81,43 @@ pub struct Estimate {
 /// sizes this is the way.
 fn together(by: f64, a: &[Part], of: f64, b: &[Part]) -> Vec<Part> {
     let mut out = Vec::with_capacity(a.len() + b.len());
-    let (mut a, mut b) = (a.iter().peekable(), b.iter().peekable());
-    loop {
-        let order = match (a.peek(), b.peek()) {
-            (Some(p), Some(q)) => p.source.cmp(&q.source),
-            (Some(_), None) => Ordering::Less,
-            (None, Some(_)) => Ordering::Greater,
-            (None, None) => return out,
-        };
-        let left = a.next_if(|_| order != Ordering::Greater).map(|p| Part { effect: by * p.effect, ..*p });
-        let right = b.next_if(|_| order != Ordering::Less).map(|q| Part { effect: of * q.effect, ..*q });
-        out.extend(match (left, right) {
-            (Some(p), Some(q)) => Some(Part { effect: p.effect + q.effect, ..p }),
-            (one, other) => one.or(other),
+    let (mut a, mut b) = (a, b);
+    while let ([p, after @ ..], [q, beyond @ ..]) = (a, b) {
+        let (left, right) = (p.source.rank(), q.source.rank());
+        if left <= right {
+            a = after;
+        }
+        if right <= left {
+            b = beyond;
+        }
+        out.push(match left.cmp(&right) {
+            Ordering::Less => Part { effect: by * p.effect, ..*p },
+            Ordering::Greater => Part { effect: of * q.effect, ..*q },
+            Ordering::Equal => Part { effect: by * p.effect + of * q.effect, ..*p },
         });
+    }
+    for (k, rest) in [(by, a), (of, b)] {
+        for p in rest {
+            out.push(Part { effect: k * p.effect, ..*p });
+        }
+    }
+    out
+}
+
+/// So many parts are put in order one by one.
+const FEW: usize = 24;
+
+/// Sorts by source; equals keep their order. Parts mostly come in a few runs that are sorted already.
+fn sort(parts: &mut [Part]) {
+    if parts.len() > FEW {
+        return crate::order::sort_by_key(parts, |p| p.source);
+    }
+    for end in 1..parts.len() {
+        let mut i = end;
+        while i > 0 && parts[i - 1].source.rank() > parts[i].source.rank() {
+            parts.swap(i - 1, i);
+            i -= 1;
+        }
     }
 }
 
@@ -87,7 +139,7 @@ impl Estimate {
 
     /// From parts in any order; those of the same source are added up.
     pub fn from_parts(value: f64, mut parts: Vec<Part>) -> Estimate {
-        crate::order::sort_by_key(&mut parts, |p| p.source);
+        sort(&mut parts);
         parts.dedup_by(|later, kept| {
             let same = later.source == kept.source;
             if same {
@@ -139,5 +191,49 @@ impl Estimate {
     /// `self` − `other`; what they share cancels.
     pub fn minus(&self, other: &Estimate) -> Estimate {
         Estimate::combine(self.value - other.value, &[(1.0, self), (-1.0, other)])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn any_source() -> impl Strategy<Value = (Source, (u8, u32, u16, u8))> {
+        let few = || prop_oneof![0_u32..3, Just(u32::MAX)];
+        (0_u8..8, few(), prop_oneof![0_u16..3, Just(255), Just(u16::MAX)], prop_oneof![0_u8..3, Just(255)])
+            .prop_map(|(kind, of, within, axis)| {
+                let part = (within & 255) as u8;
+                match kind {
+                    0 => (Source::Click(of, within, axis), (kind, of, within, axis)),
+                    1 => (Source::Spread(of, within), (kind, of, within, 0)),
+                    2 => (Source::Known(of), (kind, of, 0, 0)),
+                    3 => (Source::Corner(of, part, axis), (kind, of, part.into(), axis)),
+                    4 => (Source::Side(of, part), (kind, of, part.into(), 0)),
+                    5 => (Source::Resolution(of), (kind, of, 0, 0)),
+                    6 => (Source::Stretch(of), (kind, of, 0, 0)),
+                    _ => (Source::Misfit(of, part), (kind, of, part.into(), 0)),
+                }
+            })
+    }
+
+    proptest! {
+        /// Against the standard library's order of tuples.
+        #[test]
+        fn sources_are_ordered_by_kind_and_what_stands_in_them((a, x) in any_source(), (b, y) in any_source()) {
+            prop_assert_eq!(a.cmp(&b), x.cmp(&y));
+            prop_assert_eq!(a == b, x == y);
+        }
+
+        /// Against the standard library's stable sort.
+        #[test]
+        fn parts_are_sorted_and_equals_keep_their_order(list in prop::collection::vec((any_source(), -9.0..9.0), 0..40)) {
+            let part = |&((source, _), effect): &((Source, _), f64)| Part { source, effect, freedom: 1.0 };
+            let mut ours: Vec<Part> = list.iter().map(part).collect();
+            let mut theirs = list.clone();
+            theirs.sort_by_key(|((_, key), _)| *key);
+            sort(&mut ours);
+            prop_assert_eq!(ours, theirs.iter().map(part).collect::<Vec<_>>());
+        }
     }
 }

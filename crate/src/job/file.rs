@@ -9,9 +9,9 @@ use super::document::Document;
 use super::intent::Intent;
 use super::tagged;
 use super::zip::{self, Archive, Entry};
+use crate::json::{self, Json};
 use crate::words::Say;
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
 /// What `format` says.
 const FORMAT: &str = "scrieve-job";
@@ -49,7 +49,7 @@ struct Written<'a> {
 struct Found {
     format: Option<String>,
     version: Option<u32>,
-    log: Option<Value>,
+    log: Option<Json>,
 }
 
 pub(super) fn broken(why: impl std::fmt::Display) -> Say {
@@ -61,7 +61,9 @@ pub(super) fn broken(why: impl std::fmt::Display) -> Say {
 /// # Errors
 /// Never in practice.
 pub fn job_json(document: &Document, log: &[Intent]) -> Result<String, Say> {
-    serde_json::to_string_pretty(&Written { format: FORMAT, version: VERSION, document, log }).map_err(broken)
+    let compact =
+        json::write(&Written { format: FORMAT, version: VERSION, document, log }).map_err(broken)?;
+    Ok(json::spread(&compact))
 }
 
 /// A job file.
@@ -110,22 +112,22 @@ fn digest(entry: &Entry) -> Option<String> {
     is_digest(name).then(|| name.to_owned())
 }
 
-fn read_json(json: &[u8]) -> Result<Vec<Intent>, Say> {
-    let found: Found = serde_json::from_str(std::str::from_utf8(json).map_err(broken)?).map_err(broken)?;
+fn read_json(text: &[u8]) -> Result<Vec<Intent>, Say> {
+    let found: Found = json::read(std::str::from_utf8(text).map_err(broken)?).map_err(broken)?;
     if found.format.as_deref() != Some(FORMAT) {
         return Err(Say::new("file.not-a-job"));
     }
     if found.version.is_none_or(|v| v > VERSION) {
         return Err(Say::new("file.newer"));
     }
-    let Some(Value::Array(entries)) = found.log else { return Err(broken("it has no log")) };
+    let Some(Json::List(entries)) = found.log else { return Err(broken("it has no log")) };
     entries.into_iter().enumerate().map(|(i, entry)| fact(i, entry)).collect()
 }
 
 /// The `i`th entry of a log.
-fn fact(i: usize, entry: Value) -> Result<Intent, Say> {
+fn fact(i: usize, entry: Json) -> Result<Intent, Say> {
     let strange = || broken(format!("entry {} of its log", i + 1));
-    let Value::Object(fields) = entry else { return Err(strange()) };
+    let Json::Fields(fields) = entry else { return Err(strange()) };
     let intent = tagged::read(fields).map_err(|e| broken(format!("entry {} of its log: {e}", i + 1)))?;
     if intent.is_fact() { Ok(intent) } else { Err(strange()) }
 }

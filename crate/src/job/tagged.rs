@@ -4,60 +4,65 @@
 //! reader and writer, the flat form made a third of the program that a tablet has to fetch.
 
 use super::intent::Intent;
-use serde::de::{
-    self, DeserializeSeed, EnumAccess, IntoDeserializer, MapAccess, Unexpected, VariantAccess, Visitor,
-};
+use crate::json::{self, Error, Holds, Json};
+use crate::order::Table;
+use serde::de::{self, DeserializeSeed, EnumAccess, IntoDeserializer, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, ser};
-use serde_json::{Error, Map, Value};
 
 /// The field that names the kind.
 const KIND: &str = "kind";
 
-impl Serialize for Intent {
+/// An intent as the derived code writes it.
+struct Nested<'a>(&'a Intent);
+
+impl Serialize for Nested<'_> {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        let nested = Intent::serialize(self, serde_json::value::Serializer).map_err(ser::Error::custom)?;
-        flat(nested).serialize(to)
+        Intent::serialize(self.0, to)
     }
 }
 
-fn flat(nested: Value) -> Value {
-    let mut out = Map::new();
-    match nested {
-        Value::String(kind) => {
-            out.insert(KIND.to_owned(), Value::String(kind));
-        }
-        Value::Object(one) => {
-            for (kind, fields) in one {
-                out.insert(KIND.to_owned(), Value::String(kind));
-                if let Value::Object(fields) = fields {
-                    out.extend(fields);
-                }
-            }
-        }
-        _ => {}
+impl Serialize for Intent {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        // By way of text: a writer of its own into values would be compiled for all that an intent holds.
+        let nested = json::write(&Nested(self)).and_then(|text| json::read(&text));
+        flat(nested.map_err(ser::Error::custom)?).serialize(to)
     }
-    Value::Object(out)
+}
+
+fn flat(nested: Json) -> Json {
+    let (kind, mut fields) = match nested {
+        Json::Fields(one) => match one.into_entries().pop() {
+            Some((kind, Json::Fields(fields))) => (kind, fields),
+            _ => Default::default(),
+        },
+        Json::Text(kind) => (kind, Table::default()),
+        _ => Default::default(),
+    };
+    fields.insert(KIND.to_owned(), Json::Text(kind));
+    Json::Fields(fields)
 }
 
 impl<'de> Deserialize<'de> for Intent {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        read(Map::deserialize(from)?).map_err(de::Error::custom)
+        match Json::deserialize(from)? {
+            Json::Fields(fields) => read(fields).map_err(de::Error::custom),
+            _ => Err(de::Error::custom("invalid type, expected an intent")),
+        }
     }
 }
 
 /// One intent from its fields, the kind among them.
-pub(super) fn read(mut fields: Map<String, Value>) -> Result<Intent, Error> {
-    match fields.remove(KIND) {
-        Some(Value::String(kind)) => Intent::deserialize(Tagged { kind, fields }),
+pub(super) fn read(mut fields: Table<String, Json>) -> Result<Intent, Error> {
+    match fields.take(KIND) {
+        Some(Json::Text(kind)) => Intent::deserialize(Tagged { kind, fields }),
         _ => Err(de::Error::missing_field(KIND)),
     }
 }
 
-/// An intent as the derived code reads it. It offers nothing but fields by name: for a reader that also took
-/// them by place, each kind would be compiled twice.
+/// An intent as the derived code reads it.
 struct Tagged {
     kind: String,
-    fields: Map<String, Value>,
+    fields: Table<String, Json>,
 }
 
 impl<'de> Deserializer<'de> for Tagged {
@@ -75,57 +80,18 @@ impl<'de> Deserializer<'de> for Tagged {
 
 impl<'de> EnumAccess<'de> for Tagged {
     type Error = Error;
-    type Variant = Fields;
+    type Variant = Holds;
 
-    fn variant_seed<V: DeserializeSeed<'de>>(self, seed: V) -> Result<(V::Value, Fields), Error> {
+    fn variant_seed<V: DeserializeSeed<'de>>(self, seed: V) -> Result<(V::Value, Holds), Error> {
         let kind = seed.deserialize(self.kind.into_deserializer())?;
-        Ok((kind, Fields { rest: self.fields.into_iter(), value: Value::Null }))
-    }
-}
-
-/// The fields still to be read, and the value of the one whose name was read last.
-struct Fields {
-    rest: serde_json::map::IntoIter,
-    value: Value,
-}
-
-impl<'de> VariantAccess<'de> for Fields {
-    type Error = Error;
-
-    fn unit_variant(mut self) -> Result<(), Error> {
-        self.rest.next().map_or(Ok(()), |(name, _)| Err(de::Error::unknown_field(&name, &[])))
-    }
-
-    fn newtype_variant_seed<T: DeserializeSeed<'de>>(self, _: T) -> Result<T::Value, Error> {
-        Err(de::Error::invalid_type(Unexpected::Map, &"fields by name"))
-    }
-
-    fn tuple_variant<V: Visitor<'de>>(self, _: usize, visitor: V) -> Result<V::Value, Error> {
-        Err(de::Error::invalid_type(Unexpected::Map, &visitor))
-    }
-
-    fn struct_variant<V: Visitor<'de>>(self, _: &[&str], visitor: V) -> Result<V::Value, Error> {
-        visitor.visit_map(self)
-    }
-}
-
-impl<'de> MapAccess<'de> for Fields {
-    type Error = Error;
-
-    fn next_key_seed<K: DeserializeSeed<'de>>(&mut self, seed: K) -> Result<Option<K::Value>, Error> {
-        let Some((name, value)) = self.rest.next() else { return Ok(None) };
-        self.value = value;
-        seed.deserialize(name.into_deserializer()).map(Some)
-    }
-
-    fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, Error> {
-        seed.deserialize(std::mem::take(&mut self.value))
+        Ok((kind, Holds(Some(Json::Fields(self.fields)))))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use serde_json::Value;
 
     // Expected: what the derived, internally tagged form of the enum reads and writes (`#[serde(tag = "kind")]`, serde's
     // own documentation).

@@ -19,7 +19,7 @@ impl Words {
     /// # Errors
     /// When it isn't that.
     pub fn read(json: &str) -> Result<Words, Say> {
-        serde_json::from_str(json)
+        crate::json::read(json)
             .map(|Sentences(sentences)| Words { sentences })
             .map_err(|e| Say::new("words.unreadable").text("why", e.to_string()))
     }

@@ -145,7 +145,7 @@ impl<'a> Ground<'a> {
     /// The size with what every source does to it: clicks once each, the map's own sources once each,
     /// whatever the number of points.
     pub fn estimate(&self, found: &Found) -> Estimate {
-        let mut parts = Vec::with_capacity(2 * found.slope.len() + 32);
+        let mut parts = Vec::with_capacity(2 * found.slope.len() + 1);
         for &(i, g) in &found.slope {
             let Some(click) = self.clicks.get(i) else { continue };
             for (axis, &source) in click.source.iter().enumerate() {
@@ -154,18 +154,16 @@ impl<'a> Ground<'a> {
                 parts.push(Part { source, effect, freedom: click.freedom });
             }
         }
-        self.push_map_parts(&self.to_params(found), &mut parts);
         self.push_beyond(found, &mut parts);
-        Estimate::from_parts(found.value, parts)
+        self.with_map(Estimate::from_parts(found.value, parts), &self.to_params(found))
     }
 
-    /// Appends what the map's sources do, given the partial derivative for each of the map's parameters.
-    pub fn push_map_parts(&self, by_param: &[f64], parts: &mut Vec<Part>) {
-        for (k, param) in by_param.iter().zip(self.map.params()) {
-            if *k != 0.0 {
-                parts.extend(param.parts().iter().map(|p| Part { effect: k * p.effect, ..*p }));
-            }
-        }
+    /// The same with what the map's sources do besides, given the partial derivative for each of the map's parameters.
+    pub fn with_map(&self, found: Estimate, by_param: &[f64]) -> Estimate {
+        by_param.iter().zip(self.map.params()).filter(|(k, _)| **k != 0.0).fold(found, |sum, (k, param)| {
+            // One by one, since what is sorted already needn't be sorted again.
+            Estimate::combine(sum.value, &[(1.0, &sum), (*k, param)])
+        })
     }
 
     /// Appends what first order leaves out, under a name that no spread of placings has.

@@ -62,9 +62,8 @@ fn mean_of(placings: &[(&Ground, &Found)]) -> (Estimate, bool) {
         by_param.iter_mut().zip(g.to_params(f)).for_each(|(sum, d)| *sum += d / k);
     }
     let mut parts = vec![spread(Source::Spread(ground.mark(), found.what.component()), u, placings.len())];
-    ground.push_map_parts(&by_param, &mut parts);
     ground.push_beyond(found, &mut parts);
-    (Estimate::from_parts(mean, parts), false)
+    (ground.with_map(Estimate::from_parts(mean, parts), &by_param), false)
 }
 
 /// Fewer placings than this carry Student's t in the effect itself.

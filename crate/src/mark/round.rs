@@ -146,7 +146,15 @@ fn solve_three(a: [f64; 6], b: [f64; 3]) -> Option<[f64; 3]> {
 /// second.
 fn take_off(found: &mut Found, drift: f64, ground: &Ground) {
     let most = ground.click_u(found);
-    found.value -= drift.clamp(-most, most);
+    // Not `clamp`, which can panic and then tells its bounds: that alone would bring the standard library's way of writing
+    // numbers, 5 kB on the wire.
+    found.value -= if drift > most {
+        most
+    } else if drift < -most {
+        -most
+    } else {
+        drift
+    };
 }
 
 /// An arc on its circle: where it begins, and how far it sweeps.

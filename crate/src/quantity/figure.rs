@@ -48,14 +48,14 @@ impl Figure {
             "" | "ft" => self.text.clone(),
             // Under a foot the mark already stands in the text.
             "in" if self.text.ends_with('\u{2033}') => self.text.clone(),
-            "°" => format!("{}°", self.text),
-            unit => format!("{}\u{a0}{unit}", self.text),
+            "°" => [&self.text, "°"].concat(),
+            unit => [&self.text, "\u{a0}", unit].concat(),
         }
     }
 
     /// A number with its decimals; `digits` is what [`decimal`] gave.
     pub(super) fn of_number(negative: bool, digits: String, unit: &str) -> Figure {
-        let negative = negative && digits.chars().any(|c| ('1'..='9').contains(&c));
+        let negative = negative && digits.bytes().any(|c| (b'1'..=b'9').contains(&c));
         let text = signed(negative, &digits);
         Figure { negative, whole: Some(digits), unit: unit.to_owned(), text, ..Figure::default() }
     }
@@ -63,16 +63,43 @@ impl Figure {
 
 /// `digits` with a minus before them where it is due.
 pub(super) fn signed(negative: bool, digits: &str) -> String {
-    if negative { format!("{MINUS}{digits}") } else { digits.to_owned() }
+    let mut out = String::with_capacity(digits.len() + MINUS.len_utf8());
+    if negative {
+        out.push(MINUS);
+    }
+    out.push_str(digits);
+    out
 }
 
 /// A count of 10^-`decimals` as digits with a decimal sign; sign left out.
 pub(super) fn decimal(count: u128, decimals: u8) -> String {
     let width = usize::from(decimals);
-    let digits = format!("{count:0>fill$}", fill = width + 1);
-    // ASCII digits only, so that any place is a boundary.
-    let (whole, part) = digits.split_at(digits.len() - width);
-    if part.is_empty() { whole.to_owned() } else { format!("{whole}{DECIMAL_SIGN}{part}") }
+    let (mut rest, mut written) = (count, 0);
+    // From the last digit on, in as many as the largest count has and then some.
+    let mut room = [b'0'; 64];
+    let mut at = room.len();
+    while rest > 0 || written <= width {
+        if written == width && width > 0 {
+            at -= 1;
+            room[at] = DECIMAL_SIGN as u8;
+        }
+        at -= 1;
+        // Wide numbers are slow to divide, and rare.
+        let digit = match u64::try_from(rest) {
+            Ok(small) => {
+                rest = u128::from(small / 10);
+                (small % 10) as u8
+            }
+            Err(_) => {
+                let digit = (rest % 10) as u8;
+                rest /= 10;
+                digit
+            }
+        };
+        room[at] = b'0' + digit;
+        written += 1;
+    }
+    room[at..].iter().map(|b| char::from(*b)).collect()
 }
 
 /// The same without zeros at its end.

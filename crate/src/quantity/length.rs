@@ -5,9 +5,9 @@ use super::number::{ceil_significant, pow10};
 use super::step::{Direction, Grain, Step};
 use super::units::{INCHES_PER_FOOT, MM_PER_INCH, Style};
 
-const FOOT: u128 = INCHES_PER_FOOT as u128;
-const FOOT_MARK: char = '\u{2032}';
-const INCH_MARK: char = '\u{2033}';
+const FOOT: u64 = INCHES_PER_FOOT as u64;
+const FOOT_MARK: &str = "\u{2032}";
+const INCH_MARK: &str = "\u{2033}";
 
 /// A length as a figure, rounded.
 ///
@@ -21,7 +21,7 @@ pub fn write_length(mm: f64, style: Style, step: Step, direction: Direction) -> 
     let Some(count) = step.count(mm, direction) else {
         return Figure::unknown(plain_unit(style));
     };
-    let size = u128::from(count.unsigned_abs());
+    let size = count.unsigned_abs();
     match style {
         Style::Inches | Style::FeetInches => {
             fraction(count < 0, size, step.grain().parts, style == Style::FeetInches)
@@ -43,13 +43,13 @@ pub fn write_unrounded(mm: f64, style: Style) -> Figure {
     let Some(count) = grain.count(mm, Direction::Nearest) else {
         return Figure::unknown(plain_unit(style));
     };
-    let size = u128::from(count.unsigned_abs());
+    let size = count.unsigned_abs();
     let thousandths_a_foot = FOOT * 1000;
     if style == Style::FeetInches && size >= thousandths_a_foot {
-        let inches = decimal(size % thousandths_a_foot, grain.decimals);
+        let inches = decimal(u128::from(size % thousandths_a_foot), grain.decimals);
         return feet(count < 0, size / thousandths_a_foot, Some(inches), None);
     }
-    Figure::of_number(count < 0, decimal(size, grain.decimals), plain_unit(style))
+    Figure::of_number(count < 0, decimal(u128::from(size), grain.decimals), plain_unit(style))
 }
 
 /// A half-width as a short figure, rounded *up*, so that the truth stays covered.
@@ -79,7 +79,7 @@ pub fn write_plus_minus(mm: f64, style: Style) -> Figure {
 }
 
 /// The least `count`/`parts` of the ladder 1/64, 1/32, 3/64, 1/16, … that is not below `inches`.
-fn ceil_fraction(inches: f64) -> (u128, u32) {
+fn ceil_fraction(inches: f64) -> (u64, u32) {
     let enough = inches * (1.0 - 1e-9);
     for (count, parts) in (0..=6).rev().flat_map(|k| [(1_u32, 1_u32 << k), (3, 2 << k)]) {
         // 3/128 is not on a tape: from 1/64 the next is 1/32.
@@ -87,12 +87,12 @@ fn ceil_fraction(inches: f64) -> (u128, u32) {
             return (count.into(), parts);
         }
     }
-    (libm::ceil(enough) as u128, 1)
+    (libm::ceil(enough) as u64, 1)
 }
 
 /// `count` of 1/`parts` in, reduced, in feet as well where asked and reached.
-fn fraction(negative: bool, count: u128, parts: u32, with_feet: bool) -> Figure {
-    let parts = u128::from(parts);
+fn fraction(negative: bool, count: u64, parts: u32, with_feet: bool) -> Figure {
+    let parts = u64::from(parts);
     let (inches, over) = (count / parts, count % parts);
     let common = gcd(over, parts);
     let part = (over != 0).then(|| ((over / common).to_string(), (parts / common).to_string()));
@@ -102,35 +102,50 @@ fn fraction(negative: bool, count: u128, parts: u32, with_feet: bool) -> Figure 
     let whole = (inches != 0 || part.is_none()).then(|| inches.to_string());
     let mut text = signed(negative && count != 0, &inch_text(whole.as_deref(), part.as_ref()));
     if with_feet {
-        text.push(INCH_MARK);
+        text.push_str(INCH_MARK);
     }
     let (num, den) = part.unzip();
     Figure { negative: negative && count != 0, feet: None, whole, num, den, unit: "in".to_owned(), text }
 }
 
 /// A figure with whole feet in it.
-fn feet(negative: bool, feet: u128, whole: Option<String>, part: Option<(String, String)>) -> Figure {
+fn feet(negative: bool, feet: u64, whole: Option<String>, part: Option<(String, String)>) -> Figure {
     let inches = inch_text(whole.as_deref(), part.as_ref());
-    let text = signed(negative, &format!("{feet}{FOOT_MARK} {inches}{INCH_MARK}"));
+    let feet = feet.to_string();
+    let text = signed(negative, &[&feet, FOOT_MARK, " ", &inches, INCH_MARK].concat());
     let (num, den) = part.unzip();
-    Figure { negative, feet: Some(feet.to_string()), whole, num, den, unit: "ft".to_owned(), text }
+    Figure { negative, feet: Some(feet), whole, num, den, unit: "ft".to_owned(), text }
 }
 
 fn inch_text(whole: Option<&str>, part: Option<&(String, String)>) -> String {
-    let part = part.map(|(num, den)| format!("{num}{FRACTION_SLASH}{den}"));
-    [whole.map(str::to_owned), part].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    let mut out = whole.unwrap_or_default().to_owned();
+    if let Some((num, den)) = part {
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(num);
+        out.push(FRACTION_SLASH);
+        out.push_str(den);
+    }
+    out
 }
 
 /// `count` steps as a whole number of the last decimal.
-fn in_decimals(count: u128, grain: Grain) -> u128 {
-    count * u128::from(grain.times) * pow10(grain.decimals) / u128::from(grain.parts)
+fn in_decimals(count: u64, grain: Grain) -> u128 {
+    // Where the grain is a whole number of the last decimal, as nearly always, nothing wide is divided.
+    if let Some(each) = u64::from(grain.times).checked_mul(pow10(grain.decimals) as u64)
+        && each.is_multiple_of(u64::from(grain.parts))
+    {
+        return u128::from(count) * u128::from(each / u64::from(grain.parts));
+    }
+    u128::from(count) * u128::from(grain.times) * pow10(grain.decimals) / u128::from(grain.parts)
 }
 
 fn plain_unit(style: Style) -> &'static str {
     if style.is_metric() { "mm" } else { "in" }
 }
 
-fn gcd(a: u128, b: u128) -> u128 {
+fn gcd(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { gcd(b, a % b) }
 }
 

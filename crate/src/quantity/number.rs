@@ -4,6 +4,7 @@
 
 use super::figure::{Figure, decimal};
 use super::units::{MM2_PER_CM2, MM2_PER_SQUARE_INCH, Style};
+use crate::json::nearest;
 
 /// What stands between the whole number and its decimals.
 pub const DECIMAL_SIGN: char = '.';
@@ -18,16 +19,14 @@ const ANGLE_DECIMALS: u8 = 1;
 /// The number nearest to `text`: ASCII digits, with at most one point among, before or behind them; nothing for any
 /// other text. Larger than any number is infinity.
 ///
-/// By way of the reader of JSON: the standard library's would bring its own table of powers, 10 kB that don't pack.
+/// The standard library's reader would bring its own table of powers, 10 kB that don't pack.
 pub fn read_digits(text: &str) -> Option<f64> {
     let (whole, part) = text.split_once('.').unwrap_or((text, ""));
     let digits = |t: &str| t.bytes().all(|b| b.is_ascii_digit());
     if !digits(whole) || !digits(part) || whole.len() + part.len() == 0 {
         return None;
     }
-    let plain = format!("{:0>1}.{part:0<1}", whole.trim_start_matches('0'));
-    // What is written like this is a number, and can only be too large for one.
-    Some(serde_json::from_str(&plain).unwrap_or(f64::INFINITY))
+    Some(nearest(&[whole, part].concat(), -(part.len() as i64)))
 }
 
 /// A number with so many decimals, nearest, half away from zero; at most nine.
@@ -108,7 +107,7 @@ fn area_unit(mm2: f64, style: Style) -> (f64, &'static str) {
 
 fn number(x: f64, decimals: u8, unit: &str) -> Figure {
     let decimals = decimals.min(MOST_DECIMALS);
-    let size = x.abs() * pow10(decimals) as f64;
+    let size = x.abs() * ten(decimals);
     if !size.is_finite() || size > 9.0e15 {
         return Figure::unknown(unit);
     }
@@ -135,8 +134,8 @@ fn significance(x: f64, finest: u8) -> (u128, u8, u8) {
     let enough = x * (1.0 - 1e-9);
     // From fine to coarse, the first place where at most 29 are needed: 10 to 29 are two digits, and
     // 3 to 9 are what is left of 30 to 90 of the place before.
-    let fine = (0..=finest).rev().map(|decimals| (libm::ceil(enough * pow10(decimals) as f64), decimals, 0));
-    let coarse = (1..=15).map(|tens| (libm::ceil(enough / pow10(tens) as f64), 0, tens));
+    let fine = (0..=finest).rev().map(|decimals| (libm::ceil(enough * ten(decimals)), decimals, 0));
+    let coarse = (1..=15).map(|tens| (libm::ceil(enough / ten(tens)), 0, tens));
     let found = fine.chain(coarse).find(|(count, ..)| *count <= 29.0);
     let (count, decimals, tens) = found.unwrap_or((libm::ceil(enough), 0, 0));
     (count as u128, decimals, tens)
@@ -144,6 +143,13 @@ fn significance(x: f64, finest: u8) -> (u128, u8, u8) {
 
 pub(super) fn pow10(n: u8) -> u128 {
     10_u128.pow(u32::from(n.min(30)))
+}
+
+/// The same as an f64, for the few that are asked for.
+fn ten(n: u8) -> f64 {
+    const TENS: [f64; 16] =
+        [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+    TENS.get(usize::from(n)).copied().unwrap_or_else(|| pow10(n) as f64)
 }
 
 #[cfg(test)]

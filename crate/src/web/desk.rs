@@ -2,6 +2,7 @@
 
 use super::{from_js, to_js};
 use crate::job::{self, Intent, Kept, Make, Scene, Words, change, csv};
+use crate::json;
 use crate::mark::By;
 use crate::words::{Arg, Say};
 use js_sys::{Array, Object, Reflect, Uint8Array};
@@ -31,7 +32,7 @@ impl Desk {
 
     /// Does what is asked for; gives what is new in the scene.
     pub fn intend(&mut self, intent: JsValue) -> Result<JsValue, JsValue> {
-        let intent: Intent = serde_json::from_str(&from_js(&intent)).map_err(|e| {
+        let intent: Intent = json::read(&from_js(&intent)).map_err(|e| {
             let say = Say::new("job.not-understood").text("why", e.to_string());
             self.error(&say)
         })?;
@@ -73,12 +74,12 @@ impl Desk {
     #[wasm_bindgen(js_name = factsFrom)]
     pub fn facts_from(&self, from: usize) -> Vec<String> {
         let log = self.desk.log();
-        log.iter().skip(from).filter_map(|f| serde_json::to_string(f).ok()).collect()
+        log.iter().skip(from).filter_map(|f| json::write(f).ok()).collect()
     }
 
     /// Takes a whole log as kept. Gives how many facts could be taken.
     pub fn restore(&mut self, facts: Vec<String>) -> usize {
-        let read = facts.iter().map_while(|f| serde_json::from_str::<Intent>(f).ok());
+        let read = facts.iter().map_while(|f| json::read::<Intent>(f).ok());
         // A fact that doesn't apply ends the log there: what came before it stands.
         let _ = self.desk.restore(read);
         self.desk.log().len()
@@ -88,7 +89,7 @@ impl Desk {
     pub fn order(&self, make: &str, date: &str) -> Result<String, JsValue> {
         let make = Make::named(make).unwrap_or(Make::Patterns);
         let order = self.desk.order(make, date).map_err(|s| self.error(&s))?;
-        Ok(serde_json::to_string(&order).unwrap_or_default())
+        Ok(json::write(&order).unwrap_or_default())
     }
 
     /// The readable half of a job file.
@@ -115,8 +116,7 @@ impl Desk {
     #[wasm_bindgen(js_name = openJob)]
     pub fn open_job(&self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let (log, pictures) = job::read_job_file(bytes).map_err(|s| self.error(&s))?;
-        let facts: Array =
-            log.iter().filter_map(|f| serde_json::to_string(f).ok()).map(JsValue::from).collect();
+        let facts: Array = log.iter().filter_map(|f| json::write(f).ok()).map(JsValue::from).collect();
         let kept: Array = pictures
             .into_iter()
             .map(|p| {
@@ -139,7 +139,7 @@ impl Desk {
 
     /// Puts what the mill says (`{key, args}`) into the person's words.
     pub fn tell(&self, say: JsValue) -> String {
-        match serde_json::from_str::<Say>(&from_js(&say)) {
+        match json::read::<Say>(&from_js(&say)) {
             Ok(say) => self.desk.tell(&say),
             Err(_) => self.desk.tell(&Say::new("picture.broken")),
         }

@@ -28,7 +28,7 @@ use wasm_bindgen::prelude::*;
 /// building objects field by field would be half as large again as the rest of the core.
 #[cfg(any(feature = "desk", feature = "press"))]
 pub(crate) fn to_js<T: Serialize>(value: &T) -> JsValue {
-    let text = serde_json::to_string(value).unwrap_or_else(|_| "null".to_owned());
+    let text = crate::json::write(value).unwrap_or_else(|_| "null".to_owned());
     js_sys::JSON::parse(&text).unwrap_or(JsValue::NULL)
 }
 

@@ -3,6 +3,7 @@
 //! in `www/types/press.d.ts` (`PressCore`).
 
 use super::{from_js, to_js};
+use crate::json;
 use crate::plane;
 use crate::sheet;
 use crate::words::Say;
@@ -14,11 +15,11 @@ use wasm_bindgen::prelude::*;
 /// As there, as a [`Say`].
 #[wasm_bindgen]
 pub fn shape(ask: JsValue) -> Result<JsValue, JsValue> {
-    let ask = serde_json::from_str(&from_js(&ask)).map_err(|e| not_understood(&e))?;
+    let ask = json::read(&from_js(&ask)).map_err(|e| not_understood(&e))?;
     plane::shape(&ask).map(|shaped| to_js(&shaped)).map_err(|say| to_js(&say))
 }
 
-fn not_understood(e: &serde_json::Error) -> JsValue {
+fn not_understood(e: &json::Error) -> JsValue {
     to_js(&Say::new("job.not-understood").text("why", e.to_string()))
 }
 
@@ -36,7 +37,7 @@ impl Press {
     /// As [`sheet::Press::new`], as a [`Say`].
     #[wasm_bindgen(constructor)]
     pub fn new(order: &str, regular: Vec<u8>, bold: Vec<u8>) -> Result<Press, JsValue> {
-        let order = serde_json::from_str(order).map_err(|e| not_understood(&e))?;
+        let order = json::read(order).map_err(|e| not_understood(&e))?;
         let press = sheet::Press::new(order, regular, bold).map_err(|say| to_js(&say))?;
         Ok(Press { press })
     }

@@ -124,7 +124,7 @@ fn caption(sight: &Sight, mark: u32) -> String {
     let Some(told) = sight.told(mark) else { return String::new() };
     match told.shown().filter(|_| !told.what.is_place()) {
         Some(e) => {
-            let figure = say::size(sight, told.what, e, told.rounded).figure;
+            let figure = say::figure(sight, told.what, e.value, told.rounded);
             if told.what.dimension() == Dimension::Angle { figure.with_unit() } else { figure.text }
         }
         None => String::new(),

@@ -257,7 +257,7 @@ fn nothing(sight: &Sight, told: &Told) -> Option<String> {
 
 /// Marks that lie outside the picture are measured, and said to be.
 fn outside(sight: &Sight, reading: &Reading) -> Option<String> {
-    let mark = sight.document.mark(reading.mark)?;
+    let mark = &reading.made_from;
     let picture = sight.document.picture(mark.picture)?;
     let (w, h) = (f64::from(picture.width), f64::from(picture.height));
     mark.points

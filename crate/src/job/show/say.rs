@@ -67,16 +67,10 @@ pub fn size_within(
     interval: Interval,
 ) -> Size {
     let units = sight.units;
-    let (figure, unrounded) = match what.dimension() {
-        Dimension::Length => (
-            tell::length(rounded.unwrap_or(e.value), units),
-            write_unrounded(e.value, units.style).with_unit(),
-        ),
-        Dimension::Angle => (write_angle(e.value), write_angle(e.value).with_unit()),
-        Dimension::Area => {
-            let f = write_area(e.value, units.style);
-            (f.clone(), f.with_unit())
-        }
+    let figure = figure(sight, what, e.value, rounded);
+    let unrounded = match what.dimension() {
+        Dimension::Length => write_unrounded(e.value, units.style).with_unit(),
+        Dimension::Angle | Dimension::Area => figure.with_unit(),
     };
     Size {
         value: e.value,
@@ -85,6 +79,15 @@ pub fn size_within(
         pm: pm(what.dimension(), e.value, interval.minus, interval.plus, units),
         figure,
         unrounded,
+    }
+}
+
+/// A value alone, rounded in the same way.
+pub fn figure(sight: &Sight, what: Quantity, value: f64, rounded: Option<f64>) -> Figure {
+    match what.dimension() {
+        Dimension::Length => tell::length(rounded.unwrap_or(value), sight.units),
+        Dimension::Angle => write_angle(value),
+        Dimension::Area => write_area(value, sight.units.style),
     }
 }
 
@@ -104,9 +107,13 @@ fn pm(dimension: Dimension, value: f64, minus: f64, plus: f64, units: &Units) ->
     } else if !largest.is_finite() {
         "± ?".to_owned()
     } else {
-        let (below, above) = (write(minus).text, write(plus).text);
-        let uneven = (minus - plus).abs() > 0.1 * largest && below != above;
-        if uneven { format!("−{below} +{above}") } else { format!("± {}", write(largest).text) }
+        if (minus - plus).abs() > 0.1 * largest {
+            let (below, above) = (write(minus).text, write(plus).text);
+            if below != above {
+                return ["−", &below, " +", &above].concat();
+            }
+        }
+        ["± ", &write(largest).text].concat()
     }
 }
 
