@@ -1,6 +1,7 @@
 //! One thing asked of a picture's pixels, answered.
 
 use super::ask::{Ask, At, Found};
+use super::bowed::bowed;
 use super::edge;
 use super::luma::{Luma, Window};
 use super::region;
@@ -25,6 +26,9 @@ pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
         Ask::Follow { from, to } => {
             return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
         }
+        Ask::Bowed { from, to } => {
+            return bowed(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
+        }
         Ask::Views => return region::views(luma).map(Found::Views),
         // Not asked of pixels: see `plane::shape`.
         Ask::Shape { .. } => None,
@@ -46,7 +50,9 @@ pub fn colour_window(luma: &Luma, ask: &Ask) -> Option<Window> {
         Ask::Catch { at, reach } => (std::slice::from_ref(at), *reach),
         Ask::Straight { along, reach } => (along.as_slice(), *reach),
         Ask::Round { through, reach } => (through.as_slice(), *reach),
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => return None,
+        Ask::Border { .. } | Ask::Follow { .. } | Ask::Bowed { .. } | Ask::Views | Ask::Shape { .. } => {
+            return None;
+        }
     };
     let span = |of: fn(&At) -> f64, side: u32| {
         let (mut low, mut high) = (f64::MAX, f64::MIN);
@@ -76,7 +82,7 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
         Ask::Straight { along: places, .. } | Ask::Round { through: places, .. } => {
             places.iter_mut().for_each(|p| *p = *p + back);
         }
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+        Ask::Border { .. } | Ask::Follow { .. } | Ask::Bowed { .. } | Ask::Views | Ask::Shape { .. } => {
             return Err(Say::new("seek.nothing"));
         }
     }
