@@ -50,6 +50,8 @@ const OWN: usize = 6;
 /// As in `bowed`: what is known of lenses at large, and of where their centre is.
 const USUAL: [f64; TERMS] = [0.3, 0.04, 0.05, 0.05];
 const STEPS: usize = 60;
+/// A focal length known no better than this share of itself (one standard deviation) isn't known.
+const LOOSE: f64 = 0.05;
 
 /// Where the target stands: a place on it is at R·(x, y, 0) + t before the camera.
 #[derive(Clone, Copy, Debug)]
@@ -368,7 +370,10 @@ fn told(mut lens: Lens, focal: f64, normal: &Normal, sigma: f64) -> Option<Found
     let half = lens.half;
     let focal = focal * half * spoil(Area::Camera, 1.02);
     let focal_effects = [0, 1, 2, 3, 4].map(|k| half * wider * split[(TERMS, k)]);
-    Some(Found { lens, focal, focal_effects, left: sigma * libm::sqrt(normal.raw / normal.places.max(1.0)) })
+    let left = sigma * libm::sqrt(normal.raw / normal.places.max(1.0));
+    let found = Found { lens, focal, focal_effects, left };
+    // Pictures from one side, or all square-on, fit any focal length.
+    (found.focal_u() < LOOSE * focal).then_some(found)
 }
 
 fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
