@@ -28,6 +28,10 @@ pub(crate) enum Area {
     Sheet,
     /// Divisions and marks stand a thousandth too far along.
     Stick,
+    /// The bend of a lens comes out a sixth too large.
+    Lens,
+    /// A focal length comes out a fiftieth too long.
+    Camera,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -68,6 +72,8 @@ mod planted {
             Area::Outline => "outline",
             Area::Sheet => "sheet",
             Area::Stick => "stick",
+            Area::Lens => "lens",
+            Area::Camera => "camera",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -7,6 +7,7 @@
 //! `{"kind":"press","order":{…},"pdf":"out.pdf","svg":"out.svg","pictures":{"1":"a.png"}}` makes an order's sheets and prints
 //! `{"plan": …}`; an order without words takes those of the words file. `{"kind":"printer","measured":mm,"drawn":mm,"always":false}`
 //! prints `{"factor": …}`.
+//! `{"kind":"calibrate","size":[w,h],"shots":[[seen,on],…],"sigma":px}` prints the camera that took pictures of a target.
 //! `{"kind":"drawing","order":{…}}` prints what stands on paper before it is cut into sheets, `{"drawings": …}`, in type of
 //! roughly the right width. `{"kind":"fair","stations":[…],"offsets":[…],"step":…}` (mm) prints which offsets stand off a fair
 //! curve, `{"odd": [[station, by, fair], …]}`.
@@ -21,6 +22,7 @@ use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
 use scrieve::raster::{header, seek};
 use scrieve::sheet::{Order, Press, odd, piece, printer_factor, write};
+use scrieve::view::{Shot, calibrate};
 use scrieve::words::Say;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -70,6 +72,12 @@ enum Own {
         stations: Vec<f64>,
         offsets: Vec<f64>,
         step: f64,
+    },
+    Calibrate {
+        size: [f64; 2],
+        /// For each picture: where the target's points are seen, px, and where they are on it, mm.
+        shots: Vec<(Vec<[f64; 2]>, Vec<[f64; 2]>)>,
+        sigma: f64,
     },
     Printer {
         measured: f64,
@@ -137,6 +145,25 @@ fn main() -> std::io::Result<()> {
         write!(replay.out, "{text}")?;
     }
     replay.out.flush()
+}
+
+/// A camera from pictures of a target, as `know-lens` takes its lens.
+fn camera(
+    size: [f64; 2],
+    shots: &[(Vec<[f64; 2]>, Vec<[f64; 2]>)],
+    sigma: f64,
+) -> Result<serde_json::Value, Say> {
+    let shot = |(seen, on): &(Vec<[f64; 2]>, Vec<[f64; 2]>)| Shot {
+        seen: seen.iter().map(|p| (*p).into()).collect(),
+        on: on.iter().map(|p| (*p).into()).collect(),
+    };
+    let shots: Vec<Shot> = shots.iter().map(shot).collect();
+    let found = calibrate(1, size, &shots, sigma)?;
+    let (terms, effects) = found.lens.told();
+    Ok(serde_json::json!({
+        "lens": { "terms": terms, "effects": effects },
+        "centre": found.lens.centre(), "focal": found.focal, "focal-u": found.focal_u(), "left": found.left,
+    }))
 }
 
 #[cfg(feature = "fault")]
@@ -231,6 +258,10 @@ impl Replay {
                     None => self.desk.order(Make::Patterns, "")?,
                 };
                 self.press(order, pdf, svg, &pictures)
+            }
+            Own::Calibrate { size, shots, sigma } => {
+                self.found = Some(camera(size, &shots, sigma)?);
+                Ok(())
             }
             Own::Printer { measured, drawn, always } => {
                 let factor = printer_factor(measured, drawn, always)?;

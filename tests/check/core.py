@@ -65,6 +65,17 @@ class Core:
                 raise Refused(answer["error"])
         return Scene(answers[-1])
 
+    def last(self, intents):
+        """The last scene alone, for many intents; raises at a refusal."""
+        with tempfile.NamedTemporaryFile("w", suffix=".jsonl", encoding="utf-8") as file:
+            file.writelines(json.dumps(i) + "\n" for i in intents)
+            file.flush()
+            told = subprocess.run([*self.command, file.name, "--last"], capture_output=True, check=True, text=True, encoding="utf-8")
+        for line in told.stdout.splitlines():
+            if "error" in json.loads(line):
+                raise Refused(json.loads(line)["error"])
+        return Scene(json.loads(told.stdout.splitlines()[-1]))
+
     def play_at(self, intents, places):
         """The scenes after the intents at `places` only; refusals elsewhere aren't looked for."""
         lines = self.lines(intents)

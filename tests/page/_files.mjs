@@ -1,6 +1,7 @@
-// Files that the page hands over, caught by a test, and what an outside reader finds in them.
+// Files for the page to open, and files that it hands over, caught by a test.
 import { existsSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { ROOT } from '../browser/context.mjs';
 
@@ -24,6 +25,17 @@ function catchFiles() {
     for (const byte of bytes) text += String.fromCharCode(byte);
     window.caught.push({ name: this.download, base64: btoa(text) });
   };
+}
+
+/** Writes files to a folder of their own, for as long as `run` takes. */
+export async function withFiles(files, run) {
+  const dir = await mkdtemp(join(tmpdir(), 'scrieve-'));
+  try {
+    for (const [name, bytes] of Object.entries(files)) await writeFile(join(dir, name), bytes);
+    return await run((name) => join(dir, name));
+  } finally {
+    await rm(dir, { recursive: true, force: true });
+  }
 }
 
 /** The file that the page hands over when a key is touched: its name and bytes. */

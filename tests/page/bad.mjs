@@ -1,9 +1,9 @@
 // What a person's slip, a damaged file or an odd one must not do. Each time: plain words, the job as before (or
 // the slip flagged in its row), and the page goes on.
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { ROOT } from '../browser/context.mjs';
+import { withFiles } from './_files.mjs';
 import { ALL, HEN, Hand, equal, feature, henTruth } from './_hand.mjs';
 import { greyPng } from './_png.mjs';
 
@@ -13,17 +13,6 @@ const SMALL = join(ROOT, 'tests/pictures/small');
 function job() {
   const { pictures, picture, views, marks, rows, undo, step } = window.scrieve.scene();
   return { pictures, picture, views, marks: marks.map(({ id, handles }) => [id, handles]), rows, undo, step };
-}
-
-/** Writes files to a folder of their own, for as long as `run` takes. */
-async function withFiles(files, run) {
-  const dir = await mkdtemp(join(tmpdir(), 'scrieve-bad-'));
-  try {
-    for (const [name, bytes] of Object.entries(files)) await writeFile(join(dir, name), bytes);
-    return await run((name) => join(dir, name));
-  } finally {
-    await rm(dir, { recursive: true, force: true });
-  }
 }
 
 /** Marsh Hen with its body wanted 24 in long, ends put roughly. */

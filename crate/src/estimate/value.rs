@@ -27,6 +27,8 @@ pub enum Source {
     Stretch(u32),
     /// By how much a view's true lengths disagree beyond their own errors: view, component.
     Misfit(u32, u8),
+    /// The bend of the lens that took a picture: picture, which of its independent errors.
+    Lens(u32, u8),
 }
 
 impl Source {

@@ -99,6 +99,7 @@ words! {
         /** Two places of the line that cuts a view in two. */ ViewSplit,
         /** A view that is to be one with the chosen one. */ ViewMerge,
         /** Four corners of a rectangle. */ SquareOn,
+        /** Two places along an edge that is straight in life. */ Straighten,
         /** The same mark once more. */ Again,
         /** Another outline, to be one with the chosen one. */ JoinWith,
         /** Two places of a line, then the side to keep. */ CutOff,

@@ -1,5 +1,6 @@
 //! The document: what a person has said and placed. Nothing reckoned stands in it.
 
+use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
 use crate::mark::{Ends, Kind};
@@ -77,6 +78,21 @@ pub struct Sheet {
     pub one_to: Option<f64>,
     /// What the page finds the bytes by.
     pub digest: String,
+    /// The lens that took it, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lens: Option<KnownLens>,
+    /// Edges that are straight in life, as they are seen.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub straight: Vec<Bowed>,
+}
+
+/// Places along an edge that is straight in life.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Bowed {
+    /// In order, picture px.
+    pub points: Vec<At>,
+    /// Standard uncertainty of each across the edge, picture px.
+    pub sigma: f64,
 }
 
 /// A view.

@@ -136,6 +136,7 @@ pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
         | Tool::JoinWith
         | Tool::CutOff
         | Tool::Knot
+        | Tool::Straighten
         | Tool::Again => None,
     }
 }
@@ -161,7 +162,13 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
         (_, Tool::Knot) => shape::put_knot(desk, touch.at),
         (
             _,
-            Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::SquareOn | Tool::CutOff | Tool::Again,
+            Tool::ViewBox
+            | Tool::ViewLevel
+            | Tool::ViewSplit
+            | Tool::SquareOn
+            | Tool::CutOff
+            | Tool::Straighten
+            | Tool::Again,
         ) => pend(desk, touch),
         (StepName::TrueLength | StepName::Marks, tool) => place_or_pick(desk, picture, tool, touch, reach),
         (StepName::Picture, _) => {
@@ -287,7 +294,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
         seek::want_end(desk, touch);
     }
     let wanted = match desk.hand.tool {
-        Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit => 2,
+        Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::Straighten => 2,
         Tool::SquareOn => 4,
         Tool::CutOff => 3,
         _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
@@ -295,6 +302,9 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     if desk.hand.pending.len() > wanted {
         desk.hand.pending.truncate(wanted);
         desk.hand.held = wanted.checked_sub(1).map(Held::Pending);
+    }
+    if let (Tool::Straighten, [a, b]) = (desk.hand.tool, desk.hand.pending.as_slice()) {
+        seek::want_bowed(desk, a.at, b.at);
     }
     if desk.hand.tool == Tool::CutOff && desk.hand.pending.len() == wanted {
         return shape::cut_off(desk);
@@ -357,6 +367,9 @@ fn other_end(desk: &mut Desk) -> Result<(), Say> {
 }
 
 fn let_go(desk: &mut Desk) -> Result<(), Say> {
+    if desk.hand.tool == Tool::Straighten {
+        return forget(desk);
+    }
     if !desk.hand.pending.is_empty() {
         return finish_pending(desk);
     }

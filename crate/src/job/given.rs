@@ -45,3 +45,14 @@ pub struct Bounds {
     #[serde(default)]
     pub tilt: f64,
 }
+
+/// A lens as it was found from pictures of a target. With r in halves of the picture's diagonal from the centre, a place is
+/// seen `1 + λ r² + μ r⁴` times as far from it as it would be without bend.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
+pub struct KnownLens {
+    /// λ, μ, and from the picture's middle to the centre across and down, in halves of the diagonal.
+    pub terms: [f64; 4],
+    /// For each term, what the lens's independent errors do to it, at one standard uncertainty.
+    pub effects: [[f64; 4]; 4],
+}

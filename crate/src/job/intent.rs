@@ -8,7 +8,7 @@ pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
 use super::document::{PaperChoice, PatternChoice, Printer};
-pub use super::given::{Bounds, Length, NewView};
+pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
@@ -109,6 +109,19 @@ pub enum Intent {
     },
     /// Treat a view as flat again.
     Flat { view: u32 },
+    /// An edge that is straight in life, as it is seen: it tells how the lens bends straight things.
+    StraightEdge {
+        picture: u32,
+        /// In order along it.
+        #[cfg_attr(test, ts(type = "[number, number][]"))]
+        points: Vec<At>,
+        /// Standard uncertainty of each across the edge, picture px.
+        sigma: f64,
+    },
+    /// The lens that took a picture is known, from pictures of a target (nothing: it no longer is).
+    KnowLens { picture: u32, lens: Option<KnownLens> },
+    /// Forget all edges of a picture that are straight in life, and with them the bend of its lens.
+    ForgetEdges { picture: u32 },
     /// Accept or drop a map with two scales (a stretched print or scan).
     TwoScales { view: u32, on: bool },
     /// Take a view's scale from another one, or (nothing) let the program choose.

@@ -20,6 +20,7 @@ mod given;
 mod hand;
 mod intent;
 mod journal;
+mod lenses;
 mod reckon;
 mod scene;
 mod seek;

@@ -4,11 +4,14 @@
 
 use super::document::{Build, Document, Mark, Placing, View};
 use super::intent::RectangleOf;
+use super::lenses::{self, Lensed};
 use crate::estimate::{Estimate, Source};
 use crate::fault::{Area, spoil};
 use crate::mark::{Ends, Kind, Measures, Quantity, measure};
 use crate::order::Table;
-use crate::view::{self, Click, Fit, Known, Knowns, Rectangle, Resolution, Scale, Span, ViewMap, fit};
+use crate::view::{
+    self, Click, Fit, Known, Knowns, Lens, Rectangle, Resolution, Scale, Span, ViewMap, fit_behind,
+};
 use crate::words::Say;
 use std::rc::Rc;
 
@@ -46,6 +49,8 @@ pub struct Reckoned {
     pub maps: Vec<Rc<Mapped>>,
     /// For each view (by id) the place of its map.
     pub of_view: Table<u32, usize>,
+    /// What is known of each picture's lens.
+    pub lenses: Vec<Rc<Lensed>>,
     /// The views that it was reckoned for.
     views: Vec<View>,
     /// What each mark is, in the document's order. One that is as it was before is the same object.
@@ -126,6 +131,7 @@ struct Ground<'a> {
     on: Vec<Option<u32>>,
     /// The origin of each view.
     origins: Table<u32, Origin>,
+    lenses: Vec<Rc<Lensed>>,
 }
 
 /// The view that a mark lies on.
@@ -135,7 +141,7 @@ fn view_of(document: &Document, mark: &Mark) -> Option<u32> {
 
 impl Ground<'_> {
     fn of(document: &Document) -> Ground<'_> {
-        Ground::on(document, document.marks.iter().map(|m| view_of(document, m)).collect())
+        Ground::on(document, document.marks.iter().map(|m| view_of(document, m)).collect(), &[])
     }
 
     /// The same, where every mark that is as it was among the views as they were lies on the view that it lay on.
@@ -146,10 +152,10 @@ impl Ground<'_> {
             reading.map(|r| r.view)
         };
         let on = document.marks.iter().map(|m| lay(m).or_else(|| view_of(document, m))).collect();
-        Ground::on(document, on)
+        Ground::on(document, on, &before.lenses)
     }
 
-    fn on(document: &Document, on: Vec<Option<u32>>) -> Ground<'_> {
+    fn on<'a>(document: &'a Document, on: Vec<Option<u32>>, lenses: &[Rc<Lensed>]) -> Ground<'a> {
         let pulling = document
             .marks
             .iter()
@@ -158,7 +164,7 @@ impl Ground<'_> {
             .filter_map(|(_, v)| v.map(|v| (v, ())))
             .collect();
         let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
-        Ground { document, on, origins }
+        Ground { document, on, origins, lenses: lenses::lenses(document, lenses) }
     }
 }
 
@@ -180,6 +186,7 @@ pub fn reckon(document: &Document, before: &Reckoned) -> Reckoned {
         out.marks.push(read_again(mark, view, map, &out.maps[map], before));
     }
     out.factor = factor(document, &out);
+    out.lenses = ground.lenses;
     out
 }
 
@@ -295,6 +302,7 @@ pub fn clicks(mark: u32, points: &[Placing]) -> Vec<Click> {
                 cov: p.cov(),
                 source: [Source::Click(mark, i, 0), Source::Click(mark, i, 1)],
                 freedom: f64::INFINITY,
+                bent: None,
             }
         })
         .collect()
@@ -353,6 +361,7 @@ struct MadeFrom {
     resolution: Option<Resolution>,
     drawing_scale: Option<f64>,
     two_scales: bool,
+    lens: Option<Lens>,
 }
 
 impl MadeFrom {
@@ -387,11 +396,12 @@ impl MadeFrom {
             }),
             drawing_scale: picture.and_then(|p| p.one_to),
             two_scales: view.is_some_and(|v| v.two_scales),
+            lens: lenses::of(&ground.lenses, origin.picture).and_then(Lensed::lens).cloned(),
         }
     }
 
     fn fit(&self) -> Result<Fit, Say> {
-        fit(&Knowns {
+        let knowns = Knowns {
             view: self.view,
             tilt: self.tilt,
             knowns: &self.knowns,
@@ -399,7 +409,8 @@ impl MadeFrom {
             resolution: self.resolution.as_ref(),
             drawing_scale: self.drawing_scale,
             two_scales: self.two_scales,
-        })
+        };
+        fit_behind(&knowns, self.lens.as_ref())
     }
 }
 
@@ -413,6 +424,7 @@ fn rectangle(view: &View) -> Option<Rectangle> {
             cov: p.cov(),
             source: [Source::Corner(view.id, i, 0), Source::Corner(view.id, i, 1)],
             freedom: f64::INFINITY,
+            bent: None,
         }
     };
     Some(Rectangle {

@@ -41,6 +41,8 @@ pub(super) enum Sought {
     Border { mark: u32, put: Touch },
     /// The edge between two touches of this mark, the later of them this point.
     Follow { mark: u32, before: u16 },
+    /// An edge that is straight in life.
+    Bowed,
     /// What views a picture that has just come in shows.
     Views,
     /// The outlines in its views, to be taken.
@@ -96,6 +98,11 @@ pub(super) fn want_point(desk: &mut Desk, put: Touch) {
         }
         _ => want_end(desk, put),
     }
+}
+
+/// Wants the edge between two touches, to see how it is bowed.
+pub(super) fn want_bowed(desk: &mut Desk, from: At, to: At) {
+    want(desk, Ask::Bowed { from, to }, Sought::Bowed);
 }
 
 /// Wants the edge from an outline's last point back to its first.
@@ -183,6 +190,17 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
             {
                 *point += shift;
             }
+            Ok(())
+        }
+        (Sought::Bowed, Some(Found::Path { points, sigma })) => {
+            desk.hand.pending.clear();
+            desk.hand.held = None;
+            desk.take(Intent::StraightEdge { picture: seek.picture, points, sigma })
+        }
+        (Sought::Bowed, _) => {
+            desk.hand.pending.clear();
+            desk.hand.held = None;
+            desk.hand.said = Some(Say::new("lens.no-edge"));
             Ok(())
         }
         (Sought::Border { put, .. }, None) => {

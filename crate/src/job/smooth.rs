@@ -90,7 +90,7 @@ fn exact(mark: u32, ring: &[At], curve: Option<&Curve<Picture>>, map: &ViewMap) 
     let source = [Source::Spread(mark, EDGE | 0x100), Source::Spread(mark, EDGE | 0x101)];
     let clicks: Vec<Click> = ring
         .iter()
-        .map(|at| Click { at: *at, sigma: 0.0, cov: None, source, freedom: f64::INFINITY })
+        .map(|at| Click { at: *at, sigma: 0.0, cov: None, source, freedom: f64::INFINITY, bent: None })
         .collect();
     let mut found = measure(Kind::Outline, Ends::Between, &clicks, &[], map)?;
     let Some(curve) = curve else { return Ok(found) };

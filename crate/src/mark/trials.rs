@@ -33,7 +33,7 @@ impl Noise {
 /// A click of mark `mark` at `at`, `sigma` px good.
 pub(crate) fn click(mark: u32, point: usize, at: Point<Picture>, sigma: f64) -> Click {
     let source = [0, 1].map(|axis| Source::Click(mark, point as u16, axis));
-    Click { at, sigma, cov: None, source, freedom: f64::INFINITY }
+    Click { at, sigma, cov: None, source, freedom: f64::INFINITY, bent: None }
 }
 
 /// How truth is seen.

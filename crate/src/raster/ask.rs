@@ -47,6 +47,14 @@ pub enum Ask {
         #[cfg_attr(test, ts(type = "[number, number]"))]
         to: At,
     },
+    /// An edge that is straight in life and may be seen bowed, between two touches: places along it whose errors are
+    /// independent.
+    Bowed {
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        from: At,
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        to: At,
+    },
     /// The views that the picture is divided into.
     Views,
     /// Nothing of the pixels, but something heavy: the Worker hands it on, so that what answers this enum needn't be

@@ -4,6 +4,7 @@
 //! page, a decoder outside the core does it natively), and it knows nothing of views, marks or lengths.
 
 pub mod ask;
+mod bowed;
 pub mod edge;
 pub mod header;
 pub mod luma;

@@ -1,6 +1,7 @@
 //! One thing asked of a picture's pixels, answered.
 
 use super::ask::{Ask, At, Found};
+use super::bowed::bowed;
 use super::edge;
 use super::luma::{Luma, Window};
 use super::region;
@@ -26,6 +27,9 @@ pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
         Ask::Follow { from, to } => {
             return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
         }
+        Ask::Bowed { from, to } => {
+            return bowed(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
+        }
         Ask::Views => return region::views(luma).map(Found::Views),
         // Not asked of pixels: see `plane::shape`.
         Ask::Shape { .. } => None,
@@ -47,7 +51,8 @@ pub fn colour_window(luma: &Luma, ask: &Ask) -> Option<Window> {
         Ask::Catch { at, reach } => (std::slice::from_ref(at), *reach),
         Ask::Straight { along, reach } => (along.as_slice(), *reach),
         Ask::Round { through, reach } => (through.as_slice(), *reach),
-        Ask::Border { .. } | Ask::Like { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+        // What can't be told from a small part.
+        _ => {
             return None;
         }
     };
@@ -79,7 +84,8 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
         Ask::Straight { along: places, .. } | Ask::Round { through: places, .. } => {
             places.iter_mut().for_each(|p| *p = *p + back);
         }
-        Ask::Border { .. } | Ask::Like { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+        // What can't be told from a small part.
+        _ => {
             return Err(Say::new("seek.nothing"));
         }
     }

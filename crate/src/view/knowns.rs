@@ -1,5 +1,6 @@
 //! What a person vouches for on a view, and what of it can't be used.
 
+use super::lens::Bent;
 use crate::estimate::{Part, Source};
 use crate::plane::{Picture, Point};
 use crate::words::Say;
@@ -18,23 +19,30 @@ pub struct Click {
     pub source: [Source; 2],
     /// Degrees of freedom behind `sigma`; infinite unless it was observed.
     pub freedom: f64,
+    /// What moves it once a lens's bend has been taken out; nothing of a place on the picture itself.
+    pub bent: Option<Bent>,
 }
 
 impl Click {
     /// The parts that this click gives to something whose slope by it is `slope` (per px).
-    pub fn parts(&self, slope: [f64; 2]) -> [Part; 2] {
+    pub fn parts(&self, slope: [f64; 2]) -> Vec<Part> {
         let sway = self.sway();
         let part = |k: usize| Part {
             source: self.source[k],
             effect: slope[0] * sway[k][0] + slope[1] * sway[k][1],
             freedom: self.freedom,
         };
-        [part(0), part(1)]
+        let mut parts = vec![part(0), part(1)];
+        parts.extend(self.bent.iter().flat_map(|b| b.parts(slope)));
+        parts
     }
 
     /// How far each of its two errors moves it at one standard uncertainty, `[x, y]` in picture px: the columns of
     /// the Cholesky factor of its covariance.
     pub fn sway(&self) -> [[f64; 2]; 2] {
+        if let Some(bent) = &self.bent {
+            return bent.sway;
+        }
         let Some([xx, xy, yy]) = self.cov else { return [[self.sigma, 0.0], [0.0, self.sigma]] };
         let a = libm::sqrt(xx.max(0.0));
         let b = if a > 0.0 { xy / a } else { 0.0 };
@@ -249,7 +257,7 @@ mod tests {
 
     fn click(i: u16, x: f64, y: f64) -> Click {
         let source = [Source::Click(1, i, 0), Source::Click(1, i, 1)];
-        Click { at: Point::new(x, y), sigma: 0.5, cov: None, source, freedom: f64::INFINITY }
+        Click { at: Point::new(x, y), sigma: 0.5, cov: None, source, freedom: f64::INFINITY, bent: None }
     }
 
     fn refusal(known: &Known, rectangle: Option<&Rectangle>) -> String {

@@ -3,6 +3,7 @@
 
 use super::corners::Corners;
 use super::knowns::{Click, Span};
+use super::lens::{Lens, TERMS};
 use super::span;
 use crate::estimate::Estimate;
 use crate::plane::{Homography, Paper, Picture, Point, Real};
@@ -14,17 +15,24 @@ pub(crate) const MOST: usize = 10;
 /// d(real) / d(unknown) for each unknown of a map, in mm over the unknown's own unit. Reads as a slice.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Partials {
-    cells: [[f64; 2]; MOST],
+    cells: [[f64; 2]; MOST + TERMS],
     count: usize,
 }
 
 impl Partials {
     /// From at most [`MOST`] cells; any more are left out.
     pub(crate) fn of(list: &[[f64; 2]]) -> Partials {
-        let mut cells = [[0.0; 2]; MOST];
+        let mut cells = [[0.0; 2]; MOST + TERMS];
         let count = list.len().min(MOST);
         cells[..count].copy_from_slice(&list[..count]);
         Partials { cells, count }
+    }
+
+    /// The same with those by a lens's errors after them.
+    fn and(mut self, more: &[[f64; 2]; TERMS]) -> Partials {
+        self.cells[self.count..self.count + TERMS].copy_from_slice(more);
+        self.count += TERMS;
+        self
     }
 }
 
@@ -119,6 +127,7 @@ pub struct ViewMap {
     params: Vec<Estimate>,
     back: Homography<Real, Picture>,
     paper: Option<Homography<Picture, Paper>>,
+    lens: Option<Lens>,
 }
 
 impl ViewMap {
@@ -128,16 +137,28 @@ impl ViewMap {
         paper: Option<Homography<Picture, Paper>>,
     ) -> Result<ViewMap, Say> {
         let back = model.forward.inverse().ok_or_else(|| Say::new("view.no-map"))?;
-        Ok(ViewMap { model, params, back, paper })
+        Ok(ViewMap { model, params, back, paper, lens: None })
     }
 
-    /// The map itself, from picture px to real mm.
+    /// Takes the bend of `lens` out of every place before it is carried to the thing.
+    pub(super) fn put_behind(&mut self, lens: Lens) {
+        self.params.extend(lens.errors());
+        self.lens = Some(lens);
+    }
+
+    /// The lens whose bend is taken out.
+    pub fn lens(&self) -> Option<&Lens> {
+        self.lens.as_ref()
+    }
+
+    /// The map itself, from picture px to real mm; behind a lens, from px of the picture without its bend.
     pub fn homography(&self) -> &Homography<Picture, Real> {
         &self.model.forward
     }
 
     /// The unknowns that were fitted, with what every source does to them: two scales (across, along, the
-    /// same when there is one), or the four corners (x, y each, picture px), width and height (mm).
+    /// same when there is one), or the four corners (x, y each, picture px), width and height (mm). Behind a lens its errors
+    /// come after them.
     pub fn params(&self) -> &[Estimate] {
         &self.params
     }
@@ -145,23 +166,36 @@ impl ViewMap {
     /// Where `p` lies on the thing, with its partials.
     ///
     /// # Errors
-    /// `view.beyond-horizon` when `p` lies on or beyond the horizon of a slanted view.
+    /// `view.beyond-horizon` when `p` lies on or beyond the horizon of a slanted view, `view.beyond-lens` where the lens
+    /// can't have shown anything.
     pub fn place(&self, p: Point<Picture>) -> Result<Placed, Say> {
-        self.model.place(p)
+        let Some(lens) = &self.lens else { return self.model.place(p) };
+        let straight = lens.slopes(p).ok_or_else(|| Say::new("view.beyond-lens"))?;
+        let Placed { real, d_at: [a, b], d_params } = self.model.place(straight.at)?;
+        let along = |[x, y]: [f64; 2]| [a[0] * x + a[1] * y, b[0] * x + b[1] * y];
+        let [[xx, xy], [yx, yy]] = straight.d_at;
+        let (by_x, by_y) = (along([xx, yx]), along([xy, yy]));
+        Ok(Placed {
+            real,
+            d_at: [[by_x[0], by_y[0]], [by_x[1], by_y[1]]],
+            d_params: d_params.and(&lens.sways(&straight.d_terms).map(along)),
+        })
     }
 
     /// Where a point of the thing is seen on the picture; `None` beyond the horizon.
     pub fn unplace(&self, p: Point<Real>) -> Option<Point<Picture>> {
-        self.back.apply(p)
+        let straight = self.back.apply(p)?;
+        self.lens.as_ref().map_or(Some(straight), |lens| lens.bow(straight))
     }
 
     /// Where `p` lies on the paper, in mm of paper, when the resolution of the file or the rectangle of the
     /// sheet tells; `None` otherwise.
     pub fn to_sheet(&self, p: Point<Picture>) -> Option<Point<Paper>> {
-        self.paper.as_ref()?.apply(p)
+        let straight = self.lens.as_ref().map_or(Some(p), |lens| lens.straighten(p))?;
+        self.paper.as_ref()?.apply(straight)
     }
 
-    /// The map to mm of paper, when it is known.
+    /// The map to mm of paper, when it is known; as [`ViewMap::homography`] behind a lens.
     pub fn sheet(&self) -> Option<&Homography<Picture, Paper>> {
         self.paper.as_ref()
     }
@@ -171,7 +205,7 @@ impl ViewMap {
     /// # Errors
     /// As for [`ViewMap::place`], and `view.same-place` when the span has no length.
     pub fn measure(&self, span: &Span) -> Result<Estimate, Say> {
-        let run = span::measure(&self.model, span)?;
+        let run = span::measured(|p| self.place(p), self.params.len(), span)?;
         Ok(self.estimate(run.value, &run.by_params, run.by_clicks))
     }
 
@@ -183,7 +217,7 @@ impl ViewMap {
         let placed = self.place(click.at)?;
         let one = |axis: usize, value: f64| {
             let by_params: Vec<f64> = placed.d_params.iter().map(|d| d[axis]).collect();
-            self.estimate(value, &by_params, click.parts(placed.d_at[axis]).to_vec())
+            self.estimate(value, &by_params, click.parts(placed.d_at[axis]))
         };
         Ok([one(0, placed.real.x), one(1, placed.real.y)])
     }

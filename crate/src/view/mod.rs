@@ -6,10 +6,15 @@
 //!
 //! Depends on [`crate::words`], [`crate::quantity`], [`crate::estimate`], [`crate::plane`]. Must not know
 //! what is measured on a view, or what will be built from it.
+#[cfg(test)]
+mod bends;
+mod bowed;
+mod calibrate;
 mod corners;
 mod fit;
 mod knowns;
 mod lengths;
+mod lens;
 mod map;
 mod odd;
 mod rectangle;
@@ -24,8 +29,11 @@ mod scenes;
 #[cfg(test)]
 mod trials;
 
+pub use bowed::{Bend, Edge, bend_of};
+pub use calibrate::{Found, Shot, calibrate};
 pub use fit::{Check, Fit, Odd, Scale, Stretch, fit};
 pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Span};
+pub use lens::{Bent, Lens, fit_behind};
 pub use map::{Partials, Placed, ViewMap};
 pub use sheets::{COINS, Coin, SHEETS, Sheet, sheet};
 pub use slant::{Slant, slant};

@@ -67,11 +67,10 @@ fn corner_rows(rectangle: &Rectangle, theta: &[f64]) -> Vec<Row> {
     for (k, click) in rectangle.corners.iter().enumerate() {
         for (axis, at) in [click.at.x, click.at.y].into_iter().enumerate() {
             let i = 2 * k + axis;
-            let sway = click.sway();
-            let parts = (0..2)
-                .filter(|k| sway[*k][axis] != 0.0)
-                .map(|k| Part { source: click.source[k], effect: -sway[k][axis], freedom: click.freedom })
-                .collect();
+            let mut slope = [0.0; 2];
+            slope[axis] = -1.0;
+            let mut parts = click.parts(slope);
+            parts.retain(|p| p.effect != 0.0);
             rows.push(Row { residual: theta[i] - at, slope: unit(i, 1.0), parts });
         }
     }

@@ -102,6 +102,7 @@ impl Scene {
             cov: None,
             source,
             freedom: f64::INFINITY,
+            bent: None,
         }
     }
 

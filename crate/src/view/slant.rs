@@ -54,6 +54,7 @@ mod tests {
             cov: None,
             source: [Source::Corner(1, 0, 0), Source::Corner(1, 0, 1)],
             freedom: f64::INFINITY,
+            bent: None,
         };
         at.map(click)
     }

@@ -1,9 +1,9 @@
 //! The real length of a span on a map, with its slopes.
 
 use super::knowns::Span;
-use super::map::{MOST, Model, Placed};
+use super::map::{Model, Placed};
 use crate::estimate::Part;
-use crate::plane::{Real, Vector};
+use crate::plane::{Picture, Point, Real, Vector};
 use crate::words::Say;
 
 /// A length in real mm, with its slopes.
@@ -18,14 +18,23 @@ pub(crate) struct Run {
 
 /// The length of `span` on `model`.
 pub(crate) fn measure(model: &Model, span: &Span) -> Result<Run, Say> {
-    let placed = span.clicks().iter().map(|c| model.place(c.at)).collect::<Result<Vec<Placed>, Say>>()?;
+    measured(|p| model.place(p), model.theta.len(), span)
+}
+
+/// The length of `span`, by where a map of so many unknowns `place`s its points.
+pub(crate) fn measured(
+    place: impl Fn(Point<Picture>) -> Result<Placed, Say>,
+    unknowns: usize,
+    span: &Span,
+) -> Result<Run, Say> {
+    let placed = span.clicks().iter().map(|c| place(c.at)).collect::<Result<Vec<Placed>, Say>>()?;
     let (value, slopes) = match (span, &placed[..]) {
         (Span::Between(_), [a, b]) => between(a, b, 1.0)?,
         (Span::FromCentre(_), [a, b]) => between(a, b, 2.0)?,
         (Span::FromLine(_), [a, b, c]) => from_line(a, b, c)?,
         _ => return Err(Say::new("view.same-place")),
     };
-    let mut by_params = [0.0; MOST];
+    let mut by_params = vec![0.0; unknowns];
     let mut by_clicks = Vec::with_capacity(2 * placed.len());
     for ((click, at), g) in span.clicks().iter().zip(&placed).zip(&slopes) {
         let along = |axis: usize| g.x * at.d_at[0][axis] + g.y * at.d_at[1][axis];
@@ -34,7 +43,7 @@ pub(crate) fn measure(model: &Model, span: &Span) -> Result<Run, Say> {
             *sum += g.x * d[0] + g.y * d[1];
         }
     }
-    Ok(Run { value, by_params: by_params[..model.theta.len()].to_vec(), by_clicks })
+    Ok(Run { value, by_params, by_clicks })
 }
 
 type Slopes = Vec<Vector<Real>>;

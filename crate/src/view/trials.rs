@@ -268,7 +268,7 @@ proptest! {
     ) {
         let click = |i: usize| Click {
             at: Point::new(v[i], v[i + 1]), sigma: v[i + 2].abs().min(1.0), cov: None,
-            source: [Source::Click(1, i as u16, 0), Source::Click(1, i as u16, 1)], freedom: f64::INFINITY,
+            source: [Source::Click(1, i as u16, 0), Source::Click(1, i as u16, 1)], freedom: f64::INFINITY, bent: None,
         };
         let knowns = [0, 5].map(|i| Known { mark: i as u32, span: Span::FromLine([click(i), click(i + 2), click(i + 4)]), mm: v[i + 7], u: v[i + 8].abs(), pulls: i == 0 || two_scales });
         let rectangle = Rectangle { corners: [click(1), click(7), click(12), click(17)], width: v[3], height: v[4], u_width: 0.1, u_height: 0.1, of };

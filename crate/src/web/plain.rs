@@ -33,6 +33,7 @@ fn question(told: &JsValue) -> Option<Ask> {
         "border" => (Ask::Border { inside: at_of(told, "inside")? }, 2),
         "like" => (Ask::Like { bounds: four(&get(told, "bounds")?)? }, 2),
         "follow" => (Ask::Follow { from: at_of(told, "from")?, to: at_of(told, "to")? }, 3),
+        "bowed" => (Ask::Bowed { from: at_of(told, "from")?, to: at_of(told, "to")? }, 3),
         "views" => (Ask::Views, 1),
         _ => return None,
     };

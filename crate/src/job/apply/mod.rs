@@ -2,6 +2,7 @@
 //! leaves a document that the caller throws away.
 
 mod divide;
+mod lens;
 mod marks;
 mod reshape;
 mod sheets;
@@ -34,6 +35,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     use Intent::*;
     match fact {
         AddViews { .. } | MergeViews { .. } | SplitView { .. } => divide::apply(document, fact),
+        StraightEdge { .. } | ForgetEdges { .. } | KnowLens { .. } => lens::apply(document, fact),
         AddPicture { .. }
         | RemovePicture { .. }
         | SetResolution { .. }

@@ -78,6 +78,8 @@ fn add_picture(
         resolution,
         one_to: None,
         digest: digest.chars().filter(char::is_ascii_alphanumeric).take(128).collect(),
+        straight: Vec::new(),
+        lens: None,
     });
     let bounds = Bounds { at: At::new(0.0, 0.0), size: [f64::from(width), f64::from(height)], tilt: 0.0 };
     document.views.push(new_view(view, id, String::new(), Role::Other, true, bounds));

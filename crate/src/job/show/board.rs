@@ -149,7 +149,13 @@ pub fn pending(sight: &Sight) -> Vec<Vec<[f64; 2]>> {
     if let Some(halves) = sight.hand.halves {
         line = halves.even.axis.to_vec();
     }
-    if line.len() < 2 { Vec::new() } else { vec![line.into_iter().map(pair).collect()] }
+    let mut lines = if line.len() < 2 { Vec::new() } else { vec![line.into_iter().map(pair).collect()] };
+    if sight.hand.tool == Tool::Straighten {
+        let sheet = sight.hand.picture.and_then(|p| sight.document.picture(p));
+        let edges = sheet.iter().flat_map(|s| &s.straight);
+        lines.extend(edges.map(|e| e.points.iter().map(|p| pair(*p)).collect()));
+    }
+    lines
 }
 
 /// The end in hand.

@@ -5,6 +5,7 @@ use crate::job::document::{Build, Mark, View};
 use crate::job::gesture::{fills_at, needs_chosen};
 use crate::job::hand::Held;
 use crate::job::intent::{About, Intent, Role, Side, StepName, TableName, Tool, Wish};
+use crate::job::lenses::{self, Lensed};
 use crate::job::scene::Key;
 use crate::job::shape::{self, Halves};
 use crate::mark::{Ends, Kind, need};
@@ -61,6 +62,9 @@ fn pending_guide(sight: &Sight) -> Option<String> {
         Tool::ViewSplit => "guide.split-keep",
         Tool::SquareOn if n < 4 => "guide.corners",
         Tool::SquareOn => "guide.corners-size",
+        Tool::Straighten if n == 0 => "guide.straighten-first",
+        Tool::Straighten if n == 1 => "guide.straighten-second",
+        Tool::Straighten => "guide.straighten-looking",
         Tool::Again => "guide.again",
         Tool::JoinWith => "guide.join-with",
         Tool::CutOff if n == 0 => "guide.cut-first",
@@ -141,6 +145,9 @@ pub fn aside(sight: &Sight) -> String {
     if let Some(said) = &hand.said {
         return sight.say(said);
     }
+    if let (Tool::Straighten, Some(lens)) = (hand.tool, lens(sight)) {
+        return sight.say(&lens.told());
+    }
     if hand.held.is_some() {
         return sight.word("aside.moving");
     }
@@ -155,6 +162,11 @@ pub fn aside(sight: &Sight) -> String {
         }
         _ => String::new(),
     }
+}
+
+/// What is known of the lens of the picture on the board.
+fn lens<'a>(sight: &Sight<'a>) -> Option<&'a Lensed> {
+    sight.hand.picture.and_then(|p| lenses::of(&sight.reckoned.lenses, p))
 }
 
 /// The keys of this moment, the main one last.
@@ -221,12 +233,19 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
     let placing = needs_chosen(hand.tool)
         || matches!(
             hand.tool,
-            Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::ViewMerge | Tool::SquareOn
+            Tool::ViewBox
+                | Tool::ViewLevel
+                | Tool::ViewSplit
+                | Tool::ViewMerge
+                | Tool::SquareOn
+                | Tool::Straighten
         );
     if placing {
         let wanted = match hand.tool {
             // The third touch cuts.
             Tool::CutOff => usize::MAX,
+            // The second touch asks the pixels.
+            Tool::Straighten => usize::MAX,
             Tool::SquareOn => 4,
             Tool::Again => hand.selected.and_then(|m| sight.document.mark(m)).map_or(0, |m| m.points.len()),
             _ => 2,
@@ -241,6 +260,10 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
                 _ => say::key(sight, "keep-it", Intent::LetGo),
             };
             keys.push(done.main());
+        }
+        if let (Tool::Straighten, Some(lens)) = (hand.tool, lens(sight)) {
+            keys.push(say::key(sight, "forget-edges", Intent::ForgetEdges { picture: lens.picture }));
+            keys.push(say::key(sight, "edges-done", Intent::LetGo).main());
         }
         return Some(keys);
     }
@@ -287,6 +310,7 @@ fn picture_keys(sight: &Sight) -> Vec<Key> {
     keys.push(say::key(sight, "drawing-scale", Intent::Ask { about: About::DrawingScale }));
     keys.push(say::key(sight, "resolution", Intent::Ask { about: About::Resolution }));
     keys.push(say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }));
+    keys.push(say::key(sight, "straighten", Intent::Tool { tool: Tool::Straighten }));
     keys.push(say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }));
     keys.push(say::key(sight, "view-box", Intent::Tool { tool: Tool::ViewBox }));
     keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
@@ -311,6 +335,7 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
         keys.push(say::key(sight, "view-merge", Intent::Tool { tool: Tool::ViewMerge }));
     }
     keys.push(say::key(sight, "view-split", Intent::Tool { tool: Tool::ViewSplit }));
+    keys.push(say::key(sight, "straighten", Intent::Tool { tool: Tool::Straighten }));
     keys.push(match v.rectangle {
         Some(_) => say::key(sight, "flat", Intent::Flat { view: v.id }),
         None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
@@ -361,6 +386,7 @@ fn tool_name(tool: Tool) -> &'static str {
         Tool::JoinWith => "join-with",
         Tool::CutOff => "cut-off",
         Tool::Knot => "knot",
+        Tool::Straighten => "straighten",
     }
 }
 

@@ -14,6 +14,7 @@ use crate::mark::{Ends, Kind, Quantity};
 use crate::plane::{Finished, Homography, Picture, Point, Real};
 use crate::quantity::write_plus_minus;
 use crate::sheet::order::{Marked, Order, Outline, Pattern, Piece, Shape, Under};
+use crate::view::Lens;
 use crate::words::{Arg, Say};
 
 /// Room round a pattern, mm.
@@ -130,6 +131,7 @@ pub fn finished(sight: &Sight, reading: &Reading, what: Quantity) -> Option<Esti
 /// From picture px to finished mm, where the size to build or the scale is known.
 pub struct Ground {
     map: Homography<Picture, Finished>,
+    lens: Option<Lens>,
     /// The same without moving the part to its own corner: what lies on one view keeps its place.
     whole: Homography<Picture, Finished>,
     /// Finished : real.
@@ -159,32 +161,44 @@ impl Ground {
             None if reading.scaled => 1.0,
             _ => return None,
         };
-        let to_real = sight.reckoned.map(reading.view)?.homography();
+        let seen = sight.reckoned.map(reading.view)?;
+        let (to_real, lens) = (seen.homography(), seen.lens().cloned());
+        let straight = |p: Point<Picture>| lens.as_ref().map_or(Some(p), |l| l.straighten(p));
         let turn = askew(mark, to_real);
         let map = to_real.then(&scaled(factor, turn, [0.0; 2]));
-        let at = mark.line().iter().map(|p| map.apply(*p)).collect::<Option<Vec<_>>>()?;
+        let at = mark.line().iter().map(|p| map.apply(straight(*p)?)).collect::<Option<Vec<_>>>()?;
         let corner = at.iter().fold([f64::MAX; 2], |c, p| [c[0].min(p.x), c[1].min(p.y)]);
         let whole = to_real.then(&scaled(factor, 0.0, [0.0; 2]));
-        Some(Ground { map: to_real.then(&scaled(factor, turn, corner)), whole, factor })
+        Some(Ground { map: to_real.then(&scaled(factor, turn, corner)), whole, factor, lens })
     }
 
-    /// From picture px to finished mm, the same for all that lies on one view.
-    pub fn whole(&self) -> &Homography<Picture, Finished> {
-        &self.whole
+    /// Where a place of the picture lies, in finished mm, the same for all that lies on one view.
+    pub fn whole(&self, p: Point<Picture>) -> Option<Point<Finished>> {
+        self.whole.apply(self.straight(p)?)
+    }
+
+    /// The same on the part's own pattern.
+    fn own(&self, p: Point<Picture>) -> Option<Point<Finished>> {
+        self.map.apply(self.straight(p)?)
+    }
+
+    /// Without the bend of the lens.
+    fn straight(&self, p: Point<Picture>) -> Option<Point<Picture>> {
+        self.lens.as_ref().map_or(Some(p), |l| l.straighten(p))
     }
 
     fn points<'a>(
         &self,
         points: impl Iterator<Item = &'a crate::job::document::Placing>,
     ) -> Option<Vec<Point<Finished>>> {
-        points.map(|p| self.map.apply(p.at)).collect()
+        points.map(|p| self.own(p.at)).collect()
     }
 }
 
 fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Option<Pattern> {
     let ground = Ground::of(sight, mark, reading)?;
     let choice = sight.document.pattern(mark.id);
-    let ring = mark.line().iter().map(|p| ground.map.apply(*p)).collect::<Option<Vec<_>>>()?;
+    let ring = mark.line().iter().map(|p| ground.own(*p)).collect::<Option<Vec<_>>>()?;
     let high = ring.iter().fold([0.0_f64; 2], |c, p| [c[0].max(p.x), c[1].max(p.y)]);
     let picture = sight.document.picture(mark.picture)?;
     Some(Pattern {
@@ -196,11 +210,12 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
         bounds: [0.0, 0.0, high[0], high[1]],
         margin: ROUND,
         marks: marked(sight, mark, reading, &ground, high),
-        axis: mark.centre.and_then(|[a, b]| Some([ground.map.apply(a)?, ground.map.apply(b)?])),
+        axis: mark.centre.and_then(|[a, b]| Some([ground.own(a)?, ground.own(b)?])),
         grain: grain(&ring, choice.grain),
         front: choice.front.map(Heading::angle),
         up: stands(sight, reading).then(|| Heading::Up.angle()),
-        picture: choice.under.map(|ink| Under {
+        // Pixels are turned square-on, not straightened: under a straightened outline they would lie beside it.
+        picture: choice.under.filter(|_| ground.lens.is_none()).map(|ink| Under {
             picture: picture.id,
             size: [picture.width, picture.height],
             map: ground.map,
@@ -218,7 +233,8 @@ fn outline(
     ground: &Ground,
     ring: Vec<Point<Finished>>,
 ) -> Option<Outline> {
-    if let Some(smooth) = &mark.smooth {
+    // A curve seen through a lens that bends is told by what it runs through.
+    if let (Some(smooth), None) = (&mark.smooth, &ground.lens) {
         let rings = smooth.rings.iter().map(|c| c.through(&ground.map, TRUE)).collect::<Option<Vec<_>>>()?;
         return Some(Outline { rings, ..Outline::default() });
     }
@@ -278,7 +294,7 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
         (Kind::Circle, ..) => {
             let radius = measures.get(Quantity::Radius)?.value * ground.factor;
             let drilled = 2.0 * radius <= LARGEST_BIT;
-            Some(Shape::Round { centre: ground.map.apply(measures.place?)?, radius, drilled })
+            Some(Shape::Round { centre: ground.own(measures.place?)?, radius, drilled })
         }
         (Kind::Path, ..) => Some(Shape::Lines { points, closed: false }),
         (Kind::Outline, ..) => Some(Shape::Lines { points, closed: true }),

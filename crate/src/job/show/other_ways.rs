@@ -63,15 +63,14 @@ fn edge(
 fn ends(sight: &Sight, reading: &Reading) -> Vec<(Point<Finished>, String)> {
     let mark: &Mark = &reading.made_from;
     let Some(ground) = Ground::of(sight, mark, reading) else { return Vec::new() };
-    let whole = ground.whole();
     let text = if mark.name.is_empty() { mark.number.to_string() } else { mark.name.clone() };
     let wanted: Vec<_> = match (mark.kind, mark.ends) {
         (Kind::Length, Ends::Between) | (Kind::Point | Kind::Path, _) => {
-            mark.points.iter().filter_map(|p| whole.apply(p.at)).collect()
+            mark.points.iter().filter_map(|p| ground.whole(p.at)).collect()
         }
         (Kind::Circle, _) => {
             let centre = reading.measures.as_ref().ok().and_then(|m| m.place);
-            centre.and_then(|c| whole.apply(c)).into_iter().collect()
+            centre.and_then(|c| ground.whole(c)).into_iter().collect()
         }
         _ => Vec::new(),
     };

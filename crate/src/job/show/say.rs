@@ -216,6 +216,7 @@ pub fn source(sight: &Sight, source: Source) -> String {
         Source::Resolution(_) => Say::new("source.resolution"),
         Source::Stretch(v) => Say::new("source.stretch").text("view", view(v)),
         Source::Misfit(v, _) => Say::new("source.misfit").text("view", view(v)),
+        Source::Lens(..) => Say::new("source.lens"),
     };
     sight.say(&say)
 }
@@ -276,6 +277,9 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         RemoveView { .. } => ("remove-view", None),
         SquareOn { .. } => ("square-on", None),
         Flat { .. } => ("flat", None),
+        StraightEdge { .. } => ("straight-edge", None),
+        ForgetEdges { .. } => ("forget-edges", None),
+        KnowLens { .. } => ("know-lens", None),
         TwoScales { .. } => ("two-scales", None),
         ScaleFrom { .. } => ("scale-from", None),
         Trust { .. } => ("trust", None),

@@ -24,6 +24,7 @@ mod stroke;
 
 pub use catch::catch;
 pub use round::round;
+pub(super) use station::places;
 pub use straight::{Straight, straight};
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use super::super::ask::At;
 use super::super::luma::Luma;
-use super::catch::{Scene, hold};
+use super::catch::{STEPS, Scene, hold};
 use super::patch::{Patch, median};
 use super::profile::Profile;
 use super::slope::Spot;
@@ -88,6 +88,15 @@ pub(super) fn exact(luma: &Luma, cuts: &[Cut], length: f64, step: i64) -> Vec<Ex
     let line = 2 * lines > found.len();
     found.retain(|e| e.half.is_some() == line);
     found
+}
+
+/// What is exactly at each place of a way (its unit step beside it), `length` to either end, picture px: the place and its
+/// variance across. Looked for at the finest size of pixel at which most of it stands out.
+pub fn places(luma: &Luma, way: &[(At, [f64; 2])], length: f64) -> Vec<(At, f64)> {
+    let cuts: Vec<Cut> = way.iter().map(|(at, along)| Cut { at: *at, along: *along, bend: 0.0 }).collect();
+    let found = STEPS.into_iter().map(|step| exact(luma, &cuts, length.max(3.0 * step as f64), step));
+    let enough = found.filter(|f| 3 * f.len() >= 2 * cuts.len()).next().unwrap_or_default();
+    enough.iter().map(|e| (e.at, e.variance)).collect()
 }
 
 /// Weights against stragglers, from left-overs in their own standard deviations.
