@@ -27,6 +27,10 @@ pub enum Source {
     Stretch(u32),
     /// By how much a view's true lengths disagree beyond their own errors: view, component.
     Misfit(u32, u8),
+    /// Where the lens looked on a picture: picture, axis.
+    Centre(u32, u8),
+    /// The focal length that a picture's file tells, or that is usual: picture.
+    Focal(u32),
 }
 
 /// What one source does to a value.

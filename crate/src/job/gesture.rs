@@ -300,10 +300,23 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
         return shape::cut_off(desk);
     }
     if desk.hand.tool == Tool::SquareOn && desk.hand.pending.len() == wanted {
+        put_in_order(desk);
         desk.hand.entry =
             Some(Typing { about: About::Width, text: String::new(), how: How::default(), of: 0 });
     }
     Ok(())
+}
+
+/// Four corners that were touched across one another are put in order round their shape, and that is said.
+fn put_in_order(desk: &mut Desk) {
+    let hand = &mut desk.hand;
+    let [a, b, c, d] = hand.pending[..] else { return };
+    let Some(order) = crate::view::in_order(&[a.at, b.at, c.at, d.at]) else { return };
+    hand.pending = order.iter().map(|i| hand.pending[*i]).collect();
+    if let Some(Held::Pending(held)) = hand.held {
+        hand.held = order.iter().position(|i| *i == held).map(Held::Pending);
+    }
+    hand.said = Some(Say::new("aside.corners-ordered"));
 }
 
 /// Makes what is pending into a fact, once it has all its places.

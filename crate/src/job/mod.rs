@@ -38,6 +38,7 @@ mod tests;
 mod types;
 mod typing;
 mod view_tools;
+mod vouched;
 mod zip;
 
 pub use change::{SceneChange, change};

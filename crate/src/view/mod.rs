@@ -6,8 +6,10 @@
 //!
 //! Depends on [`crate::words`], [`crate::quantity`], [`crate::estimate`], [`crate::plane`]. Must not know
 //! what is measured on a view, or what will be built from it.
+mod camera;
 mod corners;
 mod fit;
+mod forms;
 mod knowns;
 mod lengths;
 mod map;
@@ -16,16 +18,23 @@ mod rectangle;
 mod sheets;
 mod slant;
 mod span;
+mod tilt;
+mod tilted;
+mod unknowable;
 
 #[cfg(test)]
 mod decisions;
 #[cfg(test)]
 mod scenes;
 #[cfg(test)]
+mod slants;
+#[cfg(test)]
 mod trials;
 
-pub use fit::{Check, Fit, Odd, Scale, Stretch, fit};
-pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Span};
+pub use camera::Camera;
+pub use fit::{Check, Fit, Odd, Scale, Seen, Stretch, fit};
+pub use forms::{Form, Formed};
+pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Side, Span, in_order};
 pub use map::{Partials, Placed, ViewMap};
 pub use sheets::{SHEETS, Sheet, sheet};
 pub use slant::{Slant, slant};
