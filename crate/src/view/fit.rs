@@ -70,7 +70,7 @@ pub struct Stretch {
 pub struct Seen {
     /// How far it sees (the focal length), in px.
     pub focal: Estimate,
-    /// The file tells another focal length, and nothing else disagrees.
+    /// The file tells another focal length, which was not used: all else agrees.
     pub focal_disagrees: bool,
     /// The file tells a focal length that no lens has; it was not used.
     pub file_lies: bool,
@@ -130,15 +130,14 @@ pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
     let mut chosen = choose(knowns, &pulling)?;
     let p = chosen.fitted.p();
     let disagree = p < DISAGREE;
-    let focal = chosen.camera.as_ref().is_some_and(|c| c.focal_disagrees);
-    let (odd, unclear) = match disagree && !focal {
+    let (odd, unclear) = match disagree {
         true => odd::find(knowns, &pulling, &chosen)?.map_or((None, true), |o| (Some(o), false)),
         false => (None, false),
     };
     if disagree {
         widen(knowns.view, &mut chosen.fitted);
     }
-    let Chosen { fitted, scale, two_scales, stretch, paper, camera } = chosen;
+    let Chosen { fitted, scale, two_scales, stretch, paper, camera, wanting } = chosen;
     let Fitted { model, params, chi2, freedom, left } = fitted;
     let map = ViewMap::new(model, params, paper)?;
     let checks = if scale == Scale::None { Vec::new() } else { checks(knowns, &map, left)? };
@@ -159,6 +158,7 @@ pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
         says: Vec::new(),
     };
     fit.says = says(&fit);
+    fit.says.extend(wanting);
     Ok(fit)
 }
 
@@ -170,14 +170,28 @@ pub(crate) struct Chosen {
     pub stretch: Option<Stretch>,
     paper: Option<Homography<Picture, Paper>>,
     pub camera: Option<Seen>,
+    /// What is missing for the view to be turned square-on.
+    wanting: Option<Say>,
 }
 
 fn choose(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
-    match knowns.rectangle {
-        _ if is_tilted(knowns) => by_anything(knowns, pulling),
-        Some(_) => by_rectangle(knowns, pulling),
-        None if pulling.is_empty() => unscaled(knowns),
-        None => by_lengths(knowns, pulling),
+    let plain = |wanting: Option<Say>| {
+        let chosen = match knowns.rectangle {
+            Some(_) => by_rectangle(knowns, pulling),
+            None if pulling.is_empty() => unscaled(knowns),
+            None => by_lengths(knowns, pulling),
+        };
+        chosen.map(|c| Chosen { wanting, ..c })
+    };
+    if !is_tilted(knowns) {
+        return plain(None);
+    }
+    match by_anything(knowns, pulling) {
+        // Shapes are vouched for one after the other: until they tell enough, the view stays as it was.
+        Err(say) if say.key == "view.not-enough" && knowns.rectangle.is_none() && !knowns.slanted => {
+            plain(Some(say))
+        }
+        other => other,
     }
 }
 
@@ -196,7 +210,15 @@ fn by_anything(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         (true, false) => Scale::None,
     };
     let camera = Some(tilt.seen);
-    Ok(Chosen { fitted: tilt.fitted, scale, two_scales: false, stretch: None, paper: None, camera })
+    Ok(Chosen {
+        fitted: tilt.fitted,
+        scale,
+        two_scales: false,
+        stretch: None,
+        paper: None,
+        camera,
+        wanting: None,
+    })
 }
 
 fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
@@ -215,7 +237,15 @@ fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         let smaller = Homography::from_rows([[k, 0.0, 0.0], [0.0, k, 0.0], [0.0, 0.0, 1.0]]);
         ViewMap::new(fitted.model.clone(), Vec::new(), None).map(|m| m.homography().then(&smaller))
     });
-    Ok(Chosen { fitted, scale, two_scales: false, stretch: None, paper: paper.transpose()?, camera: None })
+    Ok(Chosen {
+        fitted,
+        scale,
+        two_scales: false,
+        stretch: None,
+        paper: paper.transpose()?,
+        camera: None,
+        wanting: None,
+    })
 }
 
 /// Without a true length: the resolution with a drawing's scale, or ratios only.
@@ -235,7 +265,15 @@ fn unscaled(knowns: &Knowns) -> Result<Chosen, Say> {
         freedom: 0,
         left: Vec::new(),
     };
-    Ok(Chosen { fitted, scale, two_scales: false, stretch: None, paper: paper(knowns), camera: None })
+    Ok(Chosen {
+        fitted,
+        scale,
+        two_scales: false,
+        stretch: None,
+        paper: paper(knowns),
+        camera: None,
+        wanting: None,
+    })
 }
 
 fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
@@ -252,7 +290,15 @@ fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         _ if pulling.len() > 1 => (lengths::held(knowns.view, &shape, pulling, &one)?, false),
         _ => (one, false),
     };
-    Ok(Chosen { fitted, scale: Scale::Lengths, two_scales, stretch, paper: paper(knowns), camera: None })
+    Ok(Chosen {
+        fitted,
+        scale: Scale::Lengths,
+        two_scales,
+        stretch,
+        paper: paper(knowns),
+        camera: None,
+        wanting: None,
+    })
 }
 
 /// To mm of paper, where the file tells.

@@ -2,7 +2,7 @@
 
 use super::camera::Camera;
 use super::corners::Corners;
-use super::fit::{DISAGREE, Seen};
+use super::fit::Seen;
 use super::forms::angled;
 use super::knowns::{Known, Knowns, Rectangle, Span};
 use super::lengths::{Fitted, row};
@@ -19,6 +19,8 @@ use crate::words::Say;
 const USUAL_U: f64 = 0.7;
 /// A circle's own place and a rectangle's edges need no scale; without any length this stands for it, in mm a px.
 const PLAIN: f64 = 1.0;
+/// A file whose focal length disagrees so badly by chance less often than this is not believed.
+const FILE_WRONG: f64 = 0.01;
 /// How steep a slant is tried first, as its tangent, in eight directions, where no rectangle tells.
 const TRY: f64 = 0.6;
 
@@ -40,14 +42,8 @@ pub(crate) fn fit_tilt(knowns: &Knowns, pulling: &[&Known]) -> Result<Tilt, Say>
     let camera = knowns.camera.ok_or_else(|| Say::new("view.no-map"))?;
     let job = Task { knowns, camera, pulling, sides: sides(knowns), scaled: true };
     let job = Task { scaled: !(pulling.is_empty() && job.sides.is_empty()), ..job };
-    let told = camera.told();
-    let solved = match told {
-        Some(_) => job.best(told)?,
-        None => job.without_focal()?,
-    };
-    let mut fitted = job.fitted(&solved)?;
+    let (mut fitted, focal_disagrees) = job.with_file()?;
     unknowable::check(&fitted, camera, &job.seen(), knowns.rectangle.is_some())?;
-    let focal_disagrees = told.is_some() && fitted.p() < DISAGREE && job.agrees_without_focal();
     turn_level(knowns, &mut fitted)?;
     let f2 = &fitted.params[2];
     let f = libm::sqrt(f2.value);
@@ -94,10 +90,18 @@ impl Task<'_> {
         free.map_or_else(|| self.best(Some((self.camera.usual(), USUAL_U))), Ok)
     }
 
-    /// The file lies, or the picture is cropped: without its word everything agrees.
-    fn agrees_without_focal(&self) -> bool {
-        let free = self.best(None).and_then(|s| self.fitted(&s));
-        free.is_ok_and(|f| f.p() >= DISAGREE)
+    /// With the file's focal length, where it tells one; without it where everything else agrees better so, and whether
+    /// that was so: then the file is wrong, or the picture was cropped.
+    fn with_file(&self) -> Result<(Fitted, bool), Say> {
+        let Some(told) = self.camera.told() else { return Ok((self.fitted(&self.without_focal()?)?, false)) };
+        let with = self.best(Some(told)).and_then(|solved| self.fitted(&solved));
+        if with.as_ref().is_ok_and(|f| f.p() >= FILE_WRONG) {
+            return with.map(|f| (f, false));
+        }
+        match self.without_focal().and_then(|solved| self.fitted(&solved)) {
+            Ok(free) if free.p() >= FILE_WRONG => Ok((free, true)),
+            _ => with.map(|f| (f, false)),
+        }
     }
 
     /// The best of several starts.

@@ -107,7 +107,7 @@ fn of_camera(sight: &Sight, view: &View, what: &Say) -> Option<Note> {
             let cropped = Intent::Cropped { picture: view.picture, on: true };
             keys.push(say::key(sight, "cropped", cropped));
         }
-        "view.focal-absurd" | "view.edge-on" => {}
+        "view.focal-absurd" | "view.edge-on" | "view.not-enough" => {}
         _ => return None,
     }
     Some(note(id, Tone::Warn, sight.say(what), keys))
