@@ -13,7 +13,7 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "quad", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -275,7 +275,7 @@ ends: [[number, number], [number, number]],
 /**
  * From the middle of a drawn line to one of its sides, picture px; zero for an edge between two tones.
  */
-half: [number, number], } } | { "round": Array<Fitted> } | { "border": Border } | { "path": { 
+half: [number, number], } } | { "round": Array<Fitted> } | { "quad": Array<Fitted> } | { "border": Border } | { "path": { 
 /**
  * In order.
  */

@@ -281,6 +281,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     if desk.hand.pending.len() >= MOST_PENDING {
         return Err(Say::new("job.too-many-points"));
     }
+    desk.hand.offer = None;
     desk.hand.pending.push(touch);
     desk.hand.held = Some(Held::Pending(desk.hand.pending.len() - 1));
     if desk.hand.tool == Tool::SquareOn || desk.hand.tool == Tool::Again {
@@ -301,10 +302,14 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     }
     if desk.hand.tool == Tool::SquareOn && desk.hand.pending.len() == wanted {
         put_in_order(desk);
-        desk.hand.entry =
-            Some(Typing { about: About::Width, text: String::new(), how: How::default(), of: 0 });
+        ask_width(desk);
     }
     Ok(())
+}
+
+/// Four corners are there: how wide is it?
+fn ask_width(desk: &mut Desk) {
+    desk.hand.entry = Some(Typing { about: About::Width, text: String::new(), how: How::default(), of: 0 });
 }
 
 /// Four corners that were touched across one another are put in order round their shape, and that is said.
@@ -321,6 +326,10 @@ fn put_in_order(desk: &mut Desk) {
 
 /// Makes what is pending into a fact, once it has all its places.
 pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
+    if desk.hand.tool == Tool::SquareOn && seek::take_offer(desk) {
+        ask_width(desk);
+        return Ok(());
+    }
     let at: Vec<At> = desk.hand.pending.iter().map(|t| t.at).collect();
     match desk.hand.tool {
         Tool::ViewBox => view_tools::view_box(desk, &at)?,

@@ -29,6 +29,8 @@ mod sheet_tests;
 mod sheets;
 mod show;
 mod sizes;
+#[cfg(test)]
+mod slant_tests;
 mod smooth;
 mod tagged;
 mod tell;

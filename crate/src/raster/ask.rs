@@ -38,6 +38,11 @@ pub enum Ask {
         #[cfg_attr(test, ts(type = "[number, number]"))]
         inside: At,
     },
+    /// The four corners of the four-sided part that was touched inside.
+    Quad {
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        inside: At,
+    },
     /// The edge between two touches.
     Follow {
         #[cfg_attr(test, ts(type = "[number, number]"))]
@@ -177,6 +182,8 @@ pub enum Found {
     },
     /// A round edge, as places evenly round it whose errors are independent: together they say all that is known of it.
     Round(Vec<Fitted>),
+    /// The four corners of a part, in order round it.
+    Quad(Vec<Fitted>),
     /// A part's border.
     Border(Border),
     /// An edge from touch to touch, in order, picture px.

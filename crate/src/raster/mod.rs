@@ -7,6 +7,7 @@ pub mod ask;
 pub mod edge;
 pub mod header;
 pub mod luma;
+mod quad;
 pub mod region;
 pub mod seek;
 pub mod tint;

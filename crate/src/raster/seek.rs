@@ -3,6 +3,7 @@
 use super::ask::{Ask, At, Found};
 use super::edge;
 use super::luma::{Luma, Window};
+use super::quad::quad;
 use super::region;
 use super::tint::along_colours;
 use crate::plane::{Picture, Vector};
@@ -21,6 +22,7 @@ pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
             half: s.half,
         }),
         Ask::Round { through, reach } => edge::round(luma, through, *reach).map(Found::Round),
+        Ask::Quad { inside } => quad(luma, *inside).map(|q| Found::Quad(q.to_vec())),
         Ask::Border { inside } => return region::border(luma, *inside).map(Found::Border),
         Ask::Follow { from, to } => {
             return region::follow(luma, *from, *to).map(|(points, sigma)| Found::Path { points, sigma });
@@ -46,7 +48,9 @@ pub fn colour_window(luma: &Luma, ask: &Ask) -> Option<Window> {
         Ask::Catch { at, reach } => (std::slice::from_ref(at), *reach),
         Ask::Straight { along, reach } => (along.as_slice(), *reach),
         Ask::Round { through, reach } => (through.as_slice(), *reach),
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => return None,
+        Ask::Border { .. } | Ask::Quad { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+            return None;
+        }
     };
     let span = |of: fn(&At) -> f64, side: u32| {
         let (mut low, mut high) = (f64::MAX, f64::MIN);
@@ -76,7 +80,7 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
         Ask::Straight { along: places, .. } | Ask::Round { through: places, .. } => {
             places.iter_mut().for_each(|p| *p = *p + back);
         }
-        Ask::Border { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
+        Ask::Border { .. } | Ask::Quad { .. } | Ask::Follow { .. } | Ask::Views | Ask::Shape { .. } => {
             return Err(Say::new("seek.nothing"));
         }
     }
@@ -86,7 +90,7 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
         Found::Straight { fitted, ends, .. } => {
             fitted.iter_mut().map(|f| &mut f.at).chain(ends).for_each(|p| *p = *p + off);
         }
-        Found::Round(places) => places.iter_mut().for_each(|f| f.at = f.at + off),
+        Found::Round(places) | Found::Quad(places) => places.iter_mut().for_each(|f| f.at = f.at + off),
         Found::Border(_) | Found::Path { .. } | Found::Views(_) | Found::Shaped(_) => {}
     }
     Ok(found)

@@ -31,6 +31,7 @@ fn question(told: &JsValue) -> Option<Ask> {
             (Ask::Round { through: list_of(told, "through")?, reach: get(told, "reach")?.as_f64()? }, 3)
         }
         "border" => (Ask::Border { inside: at_of(told, "inside")? }, 2),
+        "quad" => (Ask::Quad { inside: at_of(told, "inside")? }, 2),
         "follow" => (Ask::Follow { from: at_of(told, "from")?, to: at_of(told, "to")? }, 3),
         "views" => (Ask::Views, 1),
         _ => return None,
@@ -71,6 +72,7 @@ pub(super) fn found(found: &Found) -> JsValue {
             ("straight", object(&fields))
         }
         Found::Round(places) => ("round", list(places, &fitted)),
+        Found::Quad(places) => ("quad", list(places, &fitted)),
         Found::Border(b) => ("border", border(b)),
         Found::Path { points, sigma } => {
             ("path", object(&[("points", list(points, &at)), ("sigma", (*sigma).into())]))

@@ -59,6 +59,7 @@ fn pending_guide(sight: &Sight) -> Option<String> {
         Tool::ViewMerge => "guide.merge",
         Tool::ViewSplit if n < 2 => "guide.split",
         Tool::ViewSplit => "guide.split-keep",
+        Tool::SquareOn if sight.hand.offer.is_some() => "guide.corners-offered",
         Tool::SquareOn if n < 4 => "guide.corners",
         Tool::SquareOn => "guide.corners-size",
         Tool::Again => "guide.again",
@@ -234,6 +235,9 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
         let mut keys = vec![say::key(sight, "forget", Intent::Forget)];
         if hand.pending.len() > 1 {
             keys.push(say::key(sight, "other-end", Intent::OtherEnd));
+        }
+        if hand.offer.is_some() {
+            keys.push(say::key(sight, "take-corners", Intent::LetGo).main());
         }
         if hand.pending.len() >= wanted && wanted > 0 {
             let done = match hand.tool {
