@@ -141,7 +141,7 @@ export class Files {
     this.put(digest, picture);
     const { header, width, height } = picture;
     const resolution = header.resolution_means_something ? (header.resolution ?? null) : null;
-    const added = this.shop.door.send({ kind: 'add-picture', name, width, height, resolution, digest });
+    const added = this.shop.door.send({ kind: 'add-picture', name, width, height, resolution, 'focal-35mm': header.focal_35mm ?? null, digest });
     for (const flag of picture.flags) this.shop.notes.tell(`${flag.key}-${digest}`, word(flag.key, slotsOf(flag)));
     if (added) await this.keepPicture(digest, file);
     else if (this.shop.door.scene) await this.follow(this.shop.door.scene);

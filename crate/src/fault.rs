@@ -32,6 +32,8 @@ pub(crate) enum Area {
     Lens,
     /// A focal length comes out a fiftieth too long.
     Camera,
+    /// The square of the focal length comes out two per cent too large.
+    Aspect,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -74,6 +76,7 @@ mod planted {
             Area::Stick => "stick",
             Area::Lens => "lens",
             Area::Camera => "camera",
+            Area::Aspect => "aspect",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -224,6 +224,7 @@ impl Replay {
                     width,
                     height,
                     resolution: header.resolution.filter(|_| header.resolution_means_something),
+                    focal_35mm: header.focal_35mm,
                     digest: digest.clone(),
                 })?;
                 self.kept.push(Kept { digest, bytes });

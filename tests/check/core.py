@@ -237,9 +237,10 @@ class Job:
             self.last[w] += 1
         return self.last[what[0]]
 
-    def picture(self, width=4000, height=3000, resolution=None):
-        """A picture; its whole is a view of its own."""
-        self.add("add-picture", name="plan.png", width=width, height=height, resolution=resolution)
+    def picture(self, width=4000, height=3000, resolution=None, focal=None):
+        """A picture; its whole is a view of its own. `focal` is what its file tells, as on 35 mm film."""
+        told = {} if focal is None else {"focal_35mm": focal}
+        self.add("add-picture", name="plan.png", width=width, height=height, resolution=resolution, **told)
         return self._next("picture", "view")
 
     def view(self, picture, role, at, size, tilt_degrees=0.0, name=""):

@@ -14,6 +14,7 @@ export type Along = "free" | "level" | "plumb";
  * One thing asked of the pixels; each field is told of in the variant.
  */
 export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "like", bounds: [number, number, number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "quad", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -276,6 +277,7 @@ ends: [[number, number], [number, number]],
  * From the middle of a drawn line to one of its sides, picture px; zero for an edge between two tones.
  */
 half: [number, number], } } | { "round": Array<Fitted> } | { "border": Border } | { "borders": Array<Border> } | { "path": { 
+half: [number, number], } } | { "round": Array<Fitted> } | { "quad": Array<Fitted> } | { "border": Border } | { "path": { 
 /**
  * In order.
  */
@@ -415,6 +417,10 @@ height: number,
  */
 resolution: [number, number] | null, 
 /**
+ * The focal length that its file tells, as on 35 mm film, mm.
+ */
+"focal-35mm"?: number | null, 
+/**
  * What the page finds the bytes by (SHA-256, hex).
  */
 digest: string, } | { "kind": "remove-picture", picture: number, } | { "kind": "set-resolution", picture: number, resolution: [number, number] | null, } | { "kind": "set-drawing-scale", picture: number, "one-to": number | null, } | { "kind": "add-view", picture: number, name: string, role: Role, box: Bounds, } | { "kind": "add-views", picture: number, views: Array<NewView>, } | { "kind": "merge-views", view: number, with: number, } | { "kind": "split-view", view: number, along: [[number, number], [number, number]], } | { "kind": "change-view", view: number, name: string | null, role: Role | null, box: Bounds | null, } | { "kind": "remove-view", view: number, } | { "kind": "square-on", view: number, 
@@ -423,7 +429,7 @@ digest: string, } | { "kind": "remove-picture", picture: number, } | { "kind": "
  */
 corners: [number, number][], 
 /**
- * A sheet by name (`a4`, `letter`, …), or nothing and two lengths.
+ * A sheet by name (`a4`, `letter`, …), or nothing and two lengths, each of which may be left open.
  */
 sheet: string | null, 
 /**
@@ -433,7 +439,7 @@ sheet: string | null,
 /**
  * What each corner holds on to.
  */
-caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, 
+caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "cropped", picture: number, on: boolean, } | { "kind": "slanted", view: number, on: boolean, } | { "kind": "formed", mark: number, on: boolean, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, 
 /**
  * What it holds on to there.
  */
@@ -1340,7 +1346,7 @@ selected: boolean, };
 /**
  * How an entry is taken.
  */
-export type Way = "is" | "want" | "check" | "take" | "always";
+export type Way = "is" | "want" | "check" | "take" | "always" | "open";
 
 /**
  * How a key looks.

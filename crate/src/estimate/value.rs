@@ -29,6 +29,10 @@ pub enum Source {
     Misfit(u32, u8),
     /// The bend of the lens that took a picture: picture, which of its independent errors.
     Lens(u32, u8),
+    /// Where the lens looked on a picture: picture, axis.
+    Centre(u32, u8),
+    /// The focal length that a picture's file tells, or that is usual: picture.
+    Focal(u32),
 }
 
 impl Source {
@@ -43,6 +47,9 @@ impl Source {
             Source::Resolution(picture) => (5, picture, 0, 0),
             Source::Stretch(view) => (6, view, 0, 0),
             Source::Misfit(view, part) => (7, view, part.into(), 0),
+            Source::Lens(picture, part) => (8, picture, part.into(), 0),
+            Source::Centre(picture, axis) => (9, picture, 0, axis),
+            Source::Focal(picture) => (10, picture, 0, 0),
         };
         kind << 56 | u64::from(of) << 24 | u64::from(within) << 8 | u64::from(axis)
     }

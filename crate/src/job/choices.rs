@@ -143,6 +143,7 @@ words! {
         /** It only checks. */ Check,
         /** Take it. */ Take,
         /** Take it although it looks wrong: it is always so. */ Always,
+        /** A rectangle's side isn't known; of its width, neither is. */ Open,
     }
 }
 words! {

@@ -76,6 +76,12 @@ pub struct Sheet {
     pub resolution: Option<[f64; 2]>,
     /// 12 for a drawing at 1:12.
     pub one_to: Option<f64>,
+    /// The focal length that its file tells, as on 35 mm film, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub focal_35mm: Option<f64>,
+    /// A person said that it is only a part of what the camera took.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub cropped: bool,
     /// What the page finds the bytes by.
     pub digest: String,
     /// The lens that took it, where that is known.
@@ -116,6 +122,9 @@ pub struct View {
     pub two_scales: bool,
     /// The view it takes its scale from, when a person said so.
     pub scale_from: Option<u32>,
+    /// It is seen at a slant that its true lengths are to tell.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub slanted: bool,
 }
 
 /// Four corners of something rectangular.
@@ -123,8 +132,8 @@ pub struct View {
 pub struct Square {
     /// In order round it, the first side the width.
     pub corners: [Placing; 4],
-    /// Width and height, mm.
-    pub size: [f64; 2],
+    /// Width and height, mm, each where it is known.
+    pub size: [Option<f64>; 2],
     /// Standard uncertainty of each, mm.
     pub u: [f64; 2],
     /// The size is of the thing, or of the sheet it is drawn on.
@@ -210,6 +219,9 @@ pub struct Mark {
     pub along: Along,
     /// The length vouched for on it.
     pub known: Option<TrueLength>,
+    /// A person vouches for what it is in life: edges alike or square to one another, something round.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub formed: bool,
     /// Its points were fitted to an edge, and stand for all of it.
     #[serde(default)]
     pub fitted: bool,

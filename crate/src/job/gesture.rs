@@ -288,6 +288,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     if desk.hand.pending.len() >= MOST_PENDING {
         return Err(Say::new("job.too-many-points"));
     }
+    desk.hand.offer = None;
     desk.hand.pending.push(touch);
     desk.hand.held = Some(Held::Pending(desk.hand.pending.len() - 1));
     if desk.hand.tool == Tool::SquareOn || desk.hand.tool == Tool::Again {
@@ -310,14 +311,35 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
         return shape::cut_off(desk);
     }
     if desk.hand.tool == Tool::SquareOn && desk.hand.pending.len() == wanted {
-        desk.hand.entry =
-            Some(Typing { about: About::Width, text: String::new(), how: How::default(), of: 0 });
+        put_in_order(desk);
+        ask_width(desk);
     }
     Ok(())
 }
 
+/// Four corners are there: how wide is it?
+fn ask_width(desk: &mut Desk) {
+    desk.hand.entry = Some(Typing { about: About::Width, text: String::new(), how: How::default(), of: 0 });
+}
+
+/// Four corners that were touched across one another are put in order round their shape, and that is said.
+fn put_in_order(desk: &mut Desk) {
+    let hand = &mut desk.hand;
+    let [a, b, c, d] = hand.pending[..] else { return };
+    let Some(order) = crate::view::in_order(&[a.at, b.at, c.at, d.at]) else { return };
+    hand.pending = order.iter().map(|i| hand.pending[*i]).collect();
+    if let Some(Held::Pending(held)) = hand.held {
+        hand.held = order.iter().position(|i| *i == held).map(Held::Pending);
+    }
+    hand.said = Some(Say::new("aside.corners-ordered"));
+}
+
 /// Makes what is pending into a fact, once it has all its places.
 pub(super) fn finish_pending(desk: &mut Desk) -> Result<(), Say> {
+    if desk.hand.tool == Tool::SquareOn && seek::take_offer(desk) {
+        ask_width(desk);
+        return Ok(());
+    }
     let at: Vec<At> = desk.hand.pending.iter().map(|t| t.at).collect();
     match desk.hand.tool {
         Tool::ViewBox => view_tools::view_box(desk, &at)?,

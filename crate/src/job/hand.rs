@@ -6,7 +6,7 @@ use super::seek::Seek;
 use super::shape::Halves;
 use crate::mark::By;
 use crate::order::Table;
-use crate::raster::ask::{Border, Caught};
+use crate::raster::ask::{Border, Caught, Fitted};
 use crate::words::Say;
 
 /// The hand's whole state.
@@ -48,6 +48,8 @@ pub struct Hand {
     pub shapes: Option<(u32, Vec<Vec<Border>>)>,
     /// How the chosen outline's halves lie, until one is taken.
     pub halves: Option<Halves>,
+    /// The four corners that were found round the first touch for a rectangle, to be taken or not.
+    pub offer: Option<[Fitted; 4]>,
     /// The stretches behind and ahead of the point in hand are to be followed again.
     pub mend: Option<[bool; 2]>,
     /// What came of the last thing asked for, where that can't be seen; said until something else is done.
@@ -126,6 +128,7 @@ impl Default for Hand {
             shapes: None,
             halves: None,
             mend: None,
+            offer: None,
             said: None,
         }
     }
@@ -140,6 +143,7 @@ impl Hand {
         self.glimpse = None;
         self.halves = None;
         self.mend = None;
+        self.offer = None;
         self.pending.clear();
         self.entry = None;
     }

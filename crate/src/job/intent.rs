@@ -39,6 +39,9 @@ pub enum Intent {
         /// Pixels per inch across and down, where the file says so and means it.
         #[serde(default)]
         resolution: Option<[f64; 2]>,
+        /// The focal length that its file tells, as on 35 mm film, mm.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        focal_35mm: Option<f64>,
         /// What the page finds the bytes by (SHA-256, hex).
         #[serde(default)]
         digest: String,
@@ -86,7 +89,7 @@ pub enum Intent {
         /// In order round it; the first side is the width.
         #[cfg_attr(test, ts(type = "[number, number][]"))]
         corners: [At; 4],
-        /// A sheet by name (`a4`, `letter`, …), or nothing and two lengths.
+        /// A sheet by name (`a4`, `letter`, …), or nothing and two lengths, each of which may be left open.
         #[serde(default)]
         sheet: Option<String>,
         /// The sheet's long side is the first side (of the corners 1 and 2); nothing for a guess by the picture.
@@ -122,6 +125,13 @@ pub enum Intent {
     KnowLens { picture: u32, lens: Option<KnownLens> },
     /// Forget all edges of a picture that are straight in life, and with them the bend of its lens.
     ForgetEdges { picture: u32 },
+    /// The picture is only a part of what the camera took, or all of it.
+    Cropped { picture: u32, on: bool },
+    /// The view is seen at a slant, which its true lengths and shapes are to tell.
+    Slanted { view: u32, on: bool },
+    /// A mark is in life what it stands for: edges that run alike (a gap), edges square to one another (a crossing, an
+    /// angle), something round (a circle).
+    Formed { mark: u32, on: bool },
     /// Accept or drop a map with two scales (a stretched print or scan).
     TwoScales { view: u32, on: bool },
     /// Take a view's scale from another one, or (nothing) let the program choose.

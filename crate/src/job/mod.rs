@@ -30,6 +30,8 @@ mod sheet_tests;
 mod sheets;
 mod show;
 mod sizes;
+#[cfg(test)]
+mod slant_tests;
 mod smooth;
 mod tagged;
 mod tell;
@@ -39,6 +41,7 @@ mod tests;
 mod types;
 mod typing;
 mod view_tools;
+mod vouched;
 mod zip;
 
 pub use change::{SceneChange, change};

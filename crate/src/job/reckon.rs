@@ -5,12 +5,12 @@
 use super::document::{Build, Document, Mark, Placing, View};
 use super::intent::RectangleOf;
 use super::lenses::{self, Lensed};
+use super::vouched::{camera, formed, rectangle};
 use crate::estimate::{Estimate, Source};
-use crate::fault::{Area, spoil};
 use crate::mark::{Ends, Kind, Measures, Quantity, measure};
 use crate::order::Table;
 use crate::view::{
-    self, Click, Fit, Known, Knowns, Lens, Rectangle, Resolution, Scale, Span, ViewMap, fit_behind,
+    Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Span, ViewMap, fit_behind,
 };
 use crate::words::Say;
 use std::rc::Rc;
@@ -166,6 +166,12 @@ impl Ground<'_> {
         let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
         Ground { document, on, origins, lenses: lenses::lenses(document, lenses) }
     }
+
+    /// The shapes that are vouched for on a view.
+    fn forms(&self, view: u32) -> Vec<Formed> {
+        let here = self.document.marks.iter().zip(&self.on).filter(|(_, v)| **v == Some(view));
+        here.filter_map(|(m, _)| formed(m)).collect()
+    }
 }
 
 /// Reckons everything. What rests on nothing that has changed since `before` is taken over from there.
@@ -312,7 +318,9 @@ pub fn clicks(mark: u32, points: &[Placing]) -> Vec<Click> {
 /// of the first view that has some: views of one drawing share its scale. A rectangle is a view's own, or the whole picture's.
 fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin {
     let whole = document.whole(view.picture);
-    let own_scale = view.rectangle.as_ref().is_some_and(|r| r.of == RectangleOf::Thing);
+    let sided =
+        |r: &super::document::Square| r.of == RectangleOf::Thing && r.size.iter().any(Option::is_some);
+    let own_scale = view.rectangle.as_ref().is_some_and(sided);
     if own_scale && view.scale_from.is_none() && !pulling.has(&view.id) {
         // Its own rectangle is all the scale it needs.
         let rectangle = Some(view.id);
@@ -362,6 +370,9 @@ struct MadeFrom {
     drawing_scale: Option<f64>,
     two_scales: bool,
     lens: Option<Lens>,
+    camera: Option<Camera>,
+    forms: Vec<Formed>,
+    slanted: bool,
 }
 
 impl MadeFrom {
@@ -397,6 +408,9 @@ impl MadeFrom {
             drawing_scale: picture.and_then(|p| p.one_to),
             two_scales: view.is_some_and(|v| v.two_scales),
             lens: lenses::of(&ground.lenses, origin.picture).and_then(Lensed::lens).cloned(),
+            camera: picture.map(camera),
+            forms: ground.forms(owner),
+            slanted: view.is_some_and(|v| v.slanted),
         }
     }
 
@@ -409,35 +423,12 @@ impl MadeFrom {
             resolution: self.resolution.as_ref(),
             drawing_scale: self.drawing_scale,
             two_scales: self.two_scales,
+            camera: self.camera.as_ref(),
+            forms: &self.forms,
+            slanted: self.slanted,
         };
         fit_behind(&knowns, self.lens.as_ref())
     }
-}
-
-fn rectangle(view: &View) -> Option<Rectangle> {
-    let r = view.rectangle.as_ref()?;
-    let corner = |i: u8| {
-        let p = r.corners[usize::from(i)];
-        Click {
-            at: p.at,
-            sigma: p.worst(),
-            cov: p.cov(),
-            source: [Source::Corner(view.id, i, 0), Source::Corner(view.id, i, 1)],
-            freedom: f64::INFINITY,
-            bent: None,
-        }
-    };
-    Some(Rectangle {
-        corners: [corner(0), corner(1), corner(2), corner(3)],
-        width: r.size[0] * spoil(Area::View, 1.005),
-        height: r.size[1],
-        u_width: r.u[0],
-        u_height: r.u[1],
-        of: match r.of {
-            RectangleOf::Thing => view::RectangleOf::Thing,
-            RectangleOf::Sheet => view::RectangleOf::Sheet,
-        },
-    })
 }
 
 fn factor(document: &Document, reckoned: &Reckoned) -> Option<Factor> {

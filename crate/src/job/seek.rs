@@ -7,10 +7,10 @@
 use super::desk::Desk;
 use super::document::Hold;
 use super::hand::{Held, Touch};
-use super::intent::{At, Bounds, Intent, NewView, Role, Work};
+use super::intent::{At, Bounds, Intent, NewView, Role, Tool, Work};
 use super::shape;
 use crate::mark::{By, Kind};
-use crate::raster::ask::{Ask, Caught, Fitted, Found, FoundView};
+use crate::raster::ask::{Ask, Caught, Fitted, Found, FoundView, What};
 use crate::words::Say;
 
 /// What is sought, and what for.
@@ -45,6 +45,8 @@ pub(super) enum Sought {
     Bowed,
     /// What views a picture that has just come in shows.
     Views,
+    /// The four corners round a first touch for a rectangle.
+    Quad,
     /// The outlines in its views, to be taken.
     Outlines,
     /// The parts that look like an outline.
@@ -241,8 +243,32 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
             desk.hand.held = None;
             Ok(())
         }
+        (Sought::End { held: Held::Pending(0), put }, None) if desk.hand.tool == Tool::SquareOn => {
+            // No edge near: it may be meant for the whole rectangle.
+            want(desk, Ask::Quad { inside: put.at }, Sought::Quad);
+            Ok(())
+        }
+        (Sought::Quad, Some(Found::Quad(corners))) => {
+            let sound = corners.iter().all(|c| corner(c).is_sound());
+            desk.hand.offer = corners.try_into().ok().filter(|_| sound && desk.hand.pending.len() == 1);
+            Ok(())
+        }
         _ => Ok(()),
     }
+}
+
+/// A corner that was found, as what an end holds on to.
+fn corner(found: &Fitted) -> Caught {
+    Caught { what: What::Corner, at: found.at, cov: found.cov, along: None, half: [0.0; 2] }
+}
+
+/// The four corners that are offered are taken for those touched.
+pub(super) fn take_offer(desk: &mut Desk) -> bool {
+    let (Some(offer), [first]) = (desk.hand.offer.take(), &desk.hand.pending[..]) else { return false };
+    let at = |c: &Fitted| Touch { at: c.at, hold: Some(Hold { caught: corner(c), put: c.at }), ..*first };
+    desk.hand.pending = offer.iter().map(at).collect();
+    desk.hand.held = None;
+    true
 }
 
 /// An outline that has been touched once.

@@ -29,8 +29,14 @@ pub(super) fn how(desk: &mut Desk, how: How) -> Result<(), Say> {
 pub(super) fn accept(desk: &mut Desk, way: Way) -> Result<(), Say> {
     let typing = desk.hand.entry.clone().ok_or_else(|| Say::new("job.no-keypad"))?;
     let Some(fact) = fact(desk, &typing, way)? else { return Ok(()) };
+    let unscaled = matches!(&fact, Intent::SquareOn { width: None, height: None, sheet: None, .. });
     desk.take(fact)?;
     desk.hand.entry = None;
+    if unscaled {
+        // One true length is what is missing next.
+        desk.hand.step = StepName::TrueLength;
+        desk.hand.view = None;
+    }
     if typing.about == About::Length && desk.hand.step == StepName::TrueLength {
         desk.hand.held = None;
         desk.hand.selected = None;
@@ -87,7 +93,7 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             Intent::SetPaper { paper: PaperChoice { lap: Some(edge(desk, &text)?), ..paper } }
         }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
-        About::Width | About::Height => return side(desk, typing.about, &text),
+        About::Width | About::Height => return side(desk, typing.about, &text, way),
     }))
 }
 
@@ -103,18 +109,22 @@ fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {
     })
 }
 
-/// The sides of a rectangle come one after the other; with the second it is turned square-on.
-fn side(desk: &mut Desk, about: About, text: &str) -> Result<Option<Intent>, Say> {
-    let mm = apply::length(&Length::Text(text.to_owned()), desk.document().units.style)?;
+/// The sides of a rectangle come one after the other; with the second it is turned square-on. Either may be left open.
+fn side(desk: &mut Desk, about: About, text: &str, way: Way) -> Result<Option<Intent>, Say> {
+    let open = way == Way::Open;
+    let style = desk.document().units.style;
+    let given = (!open).then(|| apply::length(&Length::Text(text.to_owned()), style)).transpose()?;
     if about == About::Width {
-        desk.hand.rectangle[0] = Some(mm);
+        desk.hand.rectangle = [given, None];
+    } else {
+        desk.hand.rectangle[1] = given;
+    }
+    if about == About::Width && !open {
         desk.hand.entry =
             Some(Typing { about: About::Height, text: String::new(), how: How::default(), of: 0 });
         return Ok(None);
     }
-    desk.hand.rectangle[1] = Some(mm);
-    let [Some(w), Some(h)] = desk.hand.rectangle else { return Err(Say::new("job.rectangle-needs-size")) };
-    let fact = square_on(desk.document(), &desk.hand, None, Some([w, h]), RectangleOf::Thing)?;
+    let fact = square_on(desk.document(), &desk.hand, None, desk.hand.rectangle, RectangleOf::Thing)?;
     Ok(Some(fact))
 }
 
@@ -177,7 +187,7 @@ pub(super) fn square_on(
     document: &Document,
     hand: &Hand,
     sheet: Option<(String, Lies)>,
-    size: Option<[f64; 2]>,
+    size: [Option<f64>; 2],
     of: RectangleOf,
 ) -> Result<Intent, Say> {
     let pending: &[Touch] = &hand.pending;
@@ -193,8 +203,8 @@ pub(super) fn square_on(
             first_is_level == (*lies == Lies::Wide)
         }),
         sheet: sheet.map(|(name, _)| name),
-        width: size.map(|s| Length::Mm { mm: s[0] }),
-        height: size.map(|s| Length::Mm { mm: s[1] }),
+        width: size[0].map(|mm| Length::Mm { mm }),
+        height: size[1].map(|mm| Length::Mm { mm }),
         of,
         by: worst.by,
         zoom: worst.zoom,

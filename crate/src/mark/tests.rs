@@ -160,6 +160,9 @@ fn a_true_length_reads_as_given() {
             resolution: None,
             drawing_scale: None,
             two_scales: false,
+            camera: None,
+            forms: &[],
+            slanted: false,
         };
         let map = fit(&asked).expect("one true length").map;
         let got = measure(Kind::Length, ends, &clicks, &[], &map).expect("a length");

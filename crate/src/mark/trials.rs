@@ -8,7 +8,7 @@
 use super::{Ends, Kind, Measures, Quantity, measure};
 use crate::estimate::Source;
 use crate::plane::{Picture, Point};
-use crate::view::{Click, Known, Knowns, Rectangle, RectangleOf, Span, ViewMap, fit};
+use crate::view::{Click, Known, Knowns, Rectangle, RectangleOf, Side, Span, ViewMap, fit};
 use std::f64::consts::{PI, TAU};
 
 const TRIALS: usize = 10_000;
@@ -98,7 +98,11 @@ impl World {
                 });
                 let (width, height) = (800.0 + 0.5 * noise(), 600.0 + 0.5 * noise());
                 let of = RectangleOf::Thing;
-                rectangle = Some(Rectangle { corners, width, height, u_width: 0.5, u_height: 0.5, of });
+                rectangle = Some(Rectangle {
+                    corners,
+                    sides: [width, height].map(|mm| Some(Side { mm, u: 0.5 })),
+                    of,
+                });
             }
         }
         let tilt = if self == World::Flat { TILT } else { 0.0 };
@@ -111,6 +115,9 @@ impl World {
             resolution: None,
             drawing_scale: None,
             two_scales: false,
+            camera: None,
+            forms: &[],
+            slanted: false,
         };
         fit(&asked).expect("a sound view").map
     }

@@ -40,6 +40,11 @@ pub enum Ask {
     },
     /// The borders of what is as large as the part with this box: left, top, right, bottom, picture px.
     Like { bounds: [f64; 4] },
+    /// The four corners of the four-sided part that was touched inside.
+    Quad {
+        #[cfg_attr(test, ts(type = "[number, number]"))]
+        inside: At,
+    },
     /// The edge between two touches.
     Follow {
         #[cfg_attr(test, ts(type = "[number, number]"))]
@@ -187,6 +192,8 @@ pub enum Found {
     },
     /// A round edge, as places evenly round it whose errors are independent: together they say all that is known of it.
     Round(Vec<Fitted>),
+    /// The four corners of a part, in order round it.
+    Quad(Vec<Fitted>),
     /// A part's border.
     Border(Border),
     /// Those of other parts like it.

@@ -4,6 +4,7 @@ use super::ask::{Ask, At, Found};
 use super::bowed::bowed;
 use super::edge;
 use super::luma::{Luma, Window};
+use super::quad::quad;
 use super::region;
 use super::tint::along_colours;
 use crate::plane::{Picture, Vector};
@@ -22,6 +23,7 @@ pub fn answer(luma: &Luma, ask: &Ask) -> Result<Found, Say> {
             half: s.half,
         }),
         Ask::Round { through, reach } => edge::round(luma, through, *reach).map(Found::Round),
+        Ask::Quad { inside } => quad(luma, *inside).map(|q| Found::Quad(q.to_vec())),
         Ask::Border { inside } => return region::border(luma, *inside).map(Found::Border),
         Ask::Like { bounds } => return region::like(luma, *bounds).map(Found::Borders),
         Ask::Follow { from, to } => {
@@ -95,7 +97,7 @@ pub fn answer_in_colour(ask: &Ask, window: Window, rgba: &[u8]) -> Result<Found,
         Found::Straight { fitted, ends, .. } => {
             fitted.iter_mut().map(|f| &mut f.at).chain(ends).for_each(|p| *p = *p + off);
         }
-        Found::Round(places) => places.iter_mut().for_each(|f| f.at = f.at + off),
+        Found::Round(places) | Found::Quad(places) => places.iter_mut().for_each(|f| f.at = f.at + off),
         Found::Border(_) | Found::Borders(_) | Found::Path { .. } | Found::Views(_) | Found::Shaped(_) => {}
     }
     Ok(found)

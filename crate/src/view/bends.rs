@@ -155,7 +155,7 @@ fn trial(
         bow(scene.click(p, [Source::Corner(1, k, 0), Source::Corner(1, k, 1)], &mut errors), p)
     });
     let (u, of) = (1e-3, RectangleOf::Thing);
-    let r = Rectangle { corners, width: 297.0, height: 210.0, u_width: u, u_height: u, of };
+    let r = Rectangle { corners, sides: [297.0, 210.0].map(|mm| Some(Side { mm, u })), of };
     let knowns = Knowns {
         view: 1,
         tilt: 0.0,
@@ -164,6 +164,9 @@ fn trial(
         resolution: None,
         drawing_scale: None,
         two_scales: false,
+        camera: None,
+        forms: &[],
+        slanted: false,
     };
     let map = fit_behind(&knowns, bend.lens()).ok()?.map;
     let mut one = |i: usize| {
@@ -231,6 +234,9 @@ fn a_true_length_reads_as_given() {
         resolution: None,
         drawing_scale: None,
         two_scales: false,
+        camera: None,
+        forms: &[],
+        slanted: false,
     };
     let map = fit_behind(&knowns, Some(&found)).unwrap().map;
     let got = map.measure(&span).unwrap();

@@ -165,7 +165,11 @@ fn a_check_length_checks() {
             scene.click(p, [Source::Corner(1, k, 0), Source::Corner(1, k, 1)], &mut Errors(&mut still))
         });
         let (width, height, u) = (297.0, 210.0, 0.2);
-        let r = Rectangle { corners, width, height, u_width: u, u_height: u, of: RectangleOf::Thing };
+        let r = Rectangle {
+            corners,
+            sides: [width, height].map(|mm| Some(Side { mm, u })),
+            of: RectangleOf::Thing,
+        };
         fit(&Knowns {
             view: 1,
             tilt: 0.0,
@@ -174,6 +178,9 @@ fn a_check_length_checks() {
             resolution: None,
             drawing_scale: None,
             two_scales: false,
+            camera: None,
+            forms: &[],
+            slanted: false,
         })
         .unwrap()
     };

@@ -3,7 +3,8 @@
 use super::knowns::{self, Known, Knowns, RectangleOf};
 use super::lengths::{self, Fitted};
 use super::map::{Model, Shape, ViewMap};
-use super::{odd, rectangle};
+use super::tilt::fit_tilt;
+use super::{odd, rectangle, slant};
 use crate::estimate::{Estimate, Part, Source, dense::Dense, split};
 use crate::plane::{Homography, Paper, Picture};
 use crate::words::Say;
@@ -64,6 +65,17 @@ pub struct Stretch {
     pub cured: bool,
 }
 
+/// What a fit makes of the camera.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seen {
+    /// How far it sees (the focal length), in px.
+    pub focal: Estimate,
+    /// The file tells another focal length, which was not used: all else agrees.
+    pub focal_disagrees: bool,
+    /// The file tells a focal length that no lens has; it was not used.
+    pub file_lies: bool,
+}
+
 /// A view's map and what is to be said about it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
@@ -87,6 +99,10 @@ pub struct Fit {
     pub unclear: bool,
     /// What the lengths say of a stretch, when they run in directions that tell.
     pub stretch: Option<Stretch>,
+    /// What it makes of the camera, where it took one.
+    pub camera: Option<Seen>,
+    /// The view is seen nearly edge-on: the slant, in rad, where its known places lie.
+    pub edge_on: Option<f64>,
     /// What a person should be told, most pressing first.
     pub says: Vec<Say>,
 }
@@ -121,13 +137,28 @@ pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
     if disagree {
         widen(knowns.view, &mut chosen.fitted);
     }
-    let Chosen { fitted, scale, two_scales, stretch, paper } = chosen;
+    let Chosen { fitted, scale, two_scales, stretch, paper, camera, wanting } = chosen;
     let Fitted { model, params, chi2, freedom, left } = fitted;
     let map = ViewMap::new(model, params, paper)?;
     let checks = if scale == Scale::None { Vec::new() } else { checks(knowns, &map, left)? };
-    let mut fit =
-        Fit { map, scale, two_scales, chi2, freedom, p, checks, odd, unclear, stretch, says: Vec::new() };
+    let edge_on = slant::edge_on(&map, knowns);
+    let mut fit = Fit {
+        map,
+        scale,
+        two_scales,
+        chi2,
+        freedom,
+        p,
+        checks,
+        odd,
+        unclear,
+        stretch,
+        camera,
+        edge_on,
+        says: Vec::new(),
+    };
     fit.says = says(&fit);
+    fit.says.extend(wanting);
     Ok(fit)
 }
 
@@ -138,20 +169,63 @@ pub(crate) struct Chosen {
     pub two_scales: bool,
     pub stretch: Option<Stretch>,
     paper: Option<Homography<Picture, Paper>>,
+    pub camera: Option<Seen>,
+    /// What is missing for the view to be turned square-on.
+    wanting: Option<Say>,
 }
 
 fn choose(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
-    match knowns.rectangle {
-        Some(_) => by_rectangle(knowns, pulling),
-        None if pulling.is_empty() => unscaled(knowns),
-        None => by_lengths(knowns, pulling),
+    let plain = |wanting: Option<Say>| {
+        let chosen = match knowns.rectangle {
+            Some(_) => by_rectangle(knowns, pulling),
+            None if pulling.is_empty() => unscaled(knowns),
+            None => by_lengths(knowns, pulling),
+        };
+        chosen.map(|c| Chosen { wanting, ..c })
+    };
+    if !is_tilted(knowns) {
+        return plain(None);
     }
+    match by_anything(knowns, pulling) {
+        // Shapes are vouched for one after the other: until they tell enough, the view stays as it was.
+        Err(say) if say.key == "view.not-enough" && knowns.rectangle.is_none() && !knowns.slanted => {
+            plain(Some(say))
+        }
+        other => other,
+    }
+}
+
+/// What is known takes the camera to make a map of it.
+pub(crate) fn is_tilted(knowns: &Knowns) -> bool {
+    let open = knowns.rectangle.is_some_and(|r| r.sides.iter().any(Option::is_none));
+    open || knowns.slanted || !knowns.forms.is_empty()
+}
+
+fn by_anything(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
+    let tilt = fit_tilt(knowns, pulling)?;
+    let sided = knowns.rectangle.is_some_and(|r| r.sides.iter().any(Option::is_some));
+    let scale = match (pulling.is_empty(), sided) {
+        (false, _) => Scale::Lengths,
+        (true, true) => Scale::Rectangle,
+        (true, false) => Scale::None,
+    };
+    let camera = Some(tilt.seen);
+    Ok(Chosen {
+        fitted: tilt.fitted,
+        scale,
+        two_scales: false,
+        stretch: None,
+        paper: None,
+        camera,
+        wanting: None,
+    })
 }
 
 fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
     let Some(r) = knowns.rectangle else { return unscaled(knowns) };
     let per_sheet = knowns.drawing_scale.unwrap_or(1.0);
-    let fitted = rectangle::fit_rectangle(knowns, r, pulling, per_sheet)?;
+    let [Some(width), Some(height)] = r.sides else { return by_anything(knowns, pulling) };
+    let fitted = rectangle::fit_rectangle(knowns, r, [width, height], pulling, per_sheet)?;
     let scale = match (r.of, pulling.is_empty(), knowns.drawing_scale) {
         (RectangleOf::Thing, ..) => Scale::Rectangle,
         (RectangleOf::Sheet, false, _) => Scale::Lengths,
@@ -159,11 +233,19 @@ fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         (RectangleOf::Sheet, true, None) => Scale::None,
     };
     let paper = (r.of == RectangleOf::Sheet).then(|| {
-        let k = r.width / fitted.params[8].value;
+        let k = width.mm / fitted.params[8].value;
         let smaller = Homography::from_rows([[k, 0.0, 0.0], [0.0, k, 0.0], [0.0, 0.0, 1.0]]);
         ViewMap::new(fitted.model.clone(), Vec::new(), None).map(|m| m.homography().then(&smaller))
     });
-    Ok(Chosen { fitted, scale, two_scales: false, stretch: None, paper: paper.transpose()? })
+    Ok(Chosen {
+        fitted,
+        scale,
+        two_scales: false,
+        stretch: None,
+        paper: paper.transpose()?,
+        camera: None,
+        wanting: None,
+    })
 }
 
 /// Without a true length: the resolution with a drawing's scale, or ratios only.
@@ -183,7 +265,15 @@ fn unscaled(knowns: &Knowns) -> Result<Chosen, Say> {
         freedom: 0,
         left: Vec::new(),
     };
-    Ok(Chosen { fitted, scale, two_scales: false, stretch: None, paper: paper(knowns) })
+    Ok(Chosen {
+        fitted,
+        scale,
+        two_scales: false,
+        stretch: None,
+        paper: paper(knowns),
+        camera: None,
+        wanting: None,
+    })
 }
 
 fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
@@ -200,7 +290,15 @@ fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         _ if pulling.len() > 1 => (lengths::held(knowns.view, &shape, pulling, &one)?, false),
         _ => (one, false),
     };
-    Ok(Chosen { fitted, scale: Scale::Lengths, two_scales, stretch, paper: paper(knowns) })
+    Ok(Chosen {
+        fitted,
+        scale: Scale::Lengths,
+        two_scales,
+        stretch,
+        paper: paper(knowns),
+        camera: None,
+        wanting: None,
+    })
 }
 
 /// To mm of paper, where the file tells.
@@ -276,6 +374,13 @@ fn says(fit: &Fit) -> Vec<Say> {
                 .with("half", half),
         );
     }
+    let seen = fit.camera.as_ref();
+    if seen.is_some_and(|c| c.file_lies) {
+        says.push(Say::new("view.focal-absurd"));
+    }
+    if seen.is_some_and(|c| c.focal_disagrees) {
+        says.push(Say::new("view.focal-disagrees"));
+    }
     if fit.unclear {
         says.push(Say::new("view.lengths-disagree"));
     }
@@ -290,6 +395,9 @@ fn says(fit: &Fit) -> Vec<Say> {
                 .length("measured", check.measured.value)
                 .with("half", crate::words::Arg::PlusMinus(check.measured.half_width())),
         );
+    }
+    if let Some(slant) = fit.edge_on {
+        says.push(Say::new("view.edge-on").with("degrees", crate::words::Arg::Number(slant.to_degrees(), 0)));
     }
     if fit.scale == Scale::None {
         says.push(Say::new("view.ratios-only"));

@@ -1,5 +1,7 @@
 //! What a person vouches for on a view, and what of it can't be used.
 
+use super::camera::Camera;
+use super::forms::{Form, Formed};
 use super::lens::Bent;
 use crate::estimate::{Part, Source};
 use crate::plane::{Picture, Point};
@@ -96,19 +98,22 @@ pub enum RectangleOf {
     Sheet,
 }
 
-/// Four corners of something rectangular, of known sides.
+/// A side of a rectangle, as given.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Side {
+    /// Its length, in mm.
+    pub mm: f64,
+    /// Its standard uncertainty, in mm.
+    pub u: f64,
+}
+
+/// Four corners of something rectangular.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rectangle {
     /// The corners in order round it; the first side is the width.
     pub corners: [Click; 4],
-    /// The first side, in mm.
-    pub width: f64,
-    /// The second side, in mm.
-    pub height: f64,
-    /// Standard uncertainty of the width, in mm.
-    pub u_width: f64,
-    /// Standard uncertainty of the height, in mm.
-    pub u_height: f64,
+    /// Width and height, each where it is known: the first side and the second.
+    pub sides: [Option<Side>; 2],
     /// What it is.
     pub of: RectangleOf,
 }
@@ -141,6 +146,12 @@ pub struct Knowns<'a> {
     pub drawing_scale: Option<f64>,
     /// The person accepted a map with two scales.
     pub two_scales: bool,
+    /// The picture as a camera took it: for what is seen at a slant and not all known.
+    pub camera: Option<&'a Camera>,
+    /// Shapes in life that are vouched for.
+    pub forms: &'a [Formed],
+    /// The view is seen at a slant, whatever is known of it.
+    pub slanted: bool,
 }
 
 /// Lengths that a job can be about, in mm: from a thousandth of a millimetre to a kilometre.
@@ -162,6 +173,9 @@ pub(crate) fn check(knowns: &Knowns) -> Result<(), Say> {
     }
     for known in knowns.knowns {
         check_known(known).map_err(|say| say.count("mark", known.mark as usize))?;
+    }
+    for formed in knowns.forms {
+        check_form(&formed.form).map_err(|say| say.count("mark", formed.mark as usize))?;
     }
     if let Some(rectangle) = knowns.rectangle {
         check_rectangle(rectangle)?;
@@ -226,9 +240,32 @@ fn check_known(known: &Known) -> Result<(), Say> {
     }
 }
 
+fn check_form(form: &Form) -> Result<(), Say> {
+    form.clicks().iter().try_for_each(check_click)?;
+    match form {
+        Form::Parallel([a, b, c, d]) | Form::Square([a, b, c, d]) => {
+            check_apart(a, b)?;
+            check_apart(c, d)
+        }
+        Form::Round(clicks) if clicks.len() < 5 => Err(Say::new("view.round-needs-five")),
+        Form::Round(clicks) => clicks.windows(2).try_for_each(|c| check_apart(&c[0], &c[1])),
+    }
+}
+
+/// The order in which four corners that cross over stand round their shape, the first kept; `None` where they stand
+/// so already, or never do.
+pub fn in_order(corners: &[Point<Picture>; 4]) -> Option<[usize; 4]> {
+    let round = |order: [usize; 4]| {
+        let at = |i: usize| corners[order[i % 4]];
+        let turns = [0, 1, 2, 3].map(|i| (at(i + 1) - at(i)).cross(at(i + 2) - at(i + 1)));
+        turns.iter().all(|t| *t > 0.0) || turns.iter().all(|t| *t < 0.0)
+    };
+    let all = [[0, 1, 2, 3], [0, 1, 3, 2], [0, 2, 1, 3]];
+    all.into_iter().find(|order| round(*order)).filter(|order| *order != all[0])
+}
+
 fn check_rectangle(r: &Rectangle) -> Result<(), Say> {
-    check_length(r.width, r.u_width)?;
-    check_length(r.height, r.u_height)?;
+    r.sides.iter().flatten().try_for_each(|side| check_length(side.mm, side.u))?;
     r.corners.iter().try_for_each(check_click)?;
     for i in 0..4 {
         for j in i + 1..4 {
@@ -269,6 +306,9 @@ mod tests {
             resolution: None,
             drawing_scale: None,
             two_scales: false,
+            camera: None,
+            forms: &[],
+            slanted: false,
         };
         crate::view::fit(&knowns).map_or_else(|say| say.key, |_| "taken".to_owned())
     }
@@ -322,8 +362,8 @@ mod tests {
                 i += 1;
                 click(10 + i, x, y)
             });
-            let (u_width, u_height, of) = (0.1, 0.1, RectangleOf::Thing);
-            let r = Rectangle { corners, width, height: 148.0, u_width, u_height, of };
+            let sides = [width, 148.0].map(|mm| Some(Side { mm, u: 0.1 }));
+            let r = Rectangle { corners, sides, of: RectangleOf::Thing };
             assert_eq!(refusal(&check_only, Some(&r)), key, "{corners:?}");
         }
     }

@@ -4,6 +4,7 @@
 //! Division model: Fitzgibbon, CVPR 2001, I-125 [memory]; straight lines are then seen as circles (Wu, Wei & Wang, Optical
 //! Engineering 56 (2017) 013108). A second term takes what one term leaves of other lenses.
 
+use super::forms::{Form, Formed};
 use super::knowns::{Click, Known, Knowns, Rectangle, Span};
 use crate::estimate::{Estimate, Part, Source};
 use crate::plane::{Picture, Point, Vector};
@@ -169,7 +170,8 @@ impl Lens {
         &self,
         knowns: &[Known],
         rectangle: Option<&Rectangle>,
-    ) -> (Vec<Known>, Option<Rectangle>) {
+        forms: &[Formed],
+    ) -> (Vec<Known>, Option<Rectangle>, Vec<Formed>) {
         let known = |k: &Known| {
             let span = match &k.span {
                 Span::Between(c) => Span::Between(c.map(|c| self.click(c))),
@@ -180,7 +182,15 @@ impl Lens {
         };
         let rectangle =
             rectangle.map(|r| Rectangle { corners: r.corners.map(|c| self.click(c)), ..r.clone() });
-        (knowns.iter().map(known).collect(), rectangle)
+        let formed = |f: &Formed| {
+            let form = match &f.form {
+                Form::Parallel(c) => Form::Parallel(c.map(|c| self.click(c))),
+                Form::Square(c) => Form::Square(c.map(|c| self.click(c))),
+                Form::Round(c) => Form::Round(c.iter().map(|c| self.click(*c)).collect()),
+            };
+            Formed { form, ..*f }
+        };
+        (knowns.iter().map(known).collect(), rectangle, forms.iter().map(formed).collect())
     }
 
     fn click(&self, click: Click) -> Click {
@@ -212,8 +222,9 @@ impl Bent {
 /// As [`super::fit`].
 pub fn fit_behind(knowns: &Knowns, lens: Option<&Lens>) -> Result<super::Fit, Say> {
     let Some(lens) = lens else { return super::fit(knowns) };
-    let (lengths, rectangle) = lens.straighten_all(knowns.knowns, knowns.rectangle);
-    let straight = Knowns { knowns: &lengths, rectangle: rectangle.as_ref(), ..knowns.clone() };
+    let (lengths, rectangle, forms) = lens.straighten_all(knowns.knowns, knowns.rectangle, knowns.forms);
+    let straight =
+        Knowns { knowns: &lengths, rectangle: rectangle.as_ref(), forms: &forms, ..knowns.clone() };
     let mut fit = super::fit(&straight)?;
     fit.map.put_behind(lens.clone());
     Ok(fit)

@@ -5,6 +5,7 @@ use super::corners::Corners;
 use super::knowns::{Click, Span};
 use super::lens::{Lens, TERMS};
 use super::span;
+use super::tilted::Tilted;
 use crate::estimate::Estimate;
 use crate::plane::{Homography, Paper, Picture, Point, Real};
 use crate::words::Say;
@@ -67,6 +68,18 @@ pub(crate) enum Shape {
         /// Signed permutation that turns the rectangle's own axes nearest to the view's.
         turn: [[f64; 2]; 2],
     },
+    /// θ: where the plane runs out, f², the picture's centre, a scale (see [`Tilted`]).
+    Tilted {
+        /// Turns the plane's axes to those of what is on it.
+        turn: [[f64; 2]; 2],
+    },
+}
+
+/// What a map at a slant has worked out to place with.
+#[derive(Clone, Debug, PartialEq)]
+enum Slanting {
+    Corners(Box<Corners>),
+    Tilted(Tilted),
 }
 
 /// A map at one value of its unknowns.
@@ -75,7 +88,7 @@ pub(crate) struct Model {
     pub shape: Shape,
     pub theta: Vec<f64>,
     forward: Homography<Picture, Real>,
-    corners: Option<Corners>,
+    slanting: Option<Slanting>,
 }
 
 impl Model {
@@ -83,7 +96,7 @@ impl Model {
     /// `view.no-map` when θ is no map: a scale that isn't positive, corners that don't stand square round.
     pub fn at(shape: &Shape, theta: &[f64]) -> Result<Model, Say> {
         let none = || Say::new("view.no-map");
-        let (forward, corners) = match (shape, theta) {
+        let (forward, slanting) = match (shape, theta) {
             (Shape::Scales { level: [a, b] }, &[across, along]) => {
                 if !(across > 0.0 && along > 0.0 && across.is_finite() && along.is_finite()) {
                     return Err(none());
@@ -94,17 +107,22 @@ impl Model {
             }
             (Shape::Corners { turn }, theta) => {
                 let corners = Corners::at(turn, theta).ok_or_else(none)?;
-                (*corners.forward(), Some(corners))
+                (*corners.forward(), Some(Slanting::Corners(Box::new(corners))))
+            }
+            (Shape::Tilted { turn }, theta) => {
+                let tilted = Tilted::at(turn, theta).ok_or_else(none)?;
+                (*tilted.forward(), Some(Slanting::Tilted(tilted)))
             }
             _ => return Err(none()),
         };
-        Ok(Model { shape: shape.clone(), theta: theta.to_vec(), forward, corners })
+        Ok(Model { shape: shape.clone(), theta: theta.to_vec(), forward, slanting })
     }
 
     pub fn place(&self, p: Point<Picture>) -> Result<Placed, Say> {
         let beyond = || Say::new("view.beyond-horizon");
-        let placed = match (&self.shape, &self.corners) {
-            (Shape::Corners { .. }, Some(corners)) => corners.place(p),
+        let placed = match (&self.shape, &self.slanting) {
+            (_, Some(Slanting::Corners(corners))) => corners.place(p),
+            (_, Some(Slanting::Tilted(tilted))) => tilted.place(p),
             (Shape::Scales { level: [a, b] }, _) => {
                 let (x, y) = (a[0] * p.x + a[1] * p.y, b[0] * p.x + b[1] * p.y);
                 let (across, along) = (self.theta[0], self.theta[1]);
@@ -157,7 +175,8 @@ impl ViewMap {
     }
 
     /// The unknowns that were fitted, with what every source does to them: two scales (across, along, the
-    /// same when there is one), or the four corners (x, y each, picture px), width and height (mm). Behind a lens its errors
+    /// same when there is one); or the four corners (x, y each, picture px), width and height (mm); or, of a plane seen by a
+    /// camera, its horizon (2, a px), f² (px²), the picture's centre (2, px) and a scale (mm a px). Behind a lens its errors
     /// come after them.
     pub fn params(&self) -> &[Estimate] {
         &self.params

@@ -10,8 +10,10 @@
 mod bends;
 mod bowed;
 mod calibrate;
+mod camera;
 mod corners;
 mod fit;
+mod forms;
 mod knowns;
 mod lengths;
 mod lens;
@@ -21,18 +23,25 @@ mod rectangle;
 mod sheets;
 mod slant;
 mod span;
+mod tilt;
+mod tilted;
+mod unknowable;
 
 #[cfg(test)]
 mod decisions;
 #[cfg(test)]
 mod scenes;
 #[cfg(test)]
+mod slants;
+#[cfg(test)]
 mod trials;
 
 pub use bowed::{Bend, Edge, bend_of};
 pub use calibrate::{Found, Shot, calibrate};
-pub use fit::{Check, Fit, Odd, Scale, Stretch, fit};
-pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Span};
+pub use camera::Camera;
+pub use fit::{Check, Fit, Odd, Scale, Seen, Stretch, fit};
+pub use forms::{Form, Formed};
+pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Side, Span, in_order};
 pub use lens::{Bent, Lens, fit_behind};
 pub use map::{Partials, Placed, ViewMap};
 pub use sheets::{COINS, Coin, SHEETS, Sheet, sheet};

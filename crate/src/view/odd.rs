@@ -1,10 +1,11 @@
 //! Which true length the others say is wrong.
 
-use super::fit::{Chosen, DISAGREE, Odd};
+use super::fit::{Chosen, DISAGREE, Odd, is_tilted};
 use super::knowns::{Known, Knowns, RectangleOf};
 use super::lengths::{self, Fitted};
 use super::map::ViewMap;
 use super::rectangle;
+use super::tilt::fit_tilt;
 use crate::estimate::{Estimate, Source};
 use crate::words::Say;
 
@@ -65,8 +66,13 @@ pub(crate) fn find(knowns: &Knowns, pulling: &[&Known], chosen: &Chosen) -> Resu
 
 /// The same kind of map from other lengths.
 fn refit(knowns: &Knowns, pulling: &[&Known], chosen: &Chosen) -> Result<Option<Fitted>, Say> {
-    if let Some(r) = knowns.rectangle {
-        return rectangle::fit_rectangle(knowns, r, pulling, 1.0).map(Some);
+    if is_tilted(knowns) {
+        return fit_tilt(knowns, pulling).map(|t| Some(t.fitted));
+    }
+    if let Some(r) = knowns.rectangle
+        && let [Some(w), Some(h)] = r.sides
+    {
+        return rectangle::fit_rectangle(knowns, r, [w, h], pulling, 1.0).map(Some);
     }
     let shape = &chosen.fitted.model.shape;
     let one = lengths::one_scale(shape, pulling)?;

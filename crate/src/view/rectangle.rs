@@ -1,14 +1,14 @@
 //! The fit of a rectangle's corners, jointly with the true lengths.
 
 use super::corners::upright;
-use super::knowns::{Known, Knowns, Rectangle, RectangleOf};
+use super::knowns::{Known, Knowns, Rectangle, RectangleOf, Side};
 use super::lengths::{Fitted, fitted, row};
 use super::map::{MOST, Model, Shape};
 use super::span;
 use crate::estimate::{Part, Row, Source, solve};
 use crate::words::Say;
 
-/// The map from the rectangle's corners and sides and the pulling lengths: one weighted least squares.
+/// The map from the rectangle's corners and `sides` and the pulling lengths: one weighted least squares.
 ///
 /// A sheet gives the shape only; its scale comes from the lengths, or is `per_sheet` real mm a mm of sheet
 /// where there are none.
@@ -18,6 +18,7 @@ use crate::words::Say;
 pub(crate) fn fit_rectangle(
     knowns: &Knowns,
     rectangle: &Rectangle,
+    sides: [Side; 2],
     pulling: &[&Known],
     per_sheet: f64,
 ) -> Result<Fitted, Say> {
@@ -26,14 +27,14 @@ pub(crate) fn fit_rectangle(
     let free = rectangle.of == RectangleOf::Sheet && !pulling.is_empty();
     let scale = match rectangle.of {
         RectangleOf::Thing => 1.0,
-        RectangleOf::Sheet if free => start_scale(&shape, rectangle, pulling)?,
+        RectangleOf::Sheet if free => start_scale(&shape, rectangle, sides, pulling)?,
         RectangleOf::Sheet => per_sheet,
     };
-    let start = start(rectangle, scale);
+    let start = start(rectangle, sides, scale);
     let solved = solve(&start, |theta| {
         let model = Model::at(&shape, theta)?;
         let mut rows = corner_rows(rectangle, theta);
-        rows.extend(side_rows(knowns.view, rectangle, theta, free, scale));
+        rows.extend(side_rows(knowns.view, sides, theta, free, scale));
         for known in pulling {
             rows.push(row(&model, known)?);
         }
@@ -44,14 +45,19 @@ pub(crate) fn fit_rectangle(
 }
 
 /// The corners where they were put, the sides as given × `scale`.
-fn start(rectangle: &Rectangle, scale: f64) -> Vec<f64> {
+fn start(rectangle: &Rectangle, [width, height]: [Side; 2], scale: f64) -> Vec<f64> {
     let corners = rectangle.corners.iter().flat_map(|c| [c.at.x, c.at.y]);
-    corners.chain([rectangle.width * scale, rectangle.height * scale]).collect()
+    corners.chain([width.mm * scale, height.mm * scale]).collect()
 }
 
 /// Real mm a mm of sheet, roughly.
-fn start_scale(shape: &Shape, rectangle: &Rectangle, pulling: &[&Known]) -> Result<f64, Say> {
-    let model = Model::at(shape, &start(rectangle, 1.0))?;
+fn start_scale(
+    shape: &Shape,
+    rectangle: &Rectangle,
+    sides: [Side; 2],
+    pulling: &[&Known],
+) -> Result<f64, Say> {
+    let model = Model::at(shape, &start(rectangle, sides, 1.0))?;
     let (mut top, mut bottom) = (0.0, 0.0);
     for known in pulling {
         let length = span::measure(&model, &known.span)?.value;
@@ -84,29 +90,21 @@ fn unit(i: usize, value: f64) -> Vec<f64> {
 }
 
 /// The sides: each as given × `scale`, or, where the scale is `free`, only their proportion. In mm.
-fn side_rows(view: u32, r: &Rectangle, theta: &[f64], free: bool, scale: f64) -> Vec<Row> {
+fn side_rows(view: u32, [w, h]: [Side; 2], theta: &[f64], free: bool, scale: f64) -> Vec<Row> {
     let (width, height) = (theta[8], theta[9]);
     let part =
         |side: u8, effect: f64| Part { source: Source::Side(view, side), effect, freedom: f64::INFINITY };
     // A side stated without error would leave its row without weight; a micrometre is nobody's paper.
-    let (u_width, u_height) = (r.u_width.max(1e-6 * r.width), r.u_height.max(1e-6 * r.height));
+    let (u_width, u_height) = (w.u.max(1e-6 * w.mm), h.u.max(1e-6 * h.mm));
     if free {
-        let shape = r.height / r.width;
+        let shape = h.mm / w.mm;
         let mut slope = unit(8, shape);
         slope[9] = -1.0;
-        let parts = vec![part(0, -width * shape / r.width * u_width), part(1, width / r.width * u_height)];
+        let parts = vec![part(0, -width * shape / w.mm * u_width), part(1, width / w.mm * u_height)];
         return vec![Row { residual: width * shape - height, slope, parts }];
     }
     vec![
-        Row {
-            residual: width - scale * r.width,
-            slope: unit(8, 1.0),
-            parts: vec![part(0, -scale * u_width)],
-        },
-        Row {
-            residual: height - scale * r.height,
-            slope: unit(9, 1.0),
-            parts: vec![part(1, -scale * u_height)],
-        },
+        Row { residual: width - scale * w.mm, slope: unit(8, 1.0), parts: vec![part(0, -scale * u_width)] },
+        Row { residual: height - scale * h.mm, slope: unit(9, 1.0), parts: vec![part(1, -scale * u_height)] },
     ]
 }

@@ -137,7 +137,7 @@ impl Scene {
             let side = |a: [f64; 2], b: [f64; 2]| Ends::Between([a, b]).truth() / scale;
             let width = side(at[0], at[1]) + u * errors.of(Source::Side(1, 0));
             let height = side(at[1], at[2]) + u * errors.of(Source::Side(1, 1));
-            Rectangle { corners, width, height, u_width: u, u_height: u, of }
+            Rectangle { corners, sides: [width, height].map(|mm| Some(Side { mm, u })), of }
         });
         let resolution = self.paper.map(|(_, px_per_mm, u_relative)| {
             let error = 1.0 + u_relative * errors.of(Source::Resolution(1));
@@ -151,6 +151,9 @@ impl Scene {
             resolution: resolution.as_ref(),
             drawing_scale: self.paper.map(|p| p.0),
             two_scales: self.two_scales,
+            camera: None,
+            forms: &[],
+            slanted: false,
         })
     }
 

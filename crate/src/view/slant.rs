@@ -1,7 +1,8 @@
 //! Is something treated as flat seen at a slant?
 
-use super::knowns::Click;
-use crate::plane::{Picture, Vector};
+use super::knowns::{Click, Knowns};
+use super::map::ViewMap;
+use crate::plane::{Picture, Point, Vector};
 
 /// Opposite edges that should be parallel and aren't.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,6 +31,25 @@ pub fn slant(corners: &[Click; 4]) -> Option<Slant> {
     let mut found: Vec<Slant> = [pair(0, 0), pair(1, 1)].into_iter().filter(worst).collect();
     crate::order::sort_by(&mut found, |a, b| b.angle.total_cmp(&a.angle));
     found.first().copied()
+}
+
+/// A view seen at a steeper slant than this is nearly edge-on: 75°.
+const EDGE_ON: f64 = 75.0 * std::f64::consts::PI / 180.0;
+
+/// How steeply the line of sight meets the view in the middle of its rectangle, or of what else is known of it, in rad,
+/// where that is nearly edge-on: a small circle there is seen as an oval, as narrow against its length as the cosine.
+pub(crate) fn edge_on(map: &ViewMap, knowns: &Knowns) -> Option<f64> {
+    let clicks: Vec<&Click> = match knowns.rectangle {
+        Some(r) => r.corners.iter().collect(),
+        None => knowns.forms.iter().flat_map(|f| f.form.clicks()).collect(),
+    };
+    let n = clicks.len() as f64;
+    let middle = clicks.iter().fold((0.0, 0.0), |s, c| (s.0 + c.at.x / n, s.1 + c.at.y / n));
+    let [[a, b], [c, d]] = map.homography().jacobian(Point::new(middle.0, middle.1))?;
+    // The two singular values are half the sum and the difference of these (the turning and the mirroring part).
+    let (p, q) = (libm::hypot(a + d, c - b), libm::hypot(a - d, c + b));
+    let slant = libm::acos(((p - q).abs() / (p + q)).min(1.0));
+    (slant > EDGE_ON).then_some(slant)
 }
 
 fn step((a, b): (&Click, &Click)) -> Vector<Picture> {

@@ -271,11 +271,13 @@ proptest! {
             source: [Source::Click(1, i as u16, 0), Source::Click(1, i as u16, 1)], freedom: f64::INFINITY, bent: None,
         };
         let knowns = [0, 5].map(|i| Known { mark: i as u32, span: Span::FromLine([click(i), click(i + 2), click(i + 4)]), mm: v[i + 7], u: v[i + 8].abs(), pulls: i == 0 || two_scales });
-        let rectangle = Rectangle { corners: [click(1), click(7), click(12), click(17)], width: v[3], height: v[4], u_width: 0.1, u_height: 0.1, of };
+        let rectangle = Rectangle { corners: [click(1), click(7), click(12), click(17)], sides: [v[3], v[4]].map(|mm| (mm != 0.0).then_some(Side { mm, u: 0.1 })), of };
+        let camera = Camera { picture: 1, size: [v[20].abs(), v[21].abs()], focal_35mm: Some(v[18]), cropped: two_scales };
+        let forms = [Formed { mark: 7, form: Form::Square([click(3), click(8), click(11), click(15)]) }];
         for rectangle in [None, Some(&rectangle)] {
             let resolution = Resolution { picture: 1, px_per_mm: [v[20], v[21]], u_relative: v[22] };
-            let _ = fit(&Knowns { view: 1, tilt: v[23], knowns: &knowns, rectangle, resolution: Some(&resolution), drawing_scale: Some(v[19]), two_scales });
-            let _ = fit(&Knowns { view: 1, tilt: 0.0, knowns: &knowns, rectangle, resolution: None, drawing_scale: None, two_scales });
+            let _ = fit(&Knowns { view: 1, tilt: v[23], knowns: &knowns, rectangle, resolution: Some(&resolution), drawing_scale: Some(v[19]), two_scales, camera: Some(&camera), forms: &[], slanted: two_scales });
+            let _ = fit(&Knowns { view: 1, tilt: 0.0, knowns: &knowns, rectangle, resolution: None, drawing_scale: None, two_scales, camera: Some(&camera), forms: &forms, slanted: false });
         }
     }
 }

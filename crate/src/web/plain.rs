@@ -32,6 +32,7 @@ fn question(told: &JsValue) -> Option<Ask> {
         }
         "border" => (Ask::Border { inside: at_of(told, "inside")? }, 2),
         "like" => (Ask::Like { bounds: four(&get(told, "bounds")?)? }, 2),
+        "quad" => (Ask::Quad { inside: at_of(told, "inside")? }, 2),
         "follow" => (Ask::Follow { from: at_of(told, "from")?, to: at_of(told, "to")? }, 3),
         "bowed" => (Ask::Bowed { from: at_of(told, "from")?, to: at_of(told, "to")? }, 3),
         "views" => (Ask::Views, 1),
@@ -80,6 +81,7 @@ pub(super) fn found(found: &Found) -> JsValue {
             ("straight", object(&fields))
         }
         Found::Round(places) => ("round", list(places, &fitted)),
+        Found::Quad(places) => ("quad", list(places, &fitted)),
         Found::Border(b) => ("border", border(b)),
         Found::Borders(all) => ("borders", list(all, &border)),
         Found::Path { points, sigma } => {

@@ -102,6 +102,7 @@ fn place(
         repeats: Vec::new(),
         along: Along::Free,
         known: None,
+        formed: false,
         fitted: false,
         border: None,
         holes: Vec::new(),

@@ -45,6 +45,9 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | RemoveView { .. }
         | SquareOn { .. }
         | Flat { .. }
+        | Cropped { .. }
+        | Slanted { .. }
+        | Formed { .. }
         | TwoScales { .. }
         | ScaleFrom { .. }
         | Trust { .. } => views::apply(document, fact),

@@ -1,8 +1,9 @@
 //! Facts about pictures and views.
 
 use super::super::document::{Document, Sheet, Square, Trusted, View};
-use super::super::intent::{At, Bounds, Intent, Length, Role};
+use super::super::intent::{At, Bounds, Intent, Length, RectangleOf, Role};
 use super::{length, name, need_picture, placing, view_mut};
+use crate::mark::Kind;
 use crate::view;
 use crate::words::Say;
 
@@ -11,9 +12,7 @@ const SIDE: (f64, f64) = (1e-3, 0.25);
 
 pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     match fact {
-        Intent::AddPicture { name: given, width, height, resolution, digest } => {
-            add_picture(document, given, [*width, *height], *resolution, digest)
-        }
+        Intent::AddPicture { .. } => add_picture(document, fact),
         Intent::RemovePicture { picture } => remove_picture(document, *picture),
         Intent::SetResolution { picture, resolution } => {
             check_resolution(*resolution)?;
@@ -34,6 +33,15 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         Intent::RemoveView { view } => remove_view(document, *view),
         Intent::SquareOn { .. } => square_on(document, fact),
         Intent::Flat { view } => view_mut(document, *view).map(|v| v.rectangle = None),
+        Intent::Cropped { picture, on } => {
+            picture_mut(document, *picture)?.cropped = *on;
+            check_picture(document, *picture)
+        }
+        Intent::Slanted { view, on } => {
+            view_mut(document, *view)?.slanted = *on;
+            super::super::reckon::check_view(document, *view)
+        }
+        Intent::Formed { mark, on } => formed(document, *mark, *on),
         Intent::TwoScales { view, on } => view_mut(document, *view).map(|v| v.two_scales = *on),
         Intent::ScaleFrom { view, from } => scale_from(document, *view, *from),
         Intent::Trust { mark, other, .. } => trust(document, *mark, *other),
@@ -46,6 +54,25 @@ fn picture_mut(document: &mut Document, id: u32) -> Result<&mut Sheet, Say> {
     document.pictures.iter_mut().find(|p| p.id == id).ok_or_else(|| Say::new("job.no-such-picture"))
 }
 
+/// Whether every view of a picture still has a map.
+fn check_picture(document: &Document, picture: u32) -> Result<(), Say> {
+    let views: Vec<u32> = document.views.iter().filter(|v| v.picture == picture).map(|v| v.id).collect();
+    views.into_iter().try_for_each(|view| super::super::reckon::check_view(document, view))
+}
+
+fn formed(document: &mut Document, mark: u32, on: bool) -> Result<(), Say> {
+    let m = super::mark_mut(document, mark)?;
+    if !matches!(m.kind, Kind::Gap | Kind::Crossing | Kind::Angle | Kind::Circle) {
+        return Err(Say::new("job.no-form"));
+    }
+    m.formed = on;
+    let (picture, points) = (m.picture, m.points.clone());
+    match document.view_at(picture, &points) {
+        Some(view) if on => super::super::reckon::check_view(document, view),
+        _ => Ok(()),
+    }
+}
+
 fn check_resolution(resolution: Option<[f64; 2]>) -> Result<(), Say> {
     match resolution {
         Some(r) if r.iter().any(|v| !(1.0..=1e5).contains(v)) => Err(Say::new("job.resolution-absurd")),
@@ -53,13 +80,11 @@ fn check_resolution(resolution: Option<[f64; 2]>) -> Result<(), Say> {
     }
 }
 
-fn add_picture(
-    document: &mut Document,
-    given: &str,
-    [width, height]: [u32; 2],
-    resolution: Option<[f64; 2]>,
-    digest: &str,
-) -> Result<(), Say> {
+fn add_picture(document: &mut Document, fact: &Intent) -> Result<(), Say> {
+    let Intent::AddPicture { name: given, width, height, resolution, focal_35mm, digest } = fact else {
+        return Err(Say::new("job.not-a-fact"));
+    };
+    let (width, height, resolution) = (*width, *height, *resolution);
     if width == 0 || height == 0 || width > 100_000 || height > 100_000 {
         return Err(Say::new("job.picture-size"));
     }
@@ -77,6 +102,8 @@ fn add_picture(
         height,
         resolution,
         one_to: None,
+        focal_35mm: focal_35mm.filter(|f| f.is_finite()),
+        cropped: false,
         digest: digest.chars().filter(char::is_ascii_alphanumeric).take(128).collect(),
         straight: Vec::new(),
         lens: None,
@@ -87,7 +114,18 @@ fn add_picture(
 }
 
 fn new_view(id: u32, picture: u32, name: String, role: Role, whole: bool, bounds: Bounds) -> View {
-    View { id, picture, name, role, whole, bounds, rectangle: None, two_scales: false, scale_from: None }
+    View {
+        id,
+        picture,
+        name,
+        role,
+        whole,
+        bounds,
+        rectangle: None,
+        two_scales: false,
+        scale_from: None,
+        slanted: false,
+    }
 }
 
 fn remove_picture(document: &mut Document, id: u32) -> Result<(), Say> {
@@ -203,10 +241,11 @@ fn side_u(mm: f64) -> f64 {
     (mm * SIDE.0).max(SIDE.1) / crate::job::reckon::COVERAGE
 }
 
-fn side(given: Option<&Length>, document: &Document) -> Result<(f64, f64), Say> {
-    let given = given.ok_or_else(|| Say::new("job.rectangle-needs-size"))?;
+/// A side and its standard uncertainty, where it is known.
+fn side(given: Option<&Length>, document: &Document) -> Result<Option<(f64, f64)>, Say> {
+    let Some(given) = given else { return Ok(None) };
     let mm = length(given, document.units.style)?;
-    Ok((mm, side_u(mm)))
+    Ok(Some((mm, side_u(mm))))
 }
 
 fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
@@ -223,12 +262,25 @@ fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     let (w, h) = match sheet {
         Some(s) => {
             let found = view::sheet(s).ok_or_else(|| Say::new("job.no-such-sheet").text("sheet", name(s)))?;
-            upright(found, corners, *long_first)
+            let (w, h) = upright(found, corners, *long_first);
+            (Some(w), Some(h))
         }
         None => (side(width.as_ref(), document)?, side(height.as_ref(), document)?),
     };
+    if *of == RectangleOf::Sheet && (w.is_none() || h.is_none()) {
+        return Err(Say::new("job.rectangle-needs-size"));
+    }
+    if let Some(order) = crate::view::in_order(&placed.map(|p| p.at)) {
+        // Which side is the first can't be told where the first two were touched across.
+        if order[1] != 1 && (w.is_some() || h.is_some()) {
+            return Err(Say::new("view.corners-crossed"));
+        }
+        placed = order.map(|i| placed[i]);
+    }
+    let size = [w, h].map(|s| s.map(|s| s.0));
+    let u = [w, h].map(|s| s.map_or(0.0, |s| s.1));
     view_mut(document, *view)?.rectangle =
-        Some(Square { corners: placed, size: [w.0, h.0], u: [w.1, h.1], of: *of, sheet: sheet.clone() });
+        Some(Square { corners: placed, size, u, of: *of, sheet: sheet.clone() });
     // Corners that give no map are refused here, not found out later.
     super::super::reckon::check_view(document, *view)
 }

@@ -149,6 +149,9 @@ pub fn pending(sight: &Sight) -> Vec<Vec<[f64; 2]>> {
     if let Some(halves) = sight.hand.halves {
         line = halves.even.axis.to_vec();
     }
+    if let Some(offer) = sight.hand.offer {
+        line = [0, 1, 2, 3, 0].map(|i| offer[i].at).to_vec();
+    }
     let mut lines = if line.len() < 2 { Vec::new() } else { vec![line.into_iter().map(pair).collect()] };
     if sight.hand.tool == Tool::Straighten {
         let sheet = sight.hand.picture.and_then(|p| sight.document.picture(p));

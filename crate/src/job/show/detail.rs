@@ -172,7 +172,7 @@ fn known_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
 
 fn shape_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     let id = mark.id;
-    match mark.kind {
+    let mut keys = match mark.kind {
         Kind::Length => {
             let key = |name: &str, along: Along| {
                 let on = mark.along == along;
@@ -190,7 +190,16 @@ fn shape_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
             _ => Vec::new(),
         },
         _ => Vec::new(),
-    }
+    };
+    let form = match mark.kind {
+        Kind::Circle => "form-round",
+        Kind::Gap => "form-alike",
+        Kind::Crossing | Kind::Angle => "form-square",
+        _ => return keys,
+    };
+    let formed = Intent::Formed { mark: id, on: !mark.formed };
+    keys.push(say::key(sight, form, formed).pressed(mark.formed));
+    keys
 }
 
 /// What can be done with the whole of an outline.

@@ -186,11 +186,17 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             }
             keys.push(accept("take-it", Way::Take).main());
         }
+        About::Width | About::Height => {
+            let open = if typing.about == About::Width { "sides-open" } else { "side-open" };
+            keys.push(accept(open, Way::Open));
+            keys.push(accept("take-it", Way::Take).main());
+        }
         _ => keys.push(accept("take-it", Way::Take).main()),
     }
     if !readable {
-        // Nothing to take yet: only the way out stays.
-        keys.iter_mut().skip(1).for_each(|k| k.intent = None);
+        // Nothing to take yet: only the way out stays, and the way to say that it isn't known.
+        let stay = if matches!(typing.about, About::Width | About::Height) { 2 } else { 1 };
+        keys.iter_mut().skip(stay).for_each(|k| k.intent = None);
     }
     keys
 }
@@ -208,7 +214,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         .flat_map(|name| [(*name, Lies::Tall, "tall"), (*name, Lies::Wide, "wide")])
         .filter_map(|(name, lies, way)| {
             let sheet = Some((name.to_owned(), lies));
-            let fact = square_on(sight.document, sight.hand, sheet, None, RectangleOf::Sheet).ok()?;
+            let fact = square_on(sight.document, sight.hand, sheet, [None; 2], RectangleOf::Sheet).ok()?;
             let named = Say::new(&format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })

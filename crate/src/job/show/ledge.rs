@@ -60,6 +60,7 @@ fn pending_guide(sight: &Sight) -> Option<String> {
         Tool::ViewMerge => "guide.merge",
         Tool::ViewSplit if n < 2 => "guide.split",
         Tool::ViewSplit => "guide.split-keep",
+        Tool::SquareOn if sight.hand.offer.is_some() => "guide.corners-offered",
         Tool::SquareOn if n < 4 => "guide.corners",
         Tool::SquareOn => "guide.corners-size",
         Tool::Straighten if n == 0 => "guide.straighten-first",
@@ -254,9 +255,15 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
         if hand.pending.len() > 1 {
             keys.push(say::key(sight, "other-end", Intent::OtherEnd));
         }
+        if hand.offer.is_some() {
+            keys.push(say::key(sight, "take-corners", Intent::LetGo).main());
+        }
         if hand.pending.len() >= wanted && wanted > 0 {
             let done = match hand.tool {
-                Tool::SquareOn => say::key(sight, "give-size", Intent::Ask { about: About::Width }),
+                Tool::SquareOn => {
+                    keys.extend(cropped_key(sight));
+                    say::key(sight, "give-size", Intent::Ask { about: About::Width })
+                }
                 _ => say::key(sight, "keep-it", Intent::LetGo),
             };
             keys.push(done.main());
@@ -304,6 +311,9 @@ fn picture_keys(sight: &Sight) -> Vec<Key> {
         keys.extend(view_keys(sight, v));
         return keys;
     }
+    if sight.document.views.iter().any(|v| Some(v.picture) == sight.hand.picture && leans_on_camera(v)) {
+        keys.extend(cropped_key(sight));
+    }
     if let Some(picture) = sight.hand.picture {
         keys.push(say::key(sight, "remove-picture", Intent::RemovePicture { picture }).guarded());
     }
@@ -311,10 +321,25 @@ fn picture_keys(sight: &Sight) -> Vec<Key> {
     keys.push(say::key(sight, "resolution", Intent::Ask { about: About::Resolution }));
     keys.push(say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }));
     keys.push(say::key(sight, "straighten", Intent::Tool { tool: Tool::Straighten }));
-    keys.push(say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }));
+    let whole = sight.hand.picture.and_then(|p| sight.document.whole(p));
+    keys.push(match whole.filter(|w| w.rectangle.is_some()) {
+        Some(w) => say::key(sight, "flat", Intent::Flat { view: w.id }),
+        None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
+    });
     keys.push(say::key(sight, "view-box", Intent::Tool { tool: Tool::ViewBox }));
     keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
     keys
+}
+
+/// Its rectangle's proportions come from what is known of the camera.
+fn leans_on_camera(v: &View) -> bool {
+    v.rectangle.as_ref().is_some_and(|r| r.size.iter().any(Option::is_none))
+}
+
+/// The picture is only a part of what the camera took.
+fn cropped_key(sight: &Sight) -> Option<Key> {
+    let p = sight.document.picture(sight.hand.picture?)?;
+    Some(say::key(sight, "cropped", Intent::Cropped { picture: p.id, on: !p.cropped }).pressed(p.cropped))
 }
 
 fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {

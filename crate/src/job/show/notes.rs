@@ -4,11 +4,11 @@ use super::{Sight, say};
 use crate::estimate::Estimate;
 use crate::finish::{bearable, finer_than_bearable};
 use crate::job::cross::{Crossing, Direction};
-use crate::job::document::View;
-use crate::job::intent::{About, Intent};
+use crate::job::document::{Mark, View};
+use crate::job::intent::{About, Intent, RectangleOf};
 use crate::job::reckon::Mapped;
 use crate::job::scene::{Key, Note, Tone};
-use crate::mark::{Dimension, Ends, Kind};
+use crate::mark::{By, Dimension, Ends, Kind};
 use crate::quantity::{write_number, write_plus_minus, write_unrounded};
 use crate::view::{Fit, Scale, slant};
 use crate::words::{Arg, Say};
@@ -84,6 +84,7 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
         out.push(note(format!("unclear-{}", view.id), Tone::Warn, text, Vec::new()));
     }
     out.extend(against_drawing(sight, view, fit));
+    out.extend(fit.says.iter().filter_map(|say| of_camera(sight, view, say)));
     for check in fit.checks.iter().filter(|c| !c.pulls && !c.agrees) {
         let text = sight.say(
             &Say::new("note.check-off")
@@ -95,6 +96,21 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
         );
         out.push(note(format!("check-{}", check.mark), Tone::Warn, text, Vec::new()));
     }
+}
+
+/// What is said of how the camera saw the view.
+fn of_camera(sight: &Sight, view: &View, what: &Say) -> Option<Note> {
+    let id = format!("{}-{}", what.key.strip_prefix("view.")?, view.id);
+    let mut keys = vec![hush(sight, &id)];
+    match what.key.as_str() {
+        "view.focal-disagrees" => {
+            let cropped = Intent::Cropped { picture: view.picture, on: true };
+            keys.push(say::key(sight, "cropped", cropped));
+        }
+        "view.focal-absurd" | "view.edge-on" | "view.not-enough" => {}
+        _ => return None,
+    }
+    Some(note(id, Tone::Warn, sight.say(what), keys))
 }
 
 /// A true length against the drawing's own scale and the picture's size on paper, where all are known.
@@ -210,9 +226,29 @@ fn slanted(sight: &Sight) -> Vec<Note> {
                     .text("mark", sight.mark_named(m.id))
                     .text("degrees", write_number(s.angle.to_degrees(), 1).text),
             );
-            Some(note(id.clone(), Tone::Ask, text, vec![hush(sight, &id)]))
+            let by = say::key(sight, "square-on-by", square_on_by(sight, m)?);
+            Some(note(id.clone(), Tone::Ask, text, vec![hush(sight, &id), by]))
         })
         .collect()
+}
+
+/// The fact that turns a view square-on by an outline of four corners whose sides aren't known.
+fn square_on_by(sight: &Sight, m: &Mark) -> Option<Intent> {
+    let worst = m.points.iter().fold(0.0, |s, p| p.sigma.max(s));
+    Some(Intent::SquareOn {
+        view: sight.reckoned.reading(m.id)?.view,
+        corners: <[_; 4]>::try_from(m.points.iter().map(|p| p.at).collect::<Vec<_>>()).ok()?,
+        sheet: None,
+        long_first: None,
+        width: None,
+        height: None,
+        of: RectangleOf::Thing,
+        by: By::Mouse,
+        // A click by mouse that was seen is good to half a screen px (`mark::click_sigma`).
+        zoom: 0.5 / worst,
+        seen: true,
+        caught: m.points.iter().map(|p| p.hold.map(|h| h.caught)).collect(),
+    })
 }
 
 /// A drawing's scale gives sizes only together with the picture's size on paper.

@@ -215,6 +215,8 @@ pub fn source(sight: &Sight, source: Source) -> String {
         Source::Side(v, _) => Say::new("source.side").text("view", view(v)),
         Source::Resolution(_) => Say::new("source.resolution"),
         Source::Stretch(v) => Say::new("source.stretch").text("view", view(v)),
+        Source::Centre(..) => Say::new("source.centre"),
+        Source::Focal(_) => Say::new("source.focal"),
         Source::Misfit(v, _) => Say::new("source.misfit").text("view", view(v)),
         Source::Lens(..) => Say::new("source.lens"),
     };
@@ -280,6 +282,9 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         StraightEdge { .. } => ("straight-edge", None),
         ForgetEdges { .. } => ("forget-edges", None),
         KnowLens { .. } => ("know-lens", None),
+        Cropped { .. } => ("cropped", None),
+        Slanted { .. } => ("slanted", None),
+        Formed { mark, .. } => ("formed", Some(*mark)),
         TwoScales { .. } => ("two-scales", None),
         ScaleFrom { .. } => ("scale-from", None),
         Trust { .. } => ("trust", None),

@@ -1,0 +1,98 @@
+//! Whole jobs through the desk about views that are seen at a slant.
+
+use super::Desk;
+use super::intent::Intent;
+use super::tests::{self, intent};
+
+const PICTURE: &str = r#"{"kind":"add-picture","name":"a.png","width":4000,"height":3000}"#;
+/// The check vector of the project's notes on methods: w : h is 1.5, f 3000 px, in order round it.
+const VECTOR: [[f64; 2]; 4] =
+    [[1109.3977, 615.5494], [2972.7207, 1026.2756], [2536.6454, 2032.9387], [845.7795, 2062.1166]];
+
+fn after(lines: &[String]) -> Desk {
+    tests::after(&lines.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+fn tap([x, y]: [f64; 2]) -> String {
+    format!(r#"{{"kind":"tap","at":[{x},{y}],"by":"mouse","zoom":2,"reach":10}}"#)
+}
+
+fn begun() -> Vec<String> {
+    [PICTURE, r#"{"kind":"go","step":"picture"}"#, r#"{"kind":"tool","tool":"square-on"}"#]
+        .map(String::from)
+        .to_vec()
+}
+
+/// Four corners, "I know neither", one side's length: the other side.
+#[test]
+fn a_rectangle_of_unknown_size_leads_to_one_true_length() {
+    let mut lines = begun();
+    lines.extend(VECTOR.map(tap));
+    lines.push(r#"{"kind":"accept","way":"open"}"#.into());
+    let mut desk = after(&lines);
+    let scene = desk.scene();
+    assert!(
+        scene.entry.is_none() && scene.guide.starts_with("Touch both ends of one thing"),
+        "{}",
+        scene.guide
+    );
+    lines.extend([VECTOR[1], VECTOR[2]].map(tap));
+    for more in [r#"{"kind":"entry","text":"400 mm"}"#, r#"{"kind":"accept","way":"is"}"#] {
+        lines.push(more.into());
+    }
+    lines.extend([VECTOR[0], VECTOR[1]].map(tap));
+    let desk = after(&lines);
+    let width = desk.reckoned.reading(2).and_then(|r| r.primary()).unwrap();
+    assert!((width.value - 600.0).abs() < 0.01 && width.half_width() < 20.0, "{} {}", width.value, width.u());
+}
+
+/// Corners touched across one another are put in order, and that is said; a lying file is not believed.
+#[test]
+fn corners_are_put_in_order() {
+    let mut lines = begun();
+    lines.extend([VECTOR[0], VECTOR[1], VECTOR[3], VECTOR[2]].map(tap));
+    let mut desk = after(&lines);
+    let pending: Vec<[f64; 2]> = desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect();
+    assert_eq!(pending, VECTOR);
+    assert!(desk.scene().aside.contains("in order"));
+}
+
+/// What can't be known is refused, the corners stay, and the map is as it was.
+#[test]
+fn what_can_not_be_known_changes_nothing() {
+    let mut lines = begun();
+    lines.extend([[1000.0, 800.0], [3000.0, 800.0], [3000.0, 2100.0], [1000.0, 2100.0]].map(tap));
+    let mut desk = after(&lines);
+    let before = desk.document().clone();
+    let say = desk.intend(intent(r#"{"kind":"accept","way":"open"}"#)).unwrap_err();
+    assert_eq!(say.key, "view.unknowable");
+    assert_eq!((desk.document(), desk.hand.pending.len()), (&before, 4));
+    assert!(desk.scene().entry.is_some(), "the size can still be given");
+}
+
+/// One touch inside offers four corners; taken, they hold what was found.
+#[test]
+fn the_rectangle_itself_is_offered() {
+    let mut lines = begun();
+    lines.push(tap([1900.0, 1400.0]));
+    let mut desk = after(&lines);
+    let serial = |desk: &mut Desk| desk.scene().seek.map_or(0, |s| s.serial);
+    let none = format!(r#"{{"kind":"found","serial":{},"found":null}}"#, serial(&mut desk));
+    desk.intend(intent(&none)).unwrap();
+    let corners = VECTOR.map(|[x, y]| format!(r#"{{"at":[{x},{y}],"cov":[0.0004,0,0.0004]}}"#)).join(",");
+    let quad = format!(r#"{{"kind":"found","serial":{},"found":{{"quad":[{corners}]}}}}"#, serial(&mut desk));
+    desk.intend(intent(&quad)).unwrap();
+    let scene = desk.scene();
+    assert!(scene.ledge.iter().any(|k| k.id == "take-corners"), "{}", scene.guide);
+    assert_eq!(scene.pending_paths[0].len(), 5);
+    desk.intend(Intent::LetGo).unwrap();
+    assert!(desk.scene().entry.is_some());
+    desk.intend(intent(r#"{"kind":"accept","way":"open"}"#)).unwrap();
+    let square = desk.document().views[0].rectangle.as_ref().unwrap();
+    assert_eq!(square.size, [None, None]);
+    assert!(square.corners.iter().all(|c| c.hold.is_some() && c.worst() < 0.2));
+    // A touch beside takes no offer.
+    let mut other = after(&lines);
+    other.intend(intent(&tap([500.0, 500.0]))).unwrap();
+    assert_eq!(other.hand.pending.len(), 2);
+}

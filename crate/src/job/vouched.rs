@@ -1,0 +1,66 @@
+//! What a view's map is fitted to besides its true lengths: its rectangle, the camera, shapes that are vouched for.
+
+use super::document::{Mark, Sheet, View};
+use super::intent::RectangleOf;
+use super::reckon::clicks;
+use crate::estimate::Source;
+use crate::fault::{Area, spoil};
+use crate::mark::Kind;
+use crate::view::{self, Camera, Click, Form, Formed, Rectangle, Side};
+
+/// What the picture's file and its person say of the camera.
+pub(super) fn camera(picture: &Sheet) -> Camera {
+    Camera {
+        picture: picture.id,
+        size: [f64::from(picture.width), f64::from(picture.height)],
+        focal_35mm: picture.focal_35mm,
+        cropped: picture.cropped,
+    }
+}
+
+/// The shape that a mark has in life, where a person vouched for it.
+pub(super) fn formed(mark: &Mark) -> Option<Formed> {
+    if !mark.formed {
+        return None;
+    }
+    let clicks = clicks(mark.id, &mark.points);
+    let four = |c: Vec<Click>| <[Click; 4]>::try_from(c).ok();
+    let form = match mark.kind {
+        Kind::Gap => Form::Parallel(four(clicks)?),
+        Kind::Crossing => Form::Square(four(clicks)?),
+        Kind::Angle => match &clicks[..] {
+            [a, b, c] => Form::Square([*b, *a, *b, *c]),
+            _ => return None,
+        },
+        Kind::Circle => Form::Round(clicks),
+        _ => return None,
+    };
+    Some(Formed { mark: mark.id, form })
+}
+
+/// What turns a view square-on.
+pub(super) fn rectangle(view: &View) -> Option<Rectangle> {
+    let r = view.rectangle.as_ref()?;
+    let corner = |i: u8| {
+        let p = r.corners[usize::from(i)];
+        Click {
+            at: p.at,
+            sigma: p.worst(),
+            cov: p.cov(),
+            source: [Source::Corner(view.id, i, 0), Source::Corner(view.id, i, 1)],
+            freedom: f64::INFINITY,
+            bent: None,
+        }
+    };
+    Some(Rectangle {
+        corners: [corner(0), corner(1), corner(2), corner(3)],
+        sides: [0, 1].map(|i| {
+            let spoilt = if i == 0 { spoil(Area::View, 1.005) } else { 1.0 };
+            r.size[i].map(|mm| Side { mm: mm * spoilt, u: r.u[i] })
+        }),
+        of: match r.of {
+            RectangleOf::Thing => view::RectangleOf::Thing,
+            RectangleOf::Sheet => view::RectangleOf::Sheet,
+        },
+    })
+}
