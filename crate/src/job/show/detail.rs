@@ -1,7 +1,7 @@
 //! More about the chosen mark: unrounded sizes, where the ± comes from, what can be done with it.
 
 use super::{Sight, ratios, say};
-use crate::estimate::Source;
+use crate::estimate::{Estimate, Source};
 use crate::job::document::Mark;
 use crate::job::intent::{About, Along, Intent, Length, Tool, Wish};
 use crate::job::reckon::Reading;
@@ -18,6 +18,9 @@ const MOST_SOURCES: usize = 6;
 
 /// What is under a thousandth of the whole isn't worth a sentence.
 const LEAST_SHARE: f64 = 1e-3;
+
+/// What less of the ± comes from than this isn't worth mending.
+const MATTERS: f64 = 0.2;
 
 /// Marks on two views that differ by more than this (relative) are hardly the same thing.
 const ALIKE: f64 = 0.25;
@@ -75,7 +78,35 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
         let scale = super::notes::scale_words(sight, view);
         out.push(line(sight, "detail.view", format!("{}: {}", sight.view_name(view), scale)));
     }
+    if let Some(say) = sight.told(mark.id).and_then(Told::shown).and_then(|e| better(sight, mark.id, e)) {
+        out.push(line(sight, "detail.better", sight.say(&say)));
+    }
     out
+}
+
+/// What would make the ± smaller: what can be done about that from which most of it comes.
+fn better(sight: &Sight, mark: u32, e: &Estimate) -> Option<Say> {
+    let mut shares: Table<(&str, u32), f64> = Table::default();
+    for cause in e.budget() {
+        let advice = match cause.source {
+            Source::Click(m, p, _) if say::is_found(sight, m, p) => ("better.found", m),
+            Source::Click(m, ..) => ("better.ends", m),
+            Source::Spread(m, _) => ("better.again", m),
+            Source::Known(m) => ("better.known", m),
+            Source::Corner(..) => ("better.corners", mark),
+            Source::Side(..) => ("better.sides", mark),
+            Source::Resolution(_) => ("better.resolution", mark),
+            Source::Stretch(_) => ("better.stretch", mark),
+            Source::Misfit(..) => ("better.misfit", mark),
+            Source::Centre(..) | Source::Focal(_) => ("better.camera", mark),
+            Source::Lens(..) => ("better.lens", mark),
+        };
+        let share = shares.get(&advice).unwrap_or(&0.0) + cause.share;
+        shares.insert(advice, share);
+    }
+    let most = shares.into_entries().into_iter().max_by(|(_, a), (_, b)| a.total_cmp(b));
+    let ((advice, of), _) = most.filter(|(_, share)| *share > MATTERS)?;
+    Some(Say::new(advice).text("mark", sight.mark_named(of)))
 }
 
 /// Where the ± comes from, both axes of a click together, largest first.
