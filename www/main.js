@@ -12,7 +12,6 @@ import { fillKey, makeKey, watchGuards } from './keys.js';
 import { Ledge, Top } from './ledge.js';
 import { Magnifier } from './magnifier.js';
 import { Notes, pageKey } from './notes.js';
-import { Lists } from './lists.js';
 import { keepOffline } from './offline.js';
 import { watchPrinting } from './paper.js';
 import { Press } from './press.js';
@@ -97,8 +96,10 @@ class Page {
       ready: this.ready,
       openFacts: (facts) => this.jobs.begin(facts),
     });
-    this.press = new Press((window) => this.lists.pixels(window));
-    this.lists = new Lists({ door, files: this.files, notes: this.notes, press: this.press, hands });
+    this.press = new Press(async (window) => (await this.withLists()).pixels(window));
+    /** What makes patterns and lists, once it has been needed. @type {import('./lists.js').Lists | null} */
+    this.lists = null;
+    this.hands = hands;
     this.seeker = new Seeker(this.door, () => this.files.open, this.press);
     this.print = watchPrinting(() => this.door.scene);
     this.keypad.closed = () => this.board.takeFocus();
@@ -132,17 +133,48 @@ class Page {
     actions.set('save-job', () => void this.files.saveJob());
     actions.set('csv', () => this.files.saveCsv());
     actions.set('print', () => this.print());
-    actions.set('pdf', () => void this.lists.make('pdf'));
-    actions.set('glass', () => void this.lists.showOnGlass());
-    actions.set('svg', () => void this.lists.make('svg'));
-    actions.set('test-sheet', () => void this.lists.make('pdf', 'test'));
-    for (const make of ['stick', 'grid', 'offsets', 'sector']) actions.set(make, () => void this.lists.make('pdf', make));
+    actions.set('pdf', () => this.make('pdf'));
+    actions.set('glass', () => {
+      this.withLists().then((lists) => lists.showOnGlass()).catch((error) => this.listsFailed(error));
+    });
+    actions.set('svg', () => this.make('svg'));
+    actions.set('test-sheet', () => this.make('pdf', 'test'));
+    for (const make of ['stick', 'grid', 'offsets', 'sector']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.example());
     actions.set('keep-again', () => {
       this.toldFailed = false;
       this.keeper.retry();
     });
     actions.set('new-job', () => void this.jobs.begin([]));
+  }
+
+  /** Patterns and lists come last: what makes them is fetched when it is first needed. @returns {Promise<import('./lists.js').Lists>} */
+  async withLists() {
+    const { Lists } = await import('./lists.js');
+    const { door, files, notes, press, hands } = this;
+    this.lists ??= new Lists({ door, files, notes, press, hands });
+    return this.lists;
+  }
+
+  /** @param {'pdf' | 'svg'} what @param {string} [make] as {@link Lists.make} */
+  make(what, make) {
+    this.withLists().then((lists) => lists.make(what, make)).catch((error) => this.listsFailed(error));
+  }
+
+  /** @param {Scene} scene */
+  drawLists(scene) {
+    if (this.lists) this.lists.draw(scene);
+    else if (scene.lists) {
+      this.withLists().then((lists) => {
+        if (this.door.scene) lists.draw(this.door.scene);
+      }).catch((error) => this.listsFailed(error));
+    }
+  }
+
+  /** @param {unknown} error */
+  listsFailed(error) {
+    console.error(error);
+    this.notes.refuse(word('page.press-failed'));
   }
 
   zoomKeys() {
@@ -235,7 +267,7 @@ class Page {
     const keys = empty ? scene.ledge.filter((key) => !key.page || !FIRST.includes(key.page)) : scene.ledge;
     this.ledge.draw(scene, keys);
     this.keypad.draw(scene.entry);
-    this.lists?.draw(scene);
+    this.drawLists(scene);
     this.drawNotes();
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
@@ -324,7 +356,7 @@ function showTests(page) {
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
       sought: () => open?.seeker.idle ?? false,
-      planned: () => (open?.lists.idle ? open.lists.plan : null),
+      planned: () => (open?.lists?.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,
     }),
   });
