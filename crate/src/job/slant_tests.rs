@@ -96,3 +96,29 @@ fn the_rectangle_itself_is_offered() {
     other.intend(intent(&tap([500.0, 500.0]))).unwrap();
     assert_eq!(other.hand.pending.len(), 2);
 }
+
+/// Six true lengths between four places tell how the view is turned, once a person says that it is.
+#[test]
+fn lengths_alone_turn_a_view() {
+    let mut lines = vec![PICTURE.to_owned()];
+    let sizes = [
+        (0, 1, 600.0),
+        (1, 2, 400.0),
+        (2, 3, 600.0),
+        (3, 0, 400.0),
+        (0, 2, 721.1102551),
+        (1, 3, 721.1102551),
+    ];
+    for (i, (a, b, mm)) in sizes.into_iter().enumerate() {
+        let ([p, q], [r, s]) = (VECTOR[a], VECTOR[b]);
+        lines.push(format!(r#"{{"kind":"place","picture":1,"mark":"length","points":[[{p},{q}],[{r},{s}]],"zoom":2,"seen":true}}"#));
+        lines.push(format!(r#"{{"kind":"set-known","mark":{},"length":{{"mm":{mm}}},"how":"tape"}}"#, i + 1));
+    }
+    lines.push(r#"{"kind":"go","step":"picture"}"#.into());
+    let mut desk = after(&lines);
+    let slanted = desk.scene().ledge.into_iter().find(|k| k.id == "slanted").and_then(|k| k.intent).unwrap();
+    desk.intend(slanted).unwrap();
+    let fit = desk.reckoned.mapped(1).and_then(|m| m.fit.as_ref().ok()).unwrap();
+    let f = &fit.camera.as_ref().unwrap().focal;
+    assert!((f.value / 3000.0 - 1.0).abs() < 1e-3 && fit.p > 0.9, "{} {}", f.value, fit.p);
+}
