@@ -46,7 +46,7 @@ fn a_rectangle_of_unknown_size_leads_to_one_true_length() {
     assert!((width.value - 600.0).abs() < 0.01 && width.half_width() < 20.0, "{} {}", width.value, width.u());
 }
 
-/// Corners touched across one another are put in order, and that is said; a lying file is not believed.
+/// Corners touched across one another are put in order, and that is said.
 #[test]
 fn corners_are_put_in_order() {
     let mut lines = begun();
