@@ -127,7 +127,8 @@ test('what both builds find is what the native core finds, to the last bit', asy
     { kind: 'catch', at: [121, 170], reach: 10 }, { kind: 'catch', at: [160, 20], reach: 6 }, { kind: 'catch', at: [250, 192], reach: 8 },
     { kind: 'straight', along: [[30, 190], [110, 174]], reach: 6 }, { kind: 'straight', along: [[262, 160], [238, 225]], reach: 8 },
     { kind: 'round', through: [[290, 70], [210, 71], [250, 111]], reach: 8 }, { kind: 'border', inside: [250, 70] },
-    { kind: 'border', inside: [5, 150] }, { kind: 'like', bounds: [136, 31, 154, 49] }, { kind: 'follow', from: [30, 37], to: [30, 105] }, { kind: 'views' },
+    { kind: 'border', inside: [5, 150] }, { kind: 'like', bounds: [136, 31, 154, 49] }, { kind: 'quad', inside: [70, 78] }, { kind: 'quad', inside: [250, 70] },
+    { kind: 'follow', from: [30, 37], to: [30, 105] }, { kind: 'views' },
   ];
   const dir = mkdtempSync(join(tmpdir(), 'scrieve-mill-'));
   let lines;
@@ -148,6 +149,6 @@ test('what both builds find is what the native core finds, to the last bit', asy
     }
   }
   const kinds = native.map((found) => found.caught?.what ?? Object.keys(found)[0]);
-  assert.deepEqual(new Set(kinds), new Set(['edge', 'corner', 'line', 'end', 'refused', 'straight', 'round', 'border', 'borders', 'path', 'views']));
+  assert.deepEqual(new Set(kinds), new Set(['edge', 'corner', 'line', 'end', 'refused', 'straight', 'round', 'border', 'borders', 'quad', 'path', 'views']));
   assert.equal(kinds[5], 'edge', 'two colours that are equally light');
 });

@@ -42,6 +42,15 @@ function log(seed) {
     { kind: 'select', mark: 3 },
     { kind: 'undo' },
     { kind: 'redo' },
+    // A photograph: a rectangle whose sides nobody knows, parallel edges, a true length.
+    { kind: 'add-picture', name: 'photograph.jpg', width: 4000, height: 3000, 'focal-35mm': 26 },
+    { kind: 'square-on', view: 5, corners: [[1109.4, 615.5 + 20 * next()], [2972.7, 1026.3], [2536.6, 2032.9], [845.8, 2062.1]], of: 'thing' },
+    { ...place('length', 2, 1000), picture: 2 },
+    { kind: 'set-known', mark: 22, length: { mm: 400 }, how: 'tape' },
+    { ...place('circle', 6, 1100), picture: 2 },
+    { ...place('gap', 4, 1100), picture: 2 },
+    { kind: 'formed', mark: 24, on: true },
+    { kind: 'cropped', picture: 2, on: true },
     { kind: 'set-build-ratio', finished: 1, real: 12 },
     { kind: 'show', table: 'sizes' },
   ];

@@ -36,7 +36,8 @@ function picture(corners) {
   return greyPng(WIDTH, HEIGHT, (x, y) => grey[y * WIDTH + x]);
 }
 
-async function taken(t, about, over) {
+/** The picture on the board, four corners to be touched. */
+async function shown(t, about, over) {
   const hand = new Hand(t, 31);
   const corners = BOARD.map((p) => seen(p, about, over));
   await hand.open();
@@ -50,6 +51,12 @@ async function taken(t, about, over) {
   }
   await hand.go('picture');
   await hand.press('square-on');
+  return { hand, corners };
+}
+
+/** The same, with its corners touched. */
+async function taken(t, about, over) {
+  const { hand, corners } = await shown(t, about, over);
   for (const corner of corners) await hand.tap(corner);
   return { hand, corners };
 }
@@ -73,6 +80,21 @@ async function unknownBoard(t) {
   await t.screenshot('board');
 }
 
+/** One touch inside offers the four corners, as good as the sides are straight. */
+async function offered(t) {
+  const { hand, corners } = await shown(t, 30, 24);
+  await hand.tap([WIDTH / 2, HEIGHT / 2]);
+  await hand.press('take-corners');
+  const { pending } = await hand.scene();
+  for (const [x, y] of corners) {
+    const off = Math.min(...pending.map((p) => Math.hypot(p[0] - x, p[1] - y)));
+    if (!(off < 0.1)) throw new Error(`a corner is ${off} px from its place`);
+  }
+  await t.screenshot('offered');
+  await hand.press('sides-open');
+  equal((await hand.scene()).step, 'true-length', 'where it leads');
+}
+
 /** Seen square-on it can't be known; that is said, and the corners stay on the board for a size. */
 async function unknowable(t) {
   const { hand } = await taken(t, 0, 0);
@@ -83,5 +105,6 @@ async function unknowable(t) {
 
 export const tests = [
   { name: 'a board of unknown size seen at a slant', browsers: ALL, run: unknownBoard },
+  { name: 'one touch inside a board offers its corners', browsers: ['chromium', 'webkit'], run: offered },
   { name: 'a board seen square-on is not guessed at', browsers: ['chromium'], run: unknowable },
 ];

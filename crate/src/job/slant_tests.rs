@@ -46,7 +46,7 @@ fn a_rectangle_of_unknown_size_leads_to_one_true_length() {
     assert!((width.value - 600.0).abs() < 0.01 && width.half_width() < 20.0, "{} {}", width.value, width.u());
 }
 
-/// Corners touched across one another are put in order, and that is said; a lying file is not believed.
+/// Corners touched across one another are put in order, and that is said.
 #[test]
 fn corners_are_put_in_order() {
     let mut lines = begun();
@@ -95,4 +95,30 @@ fn the_rectangle_itself_is_offered() {
     let mut other = after(&lines);
     other.intend(intent(&tap([500.0, 500.0]))).unwrap();
     assert_eq!(other.hand.pending.len(), 2);
+}
+
+/// Six true lengths between four places tell how the view is turned, once a person says that it is.
+#[test]
+fn lengths_alone_turn_a_view() {
+    let mut lines = vec![PICTURE.to_owned()];
+    let sizes = [
+        (0, 1, 600.0),
+        (1, 2, 400.0),
+        (2, 3, 600.0),
+        (3, 0, 400.0),
+        (0, 2, 721.1102551),
+        (1, 3, 721.1102551),
+    ];
+    for (i, (a, b, mm)) in sizes.into_iter().enumerate() {
+        let ([p, q], [r, s]) = (VECTOR[a], VECTOR[b]);
+        lines.push(format!(r#"{{"kind":"place","picture":1,"mark":"length","points":[[{p},{q}],[{r},{s}]],"zoom":2,"seen":true}}"#));
+        lines.push(format!(r#"{{"kind":"set-known","mark":{},"length":{{"mm":{mm}}},"how":"tape"}}"#, i + 1));
+    }
+    lines.push(r#"{"kind":"go","step":"picture"}"#.into());
+    let mut desk = after(&lines);
+    let slanted = desk.scene().ledge.into_iter().find(|k| k.id == "slanted").and_then(|k| k.intent).unwrap();
+    desk.intend(slanted).unwrap();
+    let fit = desk.reckoned.mapped(1).and_then(|m| m.fit.as_ref().ok()).unwrap();
+    let f = &fit.camera.as_ref().unwrap().focal;
+    assert!((f.value / 3000.0 - 1.0).abs() < 1e-3 && fit.p > 0.9, "{} {}", f.value, fit.p);
 }

@@ -2,14 +2,14 @@
 
 use super::camera::Camera;
 use super::corners::Corners;
-use super::fit::Seen;
+use super::fit::{DISAGREE, Seen};
 use super::forms::angled;
 use super::knowns::{Known, Knowns, Rectangle, Span};
 use super::lengths::{Fitted, row};
 use super::map::{Model, Shape};
 use super::tilted::UNKNOWNS;
 use super::{span, unknowable};
-use crate::estimate::{Estimate, Row, Solved, Source, solve};
+use crate::estimate::{Estimate, Row, Solved, Source, chi_square_tail, solve};
 use crate::fault::{Area, spoil};
 use crate::plane::{Picture, Point};
 use crate::words::Say;
@@ -21,7 +21,7 @@ const USUAL_U: f64 = 0.7;
 const PLAIN: f64 = 1.0;
 /// A file whose focal length disagrees so badly by chance less often than this is not believed.
 const FILE_WRONG: f64 = 0.01;
-/// How steep a slant is tried first, as its tangent, in eight directions, where no rectangle tells.
+/// How steep a slant is tried, as its tangent, in four directions, where none at first leads nowhere.
 const TRY: f64 = 0.6;
 
 /// The map from everything that is known, and whether it disagrees with the file's focal length only.
@@ -110,22 +110,33 @@ impl Task<'_> {
         if let Some(r) = self.knowns.rectangle {
             return self.solve(focal, &start(r, self.camera, focal.map(|f| f.0))?);
         }
-        let mut found: Vec<Solved> = Vec::new();
-        let mut why = Say::new("view.not-enough");
-        for k in 0..9 {
+        let from = |k: u8| {
             let tan = if k == 0 { 0.0 } else { TRY / f };
-            let turn = f64::from(k) * std::f64::consts::FRAC_PI_4;
-            let alpha = [tan * libm::cos(turn), tan * libm::sin(turn)];
-            match self.solve(focal, &[alpha[0], alpha[1], f * f]) {
-                Ok(solved) => found.push(solved),
-                Err(say) => why = say,
+            let turn = (f64::from(k) - 0.5) * std::f64::consts::FRAC_PI_2;
+            self.solve(focal, &[tan * libm::cos(turn), tan * libm::sin(turn), f * f])
+        };
+        let mut best = from(0);
+        for k in 1..=4 {
+            if best.as_ref().is_ok_and(|s| chi_square_tail(s.chi2, s.freedom) >= DISAGREE) {
+                break;
+            }
+            let other = from(k);
+            let better = match (&best, &other) {
+                (Ok(best), Ok(other)) => other.chi2 < best.chi2,
+                (Err(_), Ok(_)) => true,
+                _ => false,
+            };
+            if better {
+                best = other;
             }
         }
-        crate::order::sort_by(&mut found, |a, b| a.chi2.total_cmp(&b.chi2));
-        let Some(best) = found.first().cloned() else { return Err(open(why)) };
-        match found.iter().find(|other| self.rival(&best, other)) {
-            Some(_) => Err(Say::new("view.two-ways")),
-            None => Ok(best),
+        let best = best.map_err(open)?;
+        // Seen from afar, a plane that leans back looks like one that leans forward: is the other as good?
+        let [a, b, f2] = [0, 1, 2].map(|i| best.theta[i].value);
+        match self.solve(focal, &[-a, -b, f2.max(0.01 * f * f)]) {
+            Ok(other) if self.rival(&best, &other) => Err(Say::new("view.two-ways")),
+            Ok(other) if other.chi2 < best.chi2 => Ok(other),
+            _ => Ok(best),
         }
     }
 
@@ -135,7 +146,7 @@ impl Task<'_> {
             let u = best.theta[i].u().max(other.theta[i].u());
             (best.theta[i].value - other.theta[i].value).abs() > 4.0 * u
         };
-        other.chi2 - best.chi2 < 4.0 && (apart(0) || apart(1))
+        (other.chi2 - best.chi2).abs() < 4.0 && (apart(0) || apart(1))
     }
 
     /// θ as a map takes it.

@@ -9,6 +9,8 @@ from camera import MIDDLE, SIZE, Plane, frame, zhang
 from core import Job, Refused
 from montecarlo import BATCH
 from reference import Z95
+from rendered import covered as inked
+from rendered import noisy, toned
 from row import holds, near, nearly, within
 
 ZHANG = "Zhang & He, MSR-TR-2003-39, in numpy"
@@ -201,6 +203,40 @@ def refused(core):
     yield holds("seen at 70° it isn't", PINHOLE, "no word", not any("edge-on" in n for n in notes), notes)
 
 
+def sided(corners, rounded=0.0):
+    """The signed distance, px, of a part with straight sides, corners in order round it; corners may be rounded off."""
+    def shape(x, y):
+        off = np.full(np.shape(x), -np.inf)
+        for a, b in zip(corners, np.roll(corners, -1, axis=0)):
+            run = (b - a) / np.hypot(*(b - a))
+            off = np.maximum(off, run[1] * (x - a[0]) - run[0] * (y - a[1]))
+        if rounded:
+            for i, c in enumerate(corners):
+                into = (corners[i - 1] - c) / np.hypot(*(corners[i - 1] - c)) + (corners[(i + 1) % 4] - c) / np.hypot(*(corners[(i + 1) % 4] - c))
+                into /= np.hypot(*into)
+                off = np.maximum(off, rounded - (x - c[0]) * into[0] - (y - c[1]) * into[1])
+        return off
+
+    return shape
+
+
+def offered(core):
+    """The rectangle itself, from one touch inside: corners, and its proportions from those alone."""
+    size, rng = 640, np.random.default_rng(3)
+    for angles, noise, rounded in (((25, 20, 0), 0.0, 0.0), ((-30, 28, 12), 2.0, 0.0), ((32, -25, -20), 2.0, 5.0), ((20, 35, 45), 4.0, 0.0)):
+        plane = Plane(angles, focal=560.0, middle=(size / 2, size / 2), far=(8, -5, 900))
+        corners = np.array(plane.seen(frame(600, 400)))
+        picture = noisy(toned(inked(sided(corners, rounded), size, 0.8), 60, 210), noise, rng)
+        found = core.seek(picture, [{"kind": "quad", "inside": [size / 2, size / 2]}])[0]
+        name = f"turned {angles}, noise {noise:g} of 150 tones" + (f", corners cut off {rounded:g} px" if rounded else "")
+        at = np.array([f["at"] for f in found["quad"]]) if found else np.full((4, 2), np.nan)
+        off = [min(np.hypot(*(a - c)) for a in at) for c in corners]
+        yield within(f"{name}: one touch inside, the farthest corner from its place, px", "drawn by area in numpy; aim 0.05", 0.0, 0.05, float(max(off)))
+    six = np.array([(200 + 180 * math.cos(t), 300 + 150 * math.sin(t)) for t in np.arange(6) * math.pi / 3]) + 60
+    nothing = core.seek(noisy(toned(inked(sided(six), size, 0.8), 60, 210), 0, rng), [{"kind": "quad", "inside": [260, 360]}])[0]
+    yield holds("six sides are not taken for four", "drawn in numpy", "nothing", nothing is None, nothing)
+
+
 POSES = [((25, 20, 0), 820), ((35, 30, 5), 820), ((-30, 35, -8), 820), ((40, -25, 10), 820)]
 
 
@@ -272,7 +308,7 @@ def covered(core, trials):
 
 def rows(core, trials=2_000):
     """Every row of this area."""
-    for part in (closed, told, homographies, together, refused):
+    for part in (closed, told, homographies, together, refused, offered):
         yield from part(core)
     yield from precise(core, trials)
     yield from covered(core, trials)

@@ -322,6 +322,7 @@ fn picture_keys(sight: &Sight) -> Vec<Key> {
     keys.push(say::key(sight, "view-level", Intent::Tool { tool: Tool::ViewLevel }));
     keys.push(say::key(sight, "straighten", Intent::Tool { tool: Tool::Straighten }));
     let whole = sight.hand.picture.and_then(|p| sight.document.whole(p));
+    keys.extend(whole.and_then(|w| slanted_key(sight, w)));
     keys.push(match whole.filter(|w| w.rectangle.is_some()) {
         Some(w) => say::key(sight, "flat", Intent::Flat { view: w.id }),
         None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
@@ -334,6 +335,14 @@ fn picture_keys(sight: &Sight) -> Vec<Key> {
 /// Its rectangle's proportions come from what is known of the camera.
 fn leans_on_camera(v: &View) -> bool {
     v.rectangle.as_ref().is_some_and(|r| r.size.iter().any(Option::is_none))
+}
+
+/// Several true lengths can tell how a view is turned, if it is.
+fn slanted_key(sight: &Sight, v: &View) -> Option<Key> {
+    let fit = sight.reckoned.mapped(v.id)?.fit.as_ref().ok();
+    let many = fit.is_some_and(|f| f.checks.iter().filter(|c| c.pulls).count() > 2);
+    let slanted = Intent::Slanted { view: v.id, on: !v.slanted };
+    (many || v.slanted).then(|| say::key(sight, "slanted", slanted).pressed(v.slanted))
 }
 
 /// The picture is only a part of what the camera took.
@@ -365,6 +374,7 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
         Some(_) => say::key(sight, "flat", Intent::Flat { view: v.id }),
         None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
     });
+    keys.extend(slanted_key(sight, v));
     keys.extend(scale_from_keys(sight, v));
     if v.two_scales {
         keys.push(say::key(sight, "one-scale", Intent::TwoScales { view: v.id, on: false }));
