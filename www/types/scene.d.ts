@@ -13,7 +13,7 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "bowed", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -416,7 +416,15 @@ sheet: string | null,
 /**
  * What each corner holds on to.
  */
-caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, 
+caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "straight-edge", picture: number, 
+/**
+ * In order along it.
+ */
+points: [number, number][], 
+/**
+ * Standard uncertainty of each across the edge, picture px.
+ */
+sigma: number, } | { "kind": "know-lens", picture: number, lens: KnownLens | null, } | { "kind": "forget-edges", picture: number, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, 
 /**
  * What it holds on to there.
  */
@@ -484,6 +492,20 @@ page: string | null, };
  * What sort of thing is placed.
  */
 export type Kind = "length" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing";
+
+/**
+ * A lens as it was found from pictures of a target. With r in halves of the picture's diagonal from the centre, a place is
+ * seen `1 + λ r² + μ r⁴` times as far from it as it would be without bend.
+ */
+export type KnownLens = { 
+/**
+ * λ, μ, and from the picture's middle to the centre across and down, in halves of the diagonal.
+ */
+terms: [number, number, number, number], 
+/**
+ * For each term, what the lens's independent errors do to it, at one standard uncertainty.
+ */
+effects: [[number, number, number, number], [number, number, number, number], [number, number, number, number], [number, number, number, number]], };
 
 /**
  * A length as a person gives it (read in the job's unit), or in mm.
@@ -1268,7 +1290,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "straighten" | "again" | "join-with" | "cut-off" | "knot";
 
 /**
  * Which way round paper is used.
