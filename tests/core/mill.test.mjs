@@ -128,7 +128,7 @@ test('what both builds find is what the native core finds, to the last bit', asy
     { kind: 'straight', along: [[30, 190], [110, 174]], reach: 6 }, { kind: 'straight', along: [[262, 160], [238, 225]], reach: 8 },
     { kind: 'round', through: [[290, 70], [210, 71], [250, 111]], reach: 8 }, { kind: 'border', inside: [250, 70] },
     { kind: 'border', inside: [5, 150] }, { kind: 'like', bounds: [136, 31, 154, 49] }, { kind: 'quad', inside: [70, 78] }, { kind: 'quad', inside: [250, 70] },
-    { kind: 'follow', from: [30, 37], to: [30, 105] }, { kind: 'views' },
+    { kind: 'follow', from: [30, 37], to: [30, 105] }, { kind: 'bowed', from: [30, 37], to: [30, 105] }, { kind: 'views' },
   ];
   const dir = mkdtempSync(join(tmpdir(), 'scrieve-mill-'));
   let lines;

@@ -73,3 +73,74 @@ impl Lensed {
 pub fn of(lenses: &[Rc<Lensed>], picture: u32) -> Option<&Lensed> {
     lenses.iter().find(|l| l.picture == picture).map(|l| &**l)
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::job::{Desk, Intent, Words};
+
+    const WORDS: &str = include_str!("../../../www/words/en.json");
+
+    fn send(desk: &mut Desk, line: &str) -> Result<(), crate::words::Say> {
+        desk.intend(serde_json::from_str(line).unwrap_or_else(|e| panic!("{line}: {e}"))).map(|_| ())
+    }
+
+    /// Places along a level edge near the top or the bottom of a picture of 2000 × 1500 px, bowed outwards by so much.
+    fn edge(y: f64, bow: f64) -> String {
+        let one = |i: i32| {
+            let t = f64::from(i) / 20.0;
+            format!("[{},{}]", 1000.0 + 850.0 * t, y + bow * t * t)
+        };
+        let points: Vec<String> = (-20..=20).map(one).collect();
+        points.join(",")
+    }
+
+    /// The tool, two touches, and what the pixels then answer.
+    fn touched(desk: &mut Desk, y: f64, bow: f64) -> Result<(), crate::words::Say> {
+        for x in [200, 1800] {
+            send(desk, &format!(r#"{{"kind":"tap","at":[{x},{y}],"by":"touch","zoom":1,"reach":24}}"#))?;
+        }
+        let serial = desk.scene().seek.map_or(0, |s| s.serial);
+        let points = edge(y, bow);
+        send(
+            desk,
+            &format!(
+                r#"{{"kind":"found","serial":{serial},"found":{{"path":{{"points":[{points}],"sigma":0.05}}}}}}"#
+            ),
+        )
+    }
+
+    #[test]
+    fn edges_are_touched_told_and_undone() {
+        let mut desk = Desk::new(Words::read(WORDS).unwrap());
+        send(&mut desk, r#"{"kind":"add-picture","name":"a.png","width":2000,"height":1500}"#).unwrap();
+        send(&mut desk, r#"{"kind":"place","picture":1,"mark":"length","points":[[200,100],[1800,100]]}"#)
+            .unwrap();
+        let before = desk.reckoned.reading(1).unwrap().primary().unwrap().value;
+        send(&mut desk, r#"{"kind":"tool","tool":"straighten"}"#).unwrap();
+        touched(&mut desk, 60.0, 20.0).unwrap();
+        touched(&mut desk, 1440.0, -20.0).unwrap();
+        assert!(desk.scene().aside.contains("bowed"), "{}", desk.scene().aside);
+        assert_eq!(desk.scene().pending_paths.len(), 2);
+        let length = desk.reckoned.reading(1).unwrap().primary().unwrap().clone();
+        assert!(length.value > before * 1.01, "{} {before}", length.value);
+        assert!(length.parts().iter().any(|p| matches!(p.source, crate::estimate::Source::Lens(1, _))));
+        // Nothing followed: nothing changed, and that is said.
+        for x in [200, 1800] {
+            send(&mut desk, &format!(r#"{{"kind":"tap","at":[{x},700],"by":"touch","zoom":1,"reach":24}}"#))
+                .unwrap();
+        }
+        let serial = desk.scene().seek.unwrap().serial;
+        desk.intend(Intent::Found { serial, found: None }).unwrap();
+        assert_eq!(desk.document().pictures[0].straight.len(), 2);
+        send(&mut desk, r#"{"kind":"let-go"}"#).unwrap();
+        assert!(desk.scene().pending_paths.is_empty());
+        // A lens that is known goes before edges; what is none is refused.
+        let known = r#"{"kind":"know-lens","picture":1,"lens":{"terms":[-0.1,0,0,0],"effects":[[0.001,0,0,0],[0,0,0,0],[0,0,0,0],[0,0,0,0]]}}"#;
+        send(&mut desk, known).unwrap();
+        assert!(send(&mut desk, &known.replace("-0.1", "-7")).is_err());
+        for _ in 0..3 {
+            desk.intend(Intent::Undo).unwrap();
+        }
+        assert_eq!(desk.reckoned.reading(1).unwrap().primary().unwrap().value, before);
+    }
+}

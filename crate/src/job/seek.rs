@@ -194,17 +194,6 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
             }
             Ok(())
         }
-        (Sought::Bowed, Some(Found::Path { points, sigma })) => {
-            desk.hand.pending.clear();
-            desk.hand.held = None;
-            desk.take(Intent::StraightEdge { picture: seek.picture, points, sigma })
-        }
-        (Sought::Bowed, _) => {
-            desk.hand.pending.clear();
-            desk.hand.held = None;
-            desk.hand.said = Some(Say::new("lens.no-edge"));
-            Ok(())
-        }
         (Sought::Border { put, .. }, None) => {
             // Touched on its edge, then: the first of several places along it.
             want_end(desk, put);
@@ -241,6 +230,29 @@ fn take(desk: &mut Desk, seek: Seek, found: Option<Found>) -> Result<(), Say> {
             // The whole edge is there: there is nothing left to place or to move.
             desk.hand.open = None;
             desk.hand.held = None;
+            Ok(())
+        }
+        (sought, found) => take_of_photograph(desk, seek.picture, sought, found),
+    }
+}
+
+/// The same of what only photographs need: bowed edges, whole rectangles.
+fn take_of_photograph(
+    desk: &mut Desk,
+    picture: u32,
+    sought: Sought,
+    found: Option<Found>,
+) -> Result<(), Say> {
+    match (sought, found) {
+        (Sought::Bowed, Some(Found::Path { points, sigma })) => {
+            desk.hand.pending.clear();
+            desk.hand.held = None;
+            desk.take(Intent::StraightEdge { picture, points, sigma })
+        }
+        (Sought::Bowed, _) => {
+            desk.hand.pending.clear();
+            desk.hand.held = None;
+            desk.hand.said = Some(Say::new("lens.no-edge"));
             Ok(())
         }
         (Sought::End { held: Held::Pending(0), put }, None) if desk.hand.tool == Tool::SquareOn => {

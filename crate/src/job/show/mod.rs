@@ -3,6 +3,7 @@
 mod board;
 mod detail;
 mod entry;
+mod guide;
 mod ledge;
 mod lists;
 mod notes;
@@ -152,8 +153,8 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         name: document.name.clone(),
         step: desk.hand.step,
         steps: steps(&sight),
-        guide: ledge::guide(&sight),
-        aside: ledge::aside(&sight),
+        guide: guide::guide(&sight),
+        aside: guide::aside(&sight),
         ledge: ledge::keys(&sight),
         undo: desk.journal.last_done().map(|f| say::fact(&sight, f, "undo")),
         redo: desk.journal.last_undone().map(|f| say::fact(&sight, f, "redo")),
