@@ -34,6 +34,9 @@ const WORDS: &str = include_str!("../../www/words/en.json");
 const REGULAR: &[u8] = include_bytes!("../../www/fonts/sheet-400.ttf");
 const BOLD: &[u8] = include_bytes!("../../www/fonts/sheet-600.ttf");
 
+/// Where a target's points are seen, px, and where they are on it, mm.
+type Places = (Vec<[f64; 2]>, Vec<[f64; 2]>);
+
 #[derive(Deserialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 enum Own {
@@ -75,8 +78,7 @@ enum Own {
     },
     Calibrate {
         size: [f64; 2],
-        /// For each picture: where the target's points are seen, px, and where they are on it, mm.
-        shots: Vec<(Vec<[f64; 2]>, Vec<[f64; 2]>)>,
+        shots: Vec<Places>,
         sigma: f64,
     },
     Printer {
@@ -148,12 +150,8 @@ fn main() -> std::io::Result<()> {
 }
 
 /// A camera from pictures of a target, as `know-lens` takes its lens.
-fn camera(
-    size: [f64; 2],
-    shots: &[(Vec<[f64; 2]>, Vec<[f64; 2]>)],
-    sigma: f64,
-) -> Result<serde_json::Value, Say> {
-    let shot = |(seen, on): &(Vec<[f64; 2]>, Vec<[f64; 2]>)| Shot {
+fn camera(size: [f64; 2], shots: &[Places], sigma: f64) -> Result<serde_json::Value, Say> {
+    let shot = |(seen, on): &Places| Shot {
         seen: seen.iter().map(|p| (*p).into()).collect(),
         on: on.iter().map(|p| (*p).into()).collect(),
     };

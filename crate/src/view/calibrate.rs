@@ -186,15 +186,12 @@ impl Stand {
             let axis = w.map(|x| x / angle);
             let (s, c) = (libm::sin(angle), libm::cos(angle));
             // Rodrigues, column by column.
-            let mut turn = self.turn;
-            for k in 0..3 {
-                let v = [0, 1, 2].map(|i| self.turn[i][k]);
+            let columns = [0, 1, 2].map(|k| {
+                let v = self.turn.map(|row| row[k]);
                 let (across, along) = (cross(axis, v), dot(axis, v) * (1.0 - c));
-                for i in 0..3 {
-                    turn[i][k] = v[i] * c + across[i] * s + axis[i] * along;
-                }
-            }
-            self.turn = turn;
+                [0, 1, 2].map(|i| v[i] * c + across[i] * s + axis[i] * along)
+            });
+            self.turn = [0, 1, 2].map(|i| columns.map(|column| column[i]));
         }
         let far = libm::sqrt(dot(self.at, self.at));
         for i in 0..3 {
@@ -229,11 +226,11 @@ impl Normal {
             places: 0.0,
             raw: 0.0,
         };
-        for k in 0..TERMS {
-            let weight = 1.0 / (USUAL[k] * USUAL[k]);
+        for (k, (usual, term)) in USUAL.iter().zip(&lens.terms).enumerate() {
+            let weight = 1.0 / (usual * usual);
             normal.square[(k, k)] += weight;
-            normal.right[k] -= weight * lens.terms[k];
-            normal.cost += weight * lens.terms[k] * lens.terms[k];
+            normal.right[k] -= weight * term;
+            normal.cost += weight * term * term;
         }
         for (stand, shot) in stands.iter().zip(shots) {
             let own = normal.add(lens, focal, stand, shot, sigma)?;
@@ -260,8 +257,8 @@ impl Normal {
                     for j in 0..OWN {
                         own.square[(i, j)] += mine[i] * mine[j];
                     }
-                    for j in 0..SHARED {
-                        own.cross[(i, j)] += mine[i] * shared[j];
+                    for (j, by) in shared.iter().enumerate() {
+                        own.cross[(i, j)] += mine[i] * by;
                     }
                     own.right[(i, 0)] -= mine[i] * left;
                 }
@@ -346,9 +343,9 @@ fn rows(
         let (at, middle) = if axis == 0 { (seen.at.x, centre.x) } else { (seen.at.y, centre.y) };
         let left = at - middle - focal * half * value;
         let mut shared = [0.0; SHARED];
-        for k in 0..TERMS {
+        for (k, cell) in shared.iter_mut().take(TERMS).enumerate() {
             let moved = if k == 2 + axis { half } else { 0.0 };
-            shared[k] = scale * (seen.d_terms[k][axis] - moved);
+            *cell = scale * (seen.d_terms[k][axis] - moved);
         }
         shared[TERMS] = -scale * half * value;
         let by = slope.map(|s| -scale * focal * half * s);

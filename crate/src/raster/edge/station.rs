@@ -94,8 +94,8 @@ pub(super) fn exact(luma: &Luma, cuts: &[Cut], length: f64, step: i64) -> Vec<Ex
 /// variance across. Looked for at the finest size of pixel at which most of it stands out.
 pub fn places(luma: &Luma, way: &[(At, [f64; 2])], length: f64) -> Vec<(At, f64)> {
     let cuts: Vec<Cut> = way.iter().map(|(at, along)| Cut { at: *at, along: *along, bend: 0.0 }).collect();
-    let found = STEPS.into_iter().map(|step| exact(luma, &cuts, length.max(3.0 * step as f64), step));
-    let enough = found.filter(|f| 3 * f.len() >= 2 * cuts.len()).next().unwrap_or_default();
+    let mut found = STEPS.into_iter().map(|step| exact(luma, &cuts, length.max(3.0 * step as f64), step));
+    let enough = found.find(|f| 3 * f.len() >= 2 * cuts.len()).unwrap_or_default();
     enough.iter().map(|e| (e.at, e.variance)).collect()
 }
 
