@@ -131,11 +131,12 @@ class Page {
     actions.set('open-job', () => void this.files.choose('job'));
     actions.set('save-job', () => void this.files.saveJob());
     actions.set('csv', () => this.files.saveCsv());
+    actions.set('cutting-table', () => this.files.saveCuttingTable());
     actions.set('print', () => this.print());
     actions.set('pdf', () => void this.lists.make('pdf'));
     actions.set('svg', () => void this.lists.make('svg'));
     actions.set('test-sheet', () => void this.lists.make('pdf', 'test'));
-    for (const make of ['stick', 'grid', 'offsets', 'sector']) actions.set(make, () => void this.lists.make('pdf', make));
+    for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => void this.lists.make('pdf', make));
     actions.set('example', () => void this.files.example());
     actions.set('keep-again', () => {
       this.toldFailed = false;

@@ -28,6 +28,8 @@ pub(crate) enum Area {
     Sheet,
     /// Divisions and marks stand a thousandth too far along.
     Stick,
+    /// Board feet come out a hundredth too many.
+    Part,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -68,6 +70,7 @@ mod planted {
             Area::Outline => "outline",
             Area::Sheet => "sheet",
             Area::Stick => "stick",
+            Area::Part => "part",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

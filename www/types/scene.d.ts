@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -299,6 +299,11 @@ bounds: [number, number, number, number],
 shapes: Array<Border>, };
 
 /**
+ * What a part may be made of, as it is sold.
+ */
+export type Goods = "softwood" | "rough" | "surfaced" | "plywood" | "fibreboard" | "metric-board" | "metric-sheet";
+
+/**
  * Which way the grain of a part runs.
  */
 export type Grain = "along" | "across" | "none";
@@ -428,7 +433,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -436,7 +441,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -450,6 +455,11 @@ changed: Array<T>,
  * The ids of all items, in order, when that is not what it was.
  */
 order?: Array<number>, };
+
+/**
+ * How an end of a part goes into its neighbour.
+ */
+export type Joint = "none" | "tenon" | "dado" | "rabbet" | "dovetail" | "lap";
 
 /**
  * A key: what it says and what it does. Either `intent` or `page` is there.
@@ -514,7 +524,36 @@ more: Array<Key>,
 /**
  * There is something to print.
  */
-ready: boolean, };
+ready: boolean, 
+/**
+ * What to buy for the cutting list, and what to heed.
+ */
+below: Array<string>, };
+
+/**
+ * What a part is made of. Its thickness follows from that, never from a picture.
+ */
+export type Made = { 
+/**
+ * What is sold.
+ */
+goods: Goods, 
+/**
+ * Which thickness of it, by name.
+ */
+stock: string, 
+/**
+ * Planed down to so many mm; nothing for stock as it is sold.
+ */
+planed: number | null, 
+/**
+ * The species, where it is known.
+ */
+species: Species | null, 
+/**
+ * The length on the picture by which it was chosen: its edge.
+ */
+edge: number | null, };
 
 /**
  * A mark as drawn.
@@ -681,6 +720,40 @@ lap: number | null,
 many: boolean, };
 
 /**
+ * How a part (an outline) is cut.
+ */
+export type PartChoice = { 
+/**
+ * It isn't a part to be cut: the cutting list leaves it out.
+ */
+left_out: boolean, 
+/**
+ * What it is made of, where a person said so.
+ */
+made: Made | null, 
+/**
+ * The joints at its ends along the grain.
+ */
+ends: [PartEnd, PartEnd], 
+/**
+ * It is a shelf: its sag is told.
+ */
+shelf: boolean, };
+
+/**
+ * One end of a part: its joint, and how far it goes into its neighbour, mm.
+ */
+export type PartEnd = { 
+/**
+ * How.
+ */
+joint: Joint, 
+/**
+ * How far beyond the shoulder.
+ */
+depth: number, };
+
+/**
  * A part.
  */
 export type PartShown = { 
@@ -700,6 +773,10 @@ name: string,
  * Its length and width as built; empty while they aren't known.
  */
 size: string, 
+/**
+ * It on the cutting list, line by line: its sizes, what it is made of, where each size comes from.
+ */
+cut: Array<string>, 
 /**
  * Why there is no pattern of it; empty when there is, or none is wanted.
  */
@@ -1209,6 +1286,11 @@ text: string,
  * Share of the variance, 0 to 1.
  */
 share: number, };
+
+/**
+ * A species whose figures are known here.
+ */
+export type Species = "white-pine" | "red-cedar" | "yellow-poplar" | "red-oak" | "sugar-maple";
 
 /**
  * The smallest division a length is rounded to. Written as it is read: `"1/16 in"`, `"0.5 mm"`.

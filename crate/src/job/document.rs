@@ -1,6 +1,7 @@
 //! The document: what a person has said and placed. Nothing reckoned stands in it.
 
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
+pub use super::parts::PartChoice;
 pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
 use crate::mark::{Ends, Kind};
 use crate::plane::{Curve, Picture, Tip};
@@ -38,6 +39,9 @@ pub struct Document {
     /// How patterns are made, and on what.
     #[serde(default)]
     pub sheets: Sheets,
+    /// How each part is cut, where a person said so.
+    #[serde(default)]
+    pub parts: Vec<(u32, PartChoice)>,
     /// The last ids given out: picture, view, mark.
     pub last: [u32; 3],
 }

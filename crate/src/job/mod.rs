@@ -20,6 +20,9 @@ mod given;
 mod hand;
 mod intent;
 mod journal;
+#[cfg(test)]
+mod part_tests;
+mod parts;
 mod reckon;
 mod scene;
 mod seek;
@@ -47,5 +50,5 @@ pub use document::Document;
 pub use file::{Kept, job_json, read as read_job_file, write as write_job_file};
 pub use intent::Intent;
 pub use scene::Scene;
-pub use show::Make;
+pub use show::{Make, cutting_table};
 pub use tell::Words;

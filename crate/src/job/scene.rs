@@ -79,6 +79,8 @@ data! {
         pub more: Vec<Key>,
         /// There is something to print.
         pub ready: bool,
+        /// What to buy for the cutting list, and what to heed.
+        pub below: Vec<String>,
     }
 
     /// A part.
@@ -91,6 +93,8 @@ data! {
         pub name: String,
         /// Its length and width as built; empty while they aren't known.
         pub size: String,
+        /// It on the cutting list, line by line: its sizes, what it is made of, where each size comes from.
+        pub cut: Vec<String>,
         /// Why there is no pattern of it; empty when there is, or none is wanted.
         pub why: String,
         /// How it is made.

@@ -3,6 +3,7 @@
 
 mod divide;
 mod marks;
+mod parts;
 mod reshape;
 mod sheets;
 mod size;
@@ -65,6 +66,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
+        SetPart { mark, choice } => parts::set_part(document, *mark, choice),
         SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
             sheets::apply(document, fact)
         }
