@@ -248,10 +248,19 @@ export class Files {
 
   saveCsv() {
     const { door } = this.shop;
-    const csv = door.read((desk) => desk.csv());
+    this.saveTable(door.read((desk) => desk.csv()), '');
+  }
+
+  saveCuttingTable() {
+    const { door } = this.shop;
+    this.saveTable(door.read((desk) => desk.cuttingTable()), word('page.cutting-list'));
+  }
+
+  /** @param {string | null} csv @param {string} what it is, after the job's name */
+  saveTable(csv, what) {
     if (csv == null) return;
-    const bytes = new TextEncoder().encode(csv);
-    this.handOver(`${fileName(door.scene?.name ?? '')}.csv`, bytes, 'text/csv');
+    const name = [this.shop.door.scene?.name ?? '', what].filter((one) => one !== '').join(' ');
+    this.handOver(`${fileName(name)}.csv`, new TextEncoder().encode(csv), 'text/csv');
   }
 
   /**

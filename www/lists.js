@@ -31,6 +31,7 @@ export class Lists {
     this.shop = shop;
     this.list = byId('parts');
     this.more = byId('more-ways');
+    this.below = byId('cut-below');
     this.busy = byId('making');
     /** The order that the plan is of. */
     this.order = '';
@@ -66,17 +67,19 @@ export class Lists {
     if (this.making && this.digests !== digestsOf(scene)) this.stop();
     show(this.list, lists !== null);
     show(this.more, lists !== null);
+    show(this.below, lists !== null);
     this.board.set(this.plan, lists !== null);
     if (!lists) return;
     keepList(this.list, lists.parts, (part) => String(part.mark), () => this.makePart(), (node, part) => this.fillPart(node, part));
     keepList(this.more, lists.more, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
+    this.fillLines(this.below, lists.below);
     void this.replan(lists.ready);
   }
 
   makePart() {
     return el('li', 'part', {},
       el('span', 'part-letter'),
-      el('div', 'part-words', {}, el('p', 'part-name'), el('p', 'part-size'), el('p', 'part-why')),
+      el('div', 'part-words', {}, el('p', 'part-name'), el('p', 'part-size'), el('p', 'part-why'), el('div', 'part-cut')),
       el('div', 'part-keys'));
   }
 
@@ -89,7 +92,14 @@ export class Lists {
     say(at('size'), part.size);
     say(at('why'), part.why);
     show(at('why'), part.why !== '');
+    this.fillLines(at('cut'), part.cut);
     keepList(at('keys'), part.keys, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
+  }
+
+  /** A paragraph for each line. @param {HTMLElement} node @param {string[]} lines */
+  fillLines(node, lines) {
+    const all = lines.map((text, i) => ({ id: String(i), text }));
+    keepList(node, all, (line) => line.id, () => el('p'), (p, line) => say(p, line.text));
   }
 
   /** The day, as it is written here. */

@@ -132,6 +132,7 @@ class Page {
     actions.set('open-job', () => void this.files.choose('job'));
     actions.set('save-job', () => void this.files.saveJob());
     actions.set('csv', () => this.files.saveCsv());
+    actions.set('cutting-table', () => this.files.saveCuttingTable());
     actions.set('print', () => this.print());
     actions.set('pdf', () => this.make('pdf'));
     actions.set('glass', () => {
@@ -139,7 +140,7 @@ class Page {
     });
     actions.set('svg', () => this.make('svg'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
-    for (const make of ['stick', 'grid', 'offsets', 'sector']) actions.set(make, () => this.make('pdf', make));
+    for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.example());
     actions.set('keep-again', () => {
       this.toldFailed = false;

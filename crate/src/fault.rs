@@ -34,6 +34,8 @@ pub(crate) enum Area {
     Camera,
     /// The square of the focal length comes out two per cent too large.
     Aspect,
+    /// Board feet come out a hundredth too many.
+    Part,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -77,6 +79,7 @@ mod planted {
             Area::Lens => "lens",
             Area::Camera => "camera",
             Area::Aspect => "aspect",
+            Area::Part => "part",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -13,10 +13,14 @@
 //! curve, `{"odd": [[station, by, fair], …]}`.
 //! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
 //! order makes the job's own patterns.
+//! `{"kind":"part","ask":{…}}` reckons what a part takes, weighs, how it moves and sags (`ask.rs`); `{"kind":"cutting-table"}` prints the
+//! job's cutting list as `{"csv": …}`; `"make": "cutting-list"` in a `press` without an order makes that list.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
 //! before, and the next line goes on. With `--last` only the last scene is printed.
 
-use scrieve::job::{Desk, Intent, Kept, Make, Words, csv, read_job_file, write_job_file};
+mod ask;
+
+use scrieve::job::{Desk, Intent, Kept, Make, Words, csv, cutting_table, read_job_file, write_job_file};
 use scrieve::plane::{Shaping, shape};
 use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
@@ -59,7 +63,15 @@ enum Own {
     Answer {
         file: PathBuf,
     },
+    /// What a part takes, weighs, moves, sags: see [`ask::Part`].
+    Part {
+        ask: ask::Part,
+    },
+    /// The job's cutting list as a table file.
+    CuttingTable,
     Press {
+        /// What of the open job is made when there is no order: its patterns, unless another is named.
+        make: Option<String>,
         /// The open job's own when there is none.
         #[serde(default)]
         order: Option<Box<Order>>,
@@ -251,10 +263,19 @@ impl Replay {
                 Ok(())
             }
             Own::Answer { file } => self.answer(&file),
-            Own::Press { order, pdf, svg, pictures } => {
+            Own::Part { ask } => {
+                self.found = Some(ask.answer()?);
+                Ok(())
+            }
+            Own::CuttingTable => {
+                self.found = Some(serde_json::json!({ "csv": cutting_table(&self.desk) }));
+                Ok(())
+            }
+            Own::Press { make, order, pdf, svg, pictures } => {
+                let make = make.as_deref().and_then(Make::named).unwrap_or(Make::Patterns);
                 let order = match order {
                     Some(order) => *order,
-                    None => self.desk.order(Make::Patterns, "")?,
+                    None => self.desk.order(make, "")?,
                 };
                 self.press(order, pdf, svg, &pictures)
             }

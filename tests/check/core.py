@@ -140,6 +140,34 @@ class Core:
             out.append(Refused(answer["error"]) if "error" in answer else answer["drawings"])
         return out
 
+    def parts(self, asks):
+        """What is reckoned of parts, for each thing asked."""
+        out = []
+        for line in self.lines([{"kind": "part", "ask": ask} for ask in asks]):
+            answer = json.loads(line)
+            if "error" in answer:
+                raise Refused(answer["error"])
+            out.append(answer["part"])
+        return out
+
+    def part_refused(self, ask):
+        """The name of the refusal of what is asked, or what was told instead."""
+        try:
+            return self.parts([ask])[0]
+        except Refused as refused:
+            return refused.key
+
+    def answers_raw(self, intents):
+        """What the last intent gave, as it was printed."""
+        answer = json.loads(self.lines(intents)[-1])
+        if "error" in answer:
+            raise Refused(answer["error"])
+        return answer
+
+    def table(self, intents):
+        """The cutting list as comma-separated values."""
+        return self.answers_raw([*intents, {"kind": "cutting-table"}])["csv"]
+
     def odd_offsets(self, tables):
         """For each (stations, offsets, step), in mm: [station, how far off, what would be fair] of those that stand off."""
         asks = [{"kind": "fair", "stations": x, "offsets": y, "step": step} for x, y, step in tables]

@@ -23,9 +23,11 @@ export interface Desk {
   jobFile(pictures: JobPicture[]): Uint8Array;
   openJob(bytes: Uint8Array): { facts: string[]; pictures: JobPicture[] };
   csv(): string;
+  /** The cutting list as comma-separated values. */
+  cuttingTable(): string;
   /** A sentence of the mill's or the press's, in the person's words and units. */
   tell(say: import("./mill").Say): string;
-  /** JSON for the press: `patterns`, `stick`, `grid`, `offsets`, `sector` or `test`. */
+  /** JSON for the press: `patterns`, `stick`, `grid`, `offsets`, `sector`, `cutting-list` or `test`. */
   order(make: string, date: string): string;
 }
 

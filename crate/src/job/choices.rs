@@ -131,6 +131,10 @@ words! {
         /** And how high. */ PaperHeight,
         /** What the printer leaves white at each edge. */ Margin,
         /** How far neighbouring sheets lap over one another. */ Lap,
+        /** What a part is made of. */ PartStock,
+        /** How a part's ends are joined. */ PartEnds,
+        /** How deep its joints go. */ JointDepth,
+        /** How thick it is planed. */ Planed,
         /** How long the test sheet's bar came out across. */ PrinterAcross,
         /** How long its bar came out down. */ PrinterDown,
     }

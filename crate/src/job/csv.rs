@@ -38,7 +38,15 @@ fn push(out: &mut String, row: &Row, what: &str, finished: Option<&Size>, real: 
     );
 }
 
-fn line(out: &mut String, cells: &[String; 9]) {
+/// Rows under their heads.
+pub fn table(heads: &[String], rows: &[Vec<String>]) -> String {
+    let mut out = String::from("\u{feff}");
+    line(&mut out, heads);
+    rows.iter().for_each(|row| line(&mut out, row));
+    out
+}
+
+fn line(out: &mut String, cells: &[String]) {
     for (i, cell) in cells.iter().enumerate() {
         if i > 0 {
             out.push(',');

@@ -2,6 +2,7 @@
 
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
+pub use super::parts::PartChoice;
 pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
 use crate::mark::{Ends, Kind};
 use crate::plane::{Curve, Picture, Tip};
@@ -39,6 +40,9 @@ pub struct Document {
     /// How patterns are made, and on what.
     #[serde(default)]
     pub sheets: Sheets,
+    /// How each part is cut, where a person said so.
+    #[serde(default)]
+    pub parts: Vec<(u32, PartChoice)>,
     /// The last ids given out: picture, view, mark.
     pub last: [u32; 3],
 }

@@ -101,8 +101,13 @@ pub struct Typing {
 impl Typing {
     /// It asks about a mark, whose id is [`Typing::of`].
     pub fn is_of_mark(&self) -> bool {
-        use About::{Build, Length, MarkName, MarkNumber, PlusMinus};
-        matches!(self.about, Length | Build | PlusMinus | MarkName | MarkNumber)
+        use About::{
+            Build, JointDepth, Length, MarkName, MarkNumber, PartEnds, PartStock, Planed, PlusMinus,
+        };
+        matches!(
+            self.about,
+            Length | Build | PlusMinus | MarkName | MarkNumber | PartStock | PartEnds | JointDepth | Planed
+        )
     }
 }
 

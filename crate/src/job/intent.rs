@@ -7,7 +7,7 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
-use super::document::{PaperChoice, PatternChoice, Printer};
+use super::document::{PaperChoice, PartChoice, PatternChoice, Printer};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
@@ -275,6 +275,8 @@ pub enum Intent {
     // ---- facts: sheets ----
     /// How the pattern of a part (an outline) is to be made.
     SetPattern { mark: u32, choice: PatternChoice },
+    /// How a part (an outline) is cut: its stock, its joints.
+    SetPart { mark: u32, choice: PartChoice },
     /// What patterns are printed on.
     SetPaper { paper: PaperChoice },
     /// Move the sheets against what is drawn on them, finished mm.
@@ -325,6 +327,8 @@ pub enum Intent {
     Show { table: TableName },
     /// Open the keypad for something.
     Ask { about: About },
+    /// Open the keypad for something about a part.
+    AskPart { mark: u32, about: About },
     /// What stands in the keypad now.
     Entry { text: String },
     /// How the length was got, chosen in the keypad.
@@ -376,6 +380,7 @@ impl Intent {
                 | Select { .. }
                 | Show { .. }
                 | Ask { .. }
+                | AskPart { .. }
                 | Entry { .. }
                 | EntryHow { .. }
                 | Accept { .. }

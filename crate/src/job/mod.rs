@@ -21,6 +21,9 @@ mod hand;
 mod intent;
 mod journal;
 mod lenses;
+#[cfg(test)]
+mod part_tests;
+mod parts;
 mod reckon;
 mod scene;
 mod seek;
@@ -51,5 +54,5 @@ pub use document::Document;
 pub use file::{Kept, job_json, read as read_job_file, write as write_job_file};
 pub use intent::Intent;
 pub use scene::Scene;
-pub use show::Make;
+pub use show::{Make, cutting_table};
 pub use tell::Words;

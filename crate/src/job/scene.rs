@@ -81,6 +81,8 @@ data! {
         pub ready: bool,
         /// Things of known size by which the glass is measured.
         pub gauges: Vec<Gauge>,
+        /// What to buy for the cutting list, and what to heed.
+        pub below: Vec<String>,
     }
 
     /// A thing of known size.
@@ -103,6 +105,8 @@ data! {
         pub name: String,
         /// Its length and width as built; empty while they aren't known.
         pub size: String,
+        /// It on the cutting list, line by line: its sizes, what it is made of, where each size comes from.
+        pub cut: Vec<String>,
         /// Why there is no pattern of it; empty when there is, or none is wanted.
         pub why: String,
         /// How it is made.

@@ -379,6 +379,9 @@ fn any_intent() -> impl Strategy<Value = String> {
             r#"{{"kind":"set-pattern","mark":{m},"choice":{{"wanted":{w},"quantity":{q},"hand":"{h}","under":{u},"grain":"across"}}}}"#)),
         1 => (prop::sample::select(vec!["a4", "letter", "custom", "card", "x"]), -5.0..9000.0_f64).prop_map(|(n, s)| format!(
             r#"{{"kind":"set-paper","paper":{{"name":"{n}","size":[{s},300],"turn":"fewest"}}}}"#)),
+        2 => (mark.clone(), prop::sample::select(vec!["1", "3/4", "5/4", "9"]), prop::sample::select(vec!["softwood", "plywood", "rough"]), -2.0..40.0_f64, any::<bool>()).prop_map(|(m, n, g, d, s)| format!(
+            r#"{{"kind":"set-part","mark":{m},"choice":{{"made":{{"goods":"{g}","stock":"{n}","species":"red-oak"}},"ends":[{{"joint":"tenon","depth":{d}}},{{"joint":"none","depth":0}}],"shelf":{s}}}}}"#)),
+        1 => (mark.clone(), prop::sample::select(vec!["part-stock", "part-ends", "joint-depth", "planed", "paper"])).prop_map(|(m, a)| format!(r#"{{"kind":"ask-part","mark":{m},"about":"{a}"}}"#)),
         1 => (0..1100_u32, -3000.0..3000.0_f64).prop_map(|(w, b)| format!(r#"{{"kind":"shift-sheets","whole":{w},"by":[{b},5]}}"#)),
         1 => (0.9..1.1_f64).prop_map(|f| format!(r#"{{"kind":"set-printer","printer":{{"factor":[{f},1]}}}}"#)),
         1 => prop::sample::select(vec!["paper", "printer-across", "printer-down"]).prop_map(|a| format!(r#"{{"kind":"ask","about":"{a}"}}"#)),

@@ -81,8 +81,15 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             let n = number(&text)?;
             Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
         }
-        // A paper is chosen by its key.
-        About::Paper => return Ok(None),
+        // These are chosen by their keys.
+        About::Paper | About::PartStock | About::PartEnds => return Ok(None),
+        About::JointDepth | About::Planed => {
+            let document = desk.document();
+            let mm = apply::length(&length(), document.units.style)?;
+            let made = document.made(mark).map(|(_, made)| made);
+            let choice = document.part(mark).with_figure(made, typing.about == About::JointDepth, mm)?;
+            Intent::SetPart { mark, choice }
+        }
         About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
         About::Margin => {
             let paper = paper_choice(desk.document());

@@ -91,6 +91,48 @@ pub fn greatest<S: Space>(points: &[Point<S>]) -> Option<Greatest> {
     Some(Greatest { ends: [a.min(b), a.max(b)], length, sides: [low, high], width })
 }
 
+/// The least box round a part: what it is cut from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeastBox {
+    /// Its longer side, then its shorter one.
+    pub sides: [f64; 2],
+    /// Which way the longer side runs, radians, clockwise from level as seen (y down).
+    pub along: f64,
+}
+
+/// The rectangle of least area round all points; `None` when they lie on a line. A rectangle's greatest length is its diagonal:
+/// this is what its sides are.
+///
+/// # References
+/// One side lies along a side of the hull: Freeman & Shapira, Communications of the ACM 18 (1975) 409 [memory].
+pub fn least_box<S: Space>(points: &[Point<S>]) -> Option<LeastBox> {
+    let hull: Vec<Point<S>> =
+        convex_hull(points).into_iter().filter_map(|i| points.get(i).copied()).collect();
+    let mut best: Option<(f64, LeastBox)> = None;
+    for (i, a) in hull.iter().enumerate() {
+        let b = hull.get((i + 1) % hull.len())?;
+        let side = *b - *a;
+        let length = side.length();
+        if !(length > 0.0) {
+            continue;
+        }
+        let (c, s) = (side.x / length, side.y / length);
+        let reach = |u: f64, v: f64| {
+            let at = hull.iter().map(|p| (p.x - a.x) * u + (p.y - a.y) * v);
+            let [low, high] = at.fold([f64::MAX, f64::MIN], |[l, h], t| [l.min(t), h.max(t)]);
+            high - low
+        };
+        let (along, across) = (reach(c, s), reach(-s, c));
+        let turn = if along >= across { 0.0 } else { std::f64::consts::FRAC_PI_2 };
+        let found =
+            LeastBox { sides: [along.max(across), along.min(across)], along: libm::atan2(s, c) + turn };
+        if along * across > 0.0 && best.is_none_or(|(area, _)| along * across < area) {
+            best = Some((along * across, found));
+        }
+    }
+    best.map(|(_, b)| b)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -135,6 +177,26 @@ mod tests {
             for q in p {
                 prop_assert!(contains(&hull, q + (middle - q) * 1e-9));
             }
+        }
+    }
+
+    /// By hand: a rectangle of 30 × 6, however it is turned, and a triangle of 3, 4, 5 whose box is 3 × 4 or 5 × 2.4, both 12.
+    #[test]
+    fn a_board_in_its_box() {
+        for turn in [0.0, 0.3, 1.2, -2.0] {
+            let (c, s) = (libm::cos(turn), libm::sin(turn));
+            let corners = [[0.0, 0.0], [30.0, 0.0], [30.0, 6.0], [0.0, 6.0]];
+            let points: Vec<Point<crate::plane::Finished>> =
+                corners.iter().map(|[x, y]| Point::new(c * x - s * y, s * x + c * y)).collect();
+            let found = least_box(&points).unwrap();
+            assert!((found.sides[0] - 30.0).abs() < 1e-9 && (found.sides[1] - 6.0).abs() < 1e-9, "{found:?}");
+            assert!(libm::sin(found.along - turn).abs() < 1e-9, "{found:?} {turn}");
+            assert!(least_box(&points[..2]).is_none());
+            let right: Vec<_> = [[0.0, 0.0], [4.0, 0.0], [0.0, 3.0]]
+                .map(|[x, y]| Point::<crate::plane::Finished>::new(x, y))
+                .to_vec();
+            let [a, b] = least_box(&right).unwrap().sides;
+            assert!((a * b - 12.0).abs() < 1e-9);
         }
     }
 }

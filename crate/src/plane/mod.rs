@@ -31,7 +31,7 @@ pub use curve::{Curve, Place, Segment};
 pub use fair::{Faired, fair};
 pub use fit::{Fit, FitOptions, across_sigma, fit, fit_path};
 pub use homography::Homography;
-pub use hull::{Greatest, convex_hull, greatest};
+pub use hull::{Greatest, LeastBox, convex_hull, greatest, least_box};
 pub use line::{Line, angle_between, from_segment};
 pub use mirror::{Half, Symmetry, mirror, symmetrical};
 pub use point::{Finished, Paper, Picture, Point, Real, Space, Vector};

@@ -13,6 +13,7 @@ mod furniture;
 pub mod grid;
 pub mod joint;
 mod jpeg;
+pub mod list;
 pub mod marks;
 pub mod odd;
 pub mod offsets;

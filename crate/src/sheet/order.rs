@@ -81,6 +81,8 @@ pub enum Piece {
     Offsets(Offsets),
     /// A card with two scales that turn picture sizes into finished ones by eye.
     Sector(Sector),
+    /// What is to be cut, in rows.
+    List(CuttingList),
     /// The sheet by which a printer is measured.
     Test,
 }
@@ -257,4 +259,19 @@ pub struct Sector {
     pub ratio: f64,
     /// What it says: which picture, which size to build.
     pub lines: Vec<String>,
+}
+
+/// What is to be cut, every figure told already.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CuttingList {
+    /// What it is called.
+    pub title: String,
+    /// Heads of the columns; a box to tick comes before them.
+    pub heads: Vec<String>,
+    /// A row for each part, a cell for each head.
+    pub rows: Vec<Vec<String>>,
+    /// What to buy.
+    pub lines: Vec<String>,
+    /// What to heed.
+    pub cautions: Vec<String>,
 }

@@ -1,7 +1,7 @@
 //! The desk's side of the door.
 
 use super::{from_js, to_js};
-use crate::job::{self, Intent, Kept, Make, Scene, Words, change, csv};
+use crate::job::{self, Intent, Kept, Make, Scene, Words, change, csv, cutting_table};
 use crate::json;
 use crate::mark::By;
 use crate::words::{Arg, Say};
@@ -135,6 +135,12 @@ impl Desk {
     /// The sizes as comma-separated values.
     pub fn csv(&mut self) -> String {
         csv(&self.desk.scene(), &self.desk.csv_heads())
+    }
+
+    /// The cutting list as comma-separated values.
+    #[wasm_bindgen(js_name = cuttingTable)]
+    pub fn cutting_table(&self) -> String {
+        cutting_table(&self.desk)
     }
 
     /// Puts what the mill says (`{key, args}`) into the person's words.

@@ -4,6 +4,7 @@
 mod divide;
 mod lens;
 mod marks;
+mod parts;
 mod reshape;
 mod sheets;
 mod size;
@@ -70,6 +71,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
+        SetPart { mark, choice } => parts::set_part(document, *mark, choice),
         SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
             sheets::apply(document, fact)
         }

@@ -51,6 +51,10 @@ fn name(about: About) -> &'static str {
         About::PaperHeight => "paper-height",
         About::Margin => "margin",
         About::Lap => "lap",
+        About::PartStock => "part-stock",
+        About::PartEnds => "part-ends",
+        About::JointDepth => "joint-depth",
+        About::Planed => "planed",
         About::PrinterAcross => "printer-across",
         About::PrinterDown => "printer-down",
     }
@@ -75,6 +79,8 @@ fn pad(about: About) -> Pad {
         | About::PaperHeight
         | About::Margin
         | About::Lap
+        | About::JointDepth
+        | About::Planed
         | About::PrinterAcross
         | About::PrinterDown => Pad::Length,
         About::BuildScale
@@ -82,7 +88,7 @@ fn pad(about: About) -> Pad {
         | About::DrawingScale
         | About::Resolution
         | About::MarkNumber => Pad::Number,
-        About::Paper => Pad::Choice,
+        About::Paper | About::PartStock | About::PartEnds => Pad::Choice,
         About::MarkName | About::ViewName | About::JobName => Pad::Text,
     }
 }
@@ -116,7 +122,12 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::MarkName | About::ViewName | About::JobName | About::Paper => (text.to_owned(), None),
+        About::MarkName
+        | About::ViewName
+        | About::JobName
+        | About::Paper
+        | About::PartStock
+        | About::PartEnds => (text.to_owned(), None),
         _ => read_a_length(sight, &typing.text),
     }
 }
@@ -164,7 +175,9 @@ fn how(sight: &Sight, typing: &Typing) -> Vec<Key> {
 
 fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
     let accept = |id: &str, way: Way| say::key(sight, id, Intent::Accept { way });
-    let mut keys = vec![say::key(sight, "dismiss", Intent::Dismiss)];
+    // What was chosen of a part stands already.
+    let chosen = matches!(typing.about, About::PartStock | About::PartEnds);
+    let mut keys = vec![say::key(sight, if chosen { "part-done" } else { "dismiss" }, Intent::Dismiss)];
     match typing.about {
         About::Length => {
             let scaled = sight.reckoned.reading(typing.of).is_some_and(|r| r.scaled);
@@ -175,7 +188,7 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("it-is", Way::Is));
             keys.push(accept("i-want-it", Way::Want).main());
         }
-        About::Paper => {}
+        About::Paper | About::PartStock | About::PartEnds => {}
         About::PaperWidth => {
             keys.push(accept("paper-roll", Way::Always));
             keys.push(accept("take-it", Way::Take).main());
@@ -203,11 +216,12 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
-    if typing.about == About::Paper {
-        return super::lists::paper_choices(sight);
-    }
-    if typing.about != About::Width {
-        return Vec::new();
+    match typing.about {
+        About::Paper => return super::lists::paper_choices(sight),
+        About::PartStock => return super::material::stocks(sight, typing.of),
+        About::PartEnds => return super::material::ends(sight, typing.of),
+        About::Width => {}
+        _ => return Vec::new(),
     }
     SHEETS_OFFERED
         .iter()

@@ -1,13 +1,12 @@
 //! The last step: what is made of the sizes, and on what it is printed.
 
-use super::order::{finished, part_name, parts};
-use super::{Sight, say};
-use crate::job::document::{Grain, Mark, PaperChoice, PatternChoice};
+use super::order::{part_name, parts, sides};
+use super::{Sight, cutting, say, table};
+use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Gauge, Key, Lists, PartShown};
 use crate::job::sheets::{Heading, paper_choice};
-use crate::mark::Quantity;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
 use crate::view::{COINS, Coin, sheet};
@@ -24,7 +23,13 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
     }
     let shown = parts(sight).map(|(letter, mark, reading)| part(sight, letter, mark, reading));
     let ready = !sight.ready.is_empty();
-    Some(Lists { parts: shown.collect(), more: more(sight, ready), ready, gauges: gauges(sight, ready) })
+    Some(Lists {
+        parts: shown.collect(),
+        more: more(sight, ready),
+        ready,
+        gauges: gauges(sight, ready),
+        below: table::below(sight),
+    })
 }
 
 /// A card, and the coins of where the job's unit is used first.
@@ -62,6 +67,26 @@ pub fn paper_words(sight: &Sight) -> String {
 }
 
 fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> PartShown {
+    let mut keys = pattern_keys(sight, mark);
+    let cut = cutting::cut(sight, letter.clone(), mark, reading);
+    keys.extend(cut_keys(sight, &cut));
+    PartShown {
+        mark: mark.id,
+        cut: if cut.choice.left_out { Vec::new() } else { cut.lines(sight) },
+        letter,
+        name: part_name(sight, mark, reading),
+        size: size(sight, mark, reading),
+        why: if sight.ready.contains(&mark.id) || !sight.document.pattern(mark.id).wanted {
+            String::new()
+        } else {
+            sight.word("lists.no-size")
+        },
+        keys,
+    }
+}
+
+/// How its pattern is made.
+fn pattern_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     let choice = sight.document.pattern(mark.id);
     let set =
         |id: &str, choice: PatternChoice| say::key(sight, id, Intent::SetPattern { mark: mark.id, choice });
@@ -108,31 +133,29 @@ fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> PartSh
             keys.push(set("part-fewer", PatternChoice { quantity: choice.quantity - 1, ..choice }));
         }
     }
-    PartShown {
-        mark: mark.id,
-        letter,
-        name: part_name(sight, mark, reading),
-        size: size(sight, reading),
-        why: if sight.ready.contains(&mark.id) || !choice.wanted {
-            String::new()
-        } else {
-            sight.word("lists.no-size")
-        },
-        keys,
-    }
+    keys
 }
 
-/// Its greatest length and width, as built.
-fn size(sight: &Sight, reading: &Reading) -> String {
-    let factor = sight.reckoned.factor.as_ref().filter(|f| f.serves(reading));
-    if factor.is_none() && !reading.scaled {
-        return String::new();
+/// What it is made of, how its ends are joined, whether it is to be cut.
+fn cut_keys(sight: &Sight, cut: &cutting::Cut) -> Vec<Key> {
+    let (mark, choice) = (cut.mark.id, &cut.choice);
+    let listed = PartChoice { left_out: !choice.left_out, ..choice.clone() };
+    let id = if choice.left_out { "part-list" } else { "part-unlist" };
+    let mut keys =
+        vec![say::key(sight, id, Intent::SetPart { mark, choice: listed }).pressed(!choice.left_out)];
+    if !choice.left_out {
+        let material = cutting::ask(sight, "part-stock", mark, About::PartStock);
+        keys.push(if choice.made.is_some() { material.labelled(cut.material(sight)) } else { material });
+        keys.push(cutting::ask(sight, "part-ends", mark, About::PartEnds));
     }
-    let built = |what| finished(sight, reading, what).map(|e| e.value);
-    match (built(Quantity::GreatestLength), built(Quantity::Width)) {
-        (Some(l), Some(w)) => sight.say(&Say::new("lists.size").length("length", l).length("width", w)),
-        _ => String::new(),
-    }
+    keys
+}
+
+/// Its longer and its shorter side, as built.
+fn size(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
+    sides(sight, mark, reading).map_or_else(String::new, |[[l, _], [w, _]]| {
+        sight.say(&Say::new("lists.size").length("length", l).length("width", w))
+    })
 }
 
 /// Other ways to get sizes onto wood, and what has to do with the printer.
@@ -140,6 +163,9 @@ fn more(sight: &Sight, parts: bool) -> Vec<Key> {
     let mut keys = Vec::new();
     if parts {
         keys.extend(["glass", "svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
+    }
+    if cutting::any(sight) {
+        keys.extend(["cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
     }
     if sight.told.iter().any(|t| t.shown().is_some()) {
         keys.push(say::page_key(sight, "stick"));

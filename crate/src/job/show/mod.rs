@@ -1,11 +1,14 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
 mod board;
+mod buy;
+mod cutting;
 mod detail;
 mod entry;
 mod guide;
 mod ledge;
 mod lists;
+mod material;
 mod notes;
 mod order;
 mod other_ways;
@@ -13,6 +16,8 @@ mod ratios;
 mod rows;
 mod say;
 mod shelf;
+mod table;
+mod use_of;
 
 use super::cross::{Crossing, crossings};
 use super::desk::Desk;
@@ -30,6 +35,7 @@ use std::rc::Rc;
 pub use order::Make;
 pub(super) use order::order;
 pub(super) use shelf::Shelf;
+pub use table::table as cutting_table;
 
 /// What every part of the scene is made from.
 pub(super) struct Sight<'a> {

@@ -37,6 +37,8 @@ pub enum Make {
     Offsets,
     /// Cards that turn picture sizes into finished ones.
     Sectors,
+    /// The cutting list.
+    List,
     /// The sheet by which a printer is measured.
     Test,
 }
@@ -50,6 +52,7 @@ impl Make {
             ("grid", Make::Grids),
             ("offsets", Make::Offsets),
             ("sector", Make::Sectors),
+            ("cutting-list", Make::List),
             ("test", Make::Test),
         ];
         all.into_iter().find(|(n, _)| *n == name).map(|(_, make)| make)
@@ -68,6 +71,7 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         Make::Grids => other_ways::grids(&sight),
         Make::Offsets => other_ways::offsets(&sight),
         Make::Sectors => other_ways::sectors(&sight),
+        Make::List => super::table::piece(&sight).into_iter().collect(),
         Make::Test => vec![Piece::Test],
     };
     if pieces.is_empty() {
@@ -221,7 +225,7 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
             map: ground.map,
             ink,
         }),
-        lines: lines(sight, reading),
+        lines: lines(sight, mark, reading),
     })
 }
 
@@ -258,16 +262,25 @@ fn stands(sight: &Sight, reading: &Reading) -> bool {
     sight.document.view(reading.view).is_some_and(|v| matches!(v.role, Role::Front | Role::Side))
 }
 
-/// Along or across the farthest two points.
+/// Along the longer side of the least box round it, or across.
 fn grain(ring: &[Point<Finished>], grain: Grain) -> Option<f64> {
-    let far = crate::plane::greatest(ring)?;
-    let way = *ring.get(far.ends[1])? - *ring.get(far.ends[0])?;
-    let along = libm::atan2(way.y, way.x);
+    let along = crate::plane::least_box(ring)?.along;
     match grain {
         Grain::Along => Some(along),
         Grain::Across => Some(along + std::f64::consts::FRAC_PI_2),
         Grain::None => None,
     }
+}
+
+/// A part's longer side and its shorter one, as built, mm, with their ±: the sides of the least box round it, which a board has
+/// to be sawn to. They are as good as its greatest length and width, which are found in the same way.
+pub fn sides(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<[[f64; 2]; 2]> {
+    let ground = Ground::of(sight, mark, reading)?;
+    let ring = mark.line().iter().map(|p| ground.map.apply(*p)).collect::<Option<Vec<_>>>()?;
+    let [long, short] = crate::plane::least_box(&ring)?.sides;
+    let pm = |what| finished(sight, reading, what).map_or(0.0, |e| e.half_width());
+    let pm = pm(Quantity::GreatestLength).max(pm(Quantity::Width));
+    Some([[long, pm], [short, pm]])
 }
 
 /// Whatever else is marked on the part.
@@ -313,12 +326,11 @@ fn text(sight: &Sight, mark: &Mark) -> String {
 }
 
 /// Where the sizes come from, and how good they are.
-fn lines(sight: &Sight, reading: &Reading) -> Vec<String> {
+fn lines(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<String> {
     let mut out = Vec::new();
-    let size = |what| finished(sight, reading, what);
-    if let (Some(l), Some(w)) = (size(Quantity::GreatestLength), size(Quantity::Width)) {
-        let pm = write_plus_minus(l.half_width().max(w.half_width()), sight.units.style).with_unit();
-        let size = Say::new("pattern.size").length("length", l.value).length("width", w.value).text("pm", pm);
+    if let Some([[l, pm], [w, _]]) = sides(sight, mark, reading) {
+        let pm = write_plus_minus(pm, sight.units.style).with_unit();
+        let size = Say::new("pattern.size").length("length", l).length("width", w).text("pm", pm);
         out.push(sight.say(&size));
     }
     if let Some(view) = sight.document.view(reading.view) {

@@ -312,6 +312,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetUnits { .. } => ("units", None),
         SetSide { .. } => ("side", None),
         SetPattern { mark, .. } => ("pattern", Some(*mark)),
+        SetPart { mark, .. } => ("part", Some(*mark)),
         SetPaper { .. } => ("paper", None),
         ShiftSheets { .. } => ("shift", None),
         SetPrinter { .. } => ("printer", None),

@@ -1,0 +1,138 @@
+//! Parts from the desk: what they are made of, how they are cut, what the list says.
+
+use super::tests::{after, intent};
+use super::{Desk, Make, cutting_table};
+use crate::sheet::order::{CuttingList, Piece};
+
+const PICTURE: &str =
+    r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2250,"resolution":[254,254]}"#;
+/// A board of 1220 × 240 px.
+const BOARD: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[500,500],[1720,500],[1720,740],[500,740]],"name":"Shelf"}"#;
+/// Another of 1000 × 400 px.
+const OTHER: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[500,900],[1500,900],[1500,1300],[500,1300]],"name":"Side"}"#;
+/// 1000 px along its top: 25 in are 1000 px.
+const LENGTH: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,900],[1500,900]]}"#;
+const BUILD: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
+/// An edge of 24.4 px: 0.61 in.
+const EDGE: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,1500],[500,1524.4]]}"#;
+const LISTS: &str = r#"{"kind":"go","step":"lists"}"#;
+
+fn list(desk: &Desk) -> CuttingList {
+    let order = desk.order(Make::List, "").unwrap();
+    match order.pieces.as_slice() {
+        [Piece::List(list)] => {
+            let plain = |t: &String| t.replace('\u{a0}', " ");
+            let rows = list.rows.iter().map(|r| r.iter().map(plain).collect()).collect();
+            CuttingList { rows, ..list.clone() }
+        }
+        other => panic!("{other:?}"),
+    }
+}
+
+fn press(desk: &mut Desk, id: &str) {
+    let scene = desk.scene();
+    let lists = scene.lists.iter().flat_map(|l| l.parts.iter().take(1).flat_map(|p| &p.keys));
+    let keys: Vec<_> =
+        scene.entry.iter().flat_map(|e| e.choices.iter().chain(&e.ways)).chain(lists).collect();
+    let key = keys.iter().find(|k| k.id == id);
+    let key = key.unwrap_or_else(|| panic!("no {id}: {:?}", keys.iter().map(|k| &k.id).collect::<Vec<_>>()));
+    desk.intend(key.intent.clone().unwrap()).unwrap();
+}
+
+#[test]
+fn without_stock_a_row_says_why_and_the_others_hold() {
+    let mut desk = after(&[PICTURE, BOARD, OTHER, LENGTH, BUILD, LISTS]);
+    let before = list(&desk);
+    assert_eq!(before.rows.len(), 2);
+    // By hand: 1220 and 240 px at 25 in for 1000 px.
+    assert_eq!(before.rows[0][3], "— × 6 × 30 1⁄2 in");
+    assert!(
+        before.rows[0][6].contains("thickness not chosen") && before.rows[0][6].contains("made of"),
+        "{before:?}"
+    );
+    assert!(before.rows[0][6].contains("length and width measured (mark 1, ±"), "{before:?}");
+    // A choice that can't be is refused, and the job is as it was.
+    for bad in [
+        r#"{"kind":"set-part","mark":3,"choice":{}}"#,
+        r#"{"kind":"set-part","mark":1,"choice":{"made":{"goods":"softwood","stock":"9"}}}"#,
+        r#"{"kind":"set-part","mark":1,"choice":{"made":{"goods":"softwood","stock":"1","planed":30}}}"#,
+        r#"{"kind":"set-part","mark":1,"choice":{"ends":[{"joint":"dado","depth":-1},{"joint":"none","depth":0}]}}"#,
+    ] {
+        assert!(desk.intend(intent(bad)).is_err(), "{bad}");
+    }
+    assert_eq!(list(&desk), before);
+    // A part whose joints are longer than itself says so; the other stands.
+    let deep = r#"{"kind":"set-part","mark":2,"choice":{"made":{"goods":"softwood","stock":"1"},"ends":[{"joint":"tenon","depth":900},{"joint":"none","depth":0}]}}"#;
+    desk.intend(intent(deep)).unwrap();
+    let after = list(&desk);
+    assert!(after.rows[1][6].contains("longer than its part") && after.rows[1][4].is_empty(), "{after:?}");
+    assert_eq!(after.rows[0][3], "3⁄4 × 6 × 30 1⁄2 in");
+}
+
+#[test]
+fn a_shelf_is_chosen_by_its_edge_and_let_into_dadoes() {
+    let mut desk = after(&[PICTURE, BOARD, OTHER, LENGTH, BUILD, EDGE, LISTS]);
+    press(&mut desk, "part-stock");
+    press(&mut desk, "goods-softwood");
+    press(&mut desk, "species-white-pine");
+    let offered: Vec<String> = desk
+        .scene()
+        .entry
+        .unwrap()
+        .choices
+        .iter()
+        .map(|k| k.label.replace('\u{a0}', " "))
+        .filter(|l| l.starts_with("edge 4"))
+        .collect();
+    assert_eq!(
+        offered,
+        ["edge 4: planed to 5⁄8 in from planed softwood 1 (3⁄4 in)", "edge 4: planed softwood 1 (3⁄4 in)"]
+    );
+    press(&mut desk, "edge-4-1905");
+    press(&mut desk, "part-done");
+    press(&mut desk, "part-ends");
+    press(&mut desk, "joint-dado");
+    press(&mut desk, "part-shelf");
+    press(&mut desk, "part-done");
+    let made = list(&desk);
+    let row = &made.rows[0];
+    assert_eq!(row[4], "31 in: 30 1⁄2 in shows + dado 1⁄4 in + dado 1⁄4 in", "{row:?}");
+    assert_eq!(
+        row[5],
+        "planed softwood 1 (3⁄4 in), eastern white pine; grain along the length; 1.29 board feet"
+    );
+    assert!(row[6].contains("thickness chosen (its edge, mark 4, reads 0.61"), "{row:?}");
+    assert!(row[6].contains("Full of books"), "{row:?}");
+    // The other part takes the same stock, and says that nobody said so.
+    assert!(made.rows[1][6].contains("thickness assumed, as A"), "{:?}", made.rows[1]);
+    assert!(made.lines.iter().any(|l| l.contains("for A, B")), "{made:?}");
+    let table = cutting_table(&desk).replace('\u{a0}', " ");
+    assert!(table.contains("30 1⁄2 in shows + dado") && table.lines().count() == 3, "{table}");
+    // Undone touch by touch; and a log without any of it gives a job without any.
+    for _ in 0..5 {
+        desk.intend(intent(r#"{"kind":"undo"}"#)).unwrap();
+    }
+    assert!(desk.document().parts.iter().all(|(_, c)| c.made.is_none()), "{:?}", desk.document().parts);
+    let left_out = r#"{"kind":"set-part","mark":1,"choice":{"left_out":true}}"#;
+    desk.intend(intent(left_out)).unwrap();
+    assert_eq!(list(&desk).rows.len(), 1);
+}
+
+#[test]
+fn a_figure_from_the_keypad() {
+    let mut desk = after(&[PICTURE, BOARD, OTHER, LENGTH, BUILD, LISTS]);
+    press(&mut desk, "part-stock");
+    press(&mut desk, "goods-rough");
+    press(&mut desk, "part-planed");
+    desk.intend(intent(r#"{"kind":"entry","text":"2"}"#)).unwrap();
+    let refused = desk.intend(intent(r#"{"kind":"accept","way":"take"}"#)).unwrap_err();
+    assert_eq!(refused.key, "part.planed");
+    desk.intend(intent(r#"{"kind":"entry","text":"7/8"}"#)).unwrap();
+    desk.intend(intent(r#"{"kind":"accept","way":"take"}"#)).unwrap();
+    assert_eq!(list(&desk).rows[0][3], "7⁄8 × 6 × 30 1⁄2 in");
+    // Metric: length first, no board feet.
+    desk.intend(intent(r#"{"kind":"set-units","style":"millimetres","step":"1 mm","direction":"nearest"}"#))
+        .unwrap();
+    let row = list(&desk).rows[0].clone();
+    assert_eq!(row[3], "775 × 152 × 22.2 mm", "{row:?}");
+}

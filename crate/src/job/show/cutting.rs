@@ -1,0 +1,303 @@
+//! The cutting list: each part as it is cut, from what stock, and where each of its sizes comes from.
+
+use super::order::{part_name, parts, sides};
+use super::{Sight, say};
+use crate::job::document::{Grain, Mark};
+use crate::job::intent::Role;
+use crate::job::parts::{Made, PartChoice};
+use crate::job::reckon::Reading;
+use crate::job::tell;
+use crate::part::blank::chokes;
+use crate::part::{Blank, Goods, Joint, Stock};
+use crate::quantity::{Direction, Figure, Step, round, write_length, write_plus_minus, write_unrounded};
+use crate::sheet::order::Hand;
+use crate::words::{Arg, Say};
+
+/// One line of the list.
+pub struct Cut<'a> {
+    pub letter: String,
+    pub mark: &'a Mark,
+    pub reading: &'a Reading,
+    pub choice: PartChoice,
+    /// How many are cut: of a pair both.
+    pub quantity: u32,
+    /// Along the grain and across it, unrounded, each with its ±, mm; nothing while the size isn't known.
+    pub size: Option<[[f64; 2]; 2]>,
+    /// Which part's choice of stock it is, and the choice.
+    pub made: Option<(u32, &'a Made)>,
+    /// All that is to be reckoned, or why it can't be.
+    pub blank: Result<Blank, Say>,
+}
+
+/// Every part that is to be cut.
+pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
+    let all = parts(sight).map(|(letter, mark, reading)| cut(sight, letter, mark, reading));
+    all.filter(|c| !c.choice.left_out).collect()
+}
+
+/// One part, whether it is to be cut or not.
+pub fn cut<'a>(sight: &'a Sight, letter: String, mark: &'a Mark, reading: &'a Reading) -> Cut<'a> {
+    let pattern = sight.document.pattern(mark.id);
+    // A part's length runs along its grain.
+    let across = pattern.grain == Grain::Across;
+    let size = sides(sight, mark, reading).map(|[l, w]| if across { [w, l] } else { [l, w] });
+    let pair = if pattern.hand == Hand::Pair { 2 } else { 1 };
+    let choice = sight.document.part(mark.id);
+    let made = sight.document.made(mark.id);
+    let quantity = pattern.quantity.saturating_mul(pair);
+    let blank = blank(sight, size.as_ref(), made.map(|(_, m)| m), quantity, &choice);
+    Cut { letter, mark, reading, choice, quantity, size, made, blank }
+}
+
+fn blank(
+    sight: &Sight,
+    size: Option<&[[f64; 2]; 2]>,
+    made: Option<&Made>,
+    quantity: u32,
+    choice: &PartChoice,
+) -> Result<Blank, Say> {
+    let [length, width] = size.ok_or_else(|| Say::new("lists.no-size"))?;
+    let made = made.ok_or_else(|| Say::new("cut.no-stock"))?;
+    let stock = made.row().ok_or_else(|| Say::new("cut.no-stock"))?;
+    // What is sawn is the rounded size, so that the figures of the list add up.
+    let [shoulder, width] = [length, width].map(|[mm, _]| rounded(sight, *mm));
+    let blank = Blank { shoulder, width, quantity, stock, planed: made.planed, ends: choice.ends };
+    blank.cut()?;
+    blank.thickness()?;
+    Ok(blank)
+}
+
+fn rounded(sight: &Sight, mm: f64) -> f64 {
+    round(mm, sight.units.step.within(sight.units.style), sight.units.direction)
+}
+
+/// A thickness or a joint, told as finely as a tape shows it whatever the step: 23/32 is not 3/4.
+pub fn fine(sight: &Sight, mm: f64) -> String {
+    fine_figure(sight, mm).with_unit()
+}
+
+fn fine_figure(sight: &Sight, mm: f64) -> Figure {
+    let finest = if sight.units.style.is_metric() { Step::TenthMm } else { Step::SixtyFourth };
+    write_length(mm, sight.units.style, finest, Direction::Nearest)
+}
+
+/// A length rounded as the person wants it, with its unit.
+pub fn figure(sight: &Sight, mm: f64) -> String {
+    tell::length(mm, sight.units).with_unit()
+}
+
+/// Stock by its name and how it measures: "planed softwood 1 (3⁄4 in)".
+pub fn stock_named(sight: &Sight, stock: &Stock) -> String {
+    let say = Say::new("cut.stock").text("goods", sight.word(&format!("goods.{}", stock.goods.name())));
+    sight.say(&say.text("stock", stock_alone(sight, stock)))
+}
+
+/// The same without what it is: "1 (3⁄4 in)". Quarters of an inch are no fraction: 5/4 is called "five quarter".
+pub fn stock_alone(sight: &Sight, stock: &Stock) -> String {
+    let quarters = matches!(stock.goods, Goods::Rough | Goods::Surfaced);
+    let name = if quarters { stock.name.to_owned() } else { stock.name.replace('/', "⁄") };
+    format!("{name} ({})", fine(sight, stock.actual))
+}
+
+impl Cut<'_> {
+    pub fn name(&self, sight: &Sight) -> String {
+        part_name(sight, self.mark, self.reading)
+    }
+
+    /// How thick it is, mm, where that was chosen or assumed.
+    pub fn thickness(&self) -> Option<f64> {
+        self.made.and_then(|(_, made)| made.thickness())
+    }
+
+    /// Thickness, width, length as told; in mm length comes first. What isn't known is a dash.
+    pub fn sizes(&self, sight: &Sight) -> String {
+        let told = |[mm, _]: &[f64; 2]| tell::length(*mm, sight.units);
+        let [length, width] =
+            self.size.as_ref().map_or([None, None], |[l, w]| [Some(told(l)), Some(told(w))]);
+        let thick = self.thickness().map(|mm| fine_figure(sight, mm));
+        let order =
+            if sight.units.style.is_metric() { [length, width, thick] } else { [thick, width, length] };
+        let unit = |i: usize, f: &Figure| if i == 2 { f.with_unit() } else { f.text.clone() };
+        let told =
+            |(i, f): (usize, &Option<Figure>)| f.as_ref().map_or_else(|| "—".to_owned(), |f| unit(i, f));
+        order.iter().enumerate().map(told).collect::<Vec<_>>().join(" × ")
+    }
+
+    /// The length to cut; nothing where it can't be reckoned.
+    pub fn length(&self, sight: &Sight) -> String {
+        let cut = self.blank.as_ref().ok().and_then(|b| b.cut().ok());
+        cut.map_or_else(String::new, |mm| {
+            // A joint may be finer than the step.
+            if self.joints(sight).is_empty() { figure(sight, mm) } else { fine(sight, mm) }
+        })
+    }
+
+    fn joints(&self, sight: &Sight) -> Vec<String> {
+        let ends = self.choice.ends.iter().filter(|e| e.joint != Joint::None);
+        let told = ends.map(|e| {
+            let joint = sight.word(&format!("joint.{}", e.joint.name()));
+            sight.say(&Say::new("cut.joint").text("joint", joint).text("depth", fine(sight, e.depth)))
+        });
+        told.collect()
+    }
+
+    /// Why it is cut so long: what shows, and each joint.
+    pub fn reason(&self, sight: &Sight) -> String {
+        let joints = self.joints(sight);
+        match (&self.blank, joints.is_empty()) {
+            (Ok(blank), false) => {
+                let shoulder = Say::new("cut.shoulder").text("size", figure(sight, blank.shoulder));
+                [vec![sight.say(&shoulder)], joints].concat().join(" + ")
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// What it is made of.
+    pub fn material(&self, sight: &Sight) -> String {
+        let Some((_, made)) = self.made else { return String::new() };
+        let stock = made.row().map(|s| stock_named(sight, &s));
+        let planed = made.planed.map(|mm| sight.say(&Say::new("cut.planed").text("size", fine(sight, mm))));
+        let species = made.species.map(|s| sight.word(&format!("species.{}", s.name())));
+        stock.into_iter().chain(planed).chain(species).collect::<Vec<_>>().join(", ")
+    }
+
+    /// Which way its grain runs.
+    pub fn grain(&self, sight: &Sight) -> String {
+        let sheet = self.made.is_some_and(|(_, m)| m.goods.is_sheet());
+        match sight.document.pattern(self.mark.id).grain {
+            Grain::None => sight.word("cut.grain-none"),
+            _ if sheet => sight.word("cut.grain-face"),
+            _ => sight.word("cut.grain-length"),
+        }
+    }
+
+    /// Where each size comes from: measured, assumed, chosen.
+    pub fn from(&self, sight: &Sight) -> Vec<String> {
+        let mut out = Vec::new();
+        // Both are as good as one another.
+        if let Some([[_, half], _]) = self.size {
+            let pm = write_plus_minus(half, sight.units.style).with_unit();
+            let say = Say::new("cut.measured").count("mark", self.mark.number as usize);
+            out.push(sight.say(&say.text("pm", pm)));
+        }
+        out.push(self.thickness_from(sight));
+        out
+    }
+
+    fn thickness_from(&self, sight: &Sight) -> String {
+        let Some((of, made)) = self.made else { return sight.word("cut.thickness-none") };
+        if of != self.mark.id {
+            let letter = parts(sight).find(|(_, m, _)| m.id == of).map(|(letter, ..)| letter);
+            return sight.say(&Say::new("cut.thickness-assumed").text("letter", letter.unwrap_or_default()));
+        }
+        let edge = made.edge.and_then(|m| sight.told(m)).and_then(|t| Some((t.mark, t.shown()?)));
+        match edge {
+            Some((mark, e)) => {
+                let number = sight.document.mark(mark).map_or(0, |m| m.number as usize);
+                let say = Say::new("cut.thickness-edge").count("mark", number);
+                let say = say.text("reads", write_unrounded(e.value, sight.units.style).with_unit());
+                let pm = write_plus_minus(e.half_width(), sight.units.style).with_unit();
+                sight.say(&say.text("pm", pm))
+            }
+            None => sight.word("cut.thickness-chosen"),
+        }
+    }
+
+    /// What else should be known of it: why it can't be reckoned, how it moves, how it sags.
+    pub fn notes(&self, sight: &Sight) -> Vec<String> {
+        let mut out = Vec::new();
+        if sight.document.pattern(self.mark.id).hand == Hand::Pair {
+            out.push(sight.word("cut.pair"));
+        }
+        match &self.blank {
+            Err(why) => out.push(sight.say(why)),
+            Ok(blank) => {
+                out.extend(super::use_of::glued(sight, blank));
+                if let Some((_, made)) = self.made {
+                    out.extend(super::use_of::moves(sight, blank, made.species));
+                    if self.choice.shelf {
+                        out.extend(super::use_of::sags(sight, blank, made.species));
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    /// What it takes of its stock, before waste.
+    pub fn amount(&self, sight: &Sight) -> String {
+        let net = |b: &Blank| Some((b.net().ok()?, b.stock.goods));
+        let Some((net, goods)) = self.blank.as_ref().ok().and_then(net) else { return String::new() };
+        super::buy::amount(sight, net, goods)
+    }
+
+    /// The lines that stand under it on the page.
+    pub fn lines(&self, sight: &Sight) -> Vec<String> {
+        let mut out = vec![sight.say(&Say::new("cut.sizes").text("sizes", self.sizes(sight)))];
+        if self.made.is_some() {
+            out.push([self.material(sight), self.amount(sight)].join("; "));
+        }
+        let cut = self.length(sight);
+        let reason = self.reason(sight);
+        if !reason.is_empty() {
+            out.push(sight.say(&Say::new("cut.cut").text("cut", cut).text("why", reason)));
+        }
+        out.push(self.from(sight).join("; "));
+        out.extend(self.notes(sight));
+        out
+    }
+
+    /// Its greatest height as it stands on its view, mm, where the view shows it standing.
+    fn stands(&self, sight: &Sight) -> Option<f64> {
+        let view = sight.document.view(self.reading.view)?;
+        let upright = matches!(view.role, Role::Front | Role::Side);
+        let ground = super::order::Ground::of(sight, self.mark, self.reading).filter(|_| upright)?;
+        let ys: Vec<f64> =
+            self.mark.line().iter().filter_map(|p| ground.whole().apply(*p)).map(|p| p.y).collect();
+        let high = ys.iter().fold(f64::MIN, |a, y| a.max(*y));
+        let low = ys.iter().fold(f64::MAX, |a, y| a.min(*y));
+        Some(high - low)
+    }
+
+    /// Whether a child may choke on it.
+    fn is_small(&self) -> bool {
+        let thick = self.thickness();
+        self.size.as_ref().zip(thick).is_some_and(|([l, w], t)| chokes([l[0], w[0], t]))
+    }
+}
+
+/// From this height on a thing is to be fastened to the wall, mm: 27 in, from memory of a standard for chests of drawers.
+const TALL: f64 = 27.0 * 25.4;
+
+/// The cautions that apply to a list.
+pub fn cautions(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
+    let mut out = vec![sight.word("caution.machines")];
+    if cuts.iter().any(|c| c.stands(sight).is_some_and(|mm| mm >= TALL)) {
+        out.push(sight.say(&Say::new("caution.tall").text("size", fine(sight, TALL))));
+    }
+    if cuts.iter().any(|c| c.choice.shelf) {
+        out.push(sight.word("caution.likeness"));
+    }
+    let small: Vec<&str> = cuts.iter().filter(|c| c.is_small()).map(|c| c.letter.as_str()).collect();
+    if !small.is_empty() {
+        out.push(sight.say(&Say::new("caution.small").text("letters", small.join(", "))));
+    }
+    out.push(sight.word("caution.codes"));
+    out
+}
+
+/// Whether anything is to be cut.
+pub fn any(sight: &Sight) -> bool {
+    parts(sight).any(|(_, m, _)| !sight.document.part(m.id).left_out)
+}
+
+/// A bare number for a sentence, with so many decimals.
+pub fn number(value: f64, decimals: u8) -> Arg {
+    Arg::Number(value, decimals)
+}
+
+/// The key that opens what a part is asked about.
+pub fn ask(sight: &Sight, id: &str, mark: u32, about: crate::job::intent::About) -> crate::job::scene::Key {
+    say::key(sight, id, crate::job::intent::Intent::AskPart { mark, about })
+}

@@ -1,0 +1,114 @@
+//! The cutting list in rows and columns: on paper, and as a table file.
+
+use super::Sight;
+use super::buy::buy;
+use super::cutting::{Cut, cautions, cuts, figure, fine};
+use crate::job::csv;
+use crate::job::desk::Desk;
+use crate::quantity::write_unrounded;
+use crate::sheet::order::{CuttingList, Piece};
+
+/// The list to be printed; nothing where nothing is to be cut.
+pub fn piece(sight: &Sight) -> Option<Piece> {
+    let cuts = cuts(sight);
+    if cuts.is_empty() {
+        return None;
+    }
+    let metric = sight.units.style.is_metric();
+    let size = if metric { "list.size-metric" } else { "list.size" };
+    let heads = ["list.letter", "list.part", "list.count", size, "list.cut", "list.material", "list.from"];
+    let rows = cuts.iter().map(|c| {
+        let cut = [c.length(sight), c.reason(sight)];
+        let material = [c.material(sight), c.grain(sight), c.amount(sight)];
+        let from = [c.from(sight), c.notes(sight)].concat();
+        vec![
+            c.letter.clone(),
+            c.name(sight),
+            c.quantity.to_string(),
+            c.sizes(sight),
+            joined(cut.into(), ": "),
+            joined(material.into(), "; "),
+            joined(from, "; "),
+        ]
+    });
+    let rows = rows.collect();
+    let lines = [
+        buy(sight, &cuts),
+        super::order::built_at(sight).into_iter().collect(),
+        vec![sight.word("buy.note")],
+    ];
+    Some(Piece::List(CuttingList {
+        title: sight.word("list.title"),
+        heads: heads.map(|key| sight.word(key)).to_vec(),
+        rows,
+        lines: lines.concat(),
+        cautions: cautions(sight, &cuts),
+    }))
+}
+
+/// What isn't empty, one after the other.
+fn joined(all: Vec<String>, by: &str) -> String {
+    all.into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join(by)
+}
+
+/// Heads of the table file's columns, by their names in the words file.
+const HEADS: [&str; 16] = [
+    "list.letter",
+    "list.part",
+    "list.count",
+    "list.csv-thickness",
+    "list.csv-width",
+    "list.csv-length",
+    "list.cut",
+    "list.csv-why",
+    "list.csv-cut-unrounded",
+    "list.csv-width-unrounded",
+    "list.csv-thickness-unrounded",
+    "list.material",
+    "list.csv-grain",
+    "list.csv-amount",
+    "list.from",
+    "list.csv-notes",
+];
+
+/// The list as comma-separated values, a row for each part.
+pub fn table(desk: &Desk) -> String {
+    let sight = super::sight(desk);
+    let rows: Vec<Vec<String>> = cuts(&sight).iter().map(|c| row(&sight, c)).collect();
+    csv::table(&HEADS.map(|key| sight.word(key)), &rows)
+}
+
+fn row(sight: &Sight, cut: &Cut) -> Vec<String> {
+    let rounded = |mm: f64| figure(sight, mm);
+    let exact = |mm: Option<f64>| {
+        mm.map_or_else(String::new, |mm| write_unrounded(mm, sight.units.style).with_unit())
+    };
+    let size = |i: usize| cut.size.as_ref().and_then(|s| s.get(i)).map(|e| e[0]);
+    let told = |i: usize| size(i).map_or_else(String::new, rounded);
+    let thick = cut.thickness();
+    let added: f64 = cut.choice.ends.iter().map(crate::part::End::adds).sum();
+    vec![
+        cut.letter.clone(),
+        cut.name(sight),
+        cut.quantity.to_string(),
+        thick.map_or_else(String::new, |mm| fine(sight, mm)),
+        told(1),
+        told(0),
+        cut.length(sight),
+        cut.reason(sight),
+        exact(size(0).map(|mm| mm + added)),
+        exact(size(1)),
+        exact(thick),
+        cut.material(sight),
+        cut.grain(sight),
+        cut.amount(sight),
+        joined(cut.from(sight), "; "),
+        joined(cut.notes(sight), "; "),
+    ]
+}
+
+/// What the page shows under the parts: what to buy, and what to heed.
+pub fn below(sight: &Sight) -> Vec<String> {
+    let cuts = cuts(sight);
+    if cuts.is_empty() { Vec::new() } else { [buy(sight, &cuts), cautions(sight, &cuts)].concat() }
+}

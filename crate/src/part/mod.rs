@@ -1,0 +1,19 @@
+//! Parts as they are cut: what stock they come from, how long the saw cuts them, what to buy, what they weigh, how they move
+//! and bend.
+//!
+//! [`stock`] has the tables of what is sold and offers stock for a thickness that was measured; the person chooses. [`joint`]
+//! adds what joints take to what shows. [`amount`] reckons board feet, areas and waste, [`wood`] weight and movement,
+//! [`shelf`] sag. Everything is a pure function of lengths in mm; what can't be reckoned says why. Depends on `words`,
+//! `quantity` and `fault`. Must not know views, marks, jobs, or where a size came from.
+
+pub mod amount;
+pub mod blank;
+pub mod joint;
+pub mod shelf;
+pub mod stock;
+pub mod wood;
+
+pub use blank::Blank;
+pub use joint::{End, Joint};
+pub use stock::{Goods, Stock};
+pub use wood::Species;

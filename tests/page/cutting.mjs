@@ -1,0 +1,97 @@
+// From the outlines of a three-view to a cutting list that can be taken to the saw, by touch.
+import { execFile } from 'node:child_process';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { PYTHON, handedOver } from './_files.mjs';
+import { ALL, HEN, Hand, built, equal, feature, henTruth } from './_hand.mjs';
+
+/** Outside readers: what stands on the pages of a PDF; the rows of a table file. */
+const READ = `
+import csv, io, json, sys, pypdfium2
+pdf = pypdfium2.PdfDocument(sys.argv[1])
+words = ' '.join(' '.join(page.get_textpage().get_text_range().split()) for page in pdf)
+rows = list(csv.reader(io.StringIO(open(sys.argv[2], encoding='utf-8-sig', newline='').read(), newline='')))
+rows = [[cell.replace('\\u00a0', ' ') for cell in row] for row in rows]
+print(json.dumps({'pages': len(pdf), 'words': words, 'rows': rows}))
+`;
+
+/** The list on paper and as a table file, as others read them. */
+async function readBoth(pdf, table) {
+  const dir = await mkdtemp(join(tmpdir(), 'scrieve-list-'));
+  try {
+    const files = [join(dir, 'list.pdf'), join(dir, 'list.csv')];
+    await writeFile(files[0], pdf);
+    await writeFile(files[1], table);
+    const { stdout } = await promisify(execFile)(PYTHON, ['-c', READ, ...files]);
+    return JSON.parse(stdout);
+  } finally {
+    await rm(dir, { recursive: true, force: true });
+  }
+}
+
+/** "31 5⁄16 in" in mm. */
+function mm(text) {
+  const [whole, part] = text.replace(' in', '').split(' ');
+  const figure = (one) => { const [a, b = '1'] = one.split('\u2044'); return Number(a) / Number(b); };
+  return 25.4 * (figure(whole) + (part ? figure(part) : 0));
+}
+
+/** What a key of the first part says. @param {Hand} hand */
+async function firstPart(hand) {
+  const { lists } = await hand.scene();
+  return lists.parts[0];
+}
+
+async function cuttingList(t) {
+  const hand = new Hand(t);
+  await hand.open();
+  const truth = await henTruth();
+  await hand.find(HEN);
+  await hand.wantBody(truth);
+  await hand.press('tool-outline');
+  await hand.press('take-outlines');
+  await hand.go('lists');
+  await t.waitFor(() => window.scrieve.planned());
+  const { mark, cut } = await firstPart(hand);
+  // Before anyone chose: no thickness, and the reason.
+  equal(cut.some((line) => /thickness not chosen/.test(line)) && cut.some((line) => /what it is made of/.test(line)), true, cut.join(' | '));
+  const part = `[data-part="${mark}"]`;
+  await t.tapOn(`${part} [data-key="part-stock"]`);
+  await hand.press('goods-softwood');
+  await hand.press('species-white-pine');
+  await hand.press('part-done');
+  await t.tapOn(`${part} [data-key="part-ends"]`);
+  await hand.press('joint-dado');
+  await hand.press('part-done');
+  await t.screenshot('cutting-list');
+  const pdf = await handedOver(t, 'cutting-list');
+  const table = await handedOver(t, 'cutting-table');
+  console.log(`     ${t.browser}: a cutting list in ${t.touches} touches, ${(pdf.bytes.length / 1000).toFixed(0)} kB`);
+  equal([/\.pdf$/.test(pdf.name), /\.csv$/.test(table.name)], [true, true], `${pdf.name} ${table.name}`);
+  const { words, rows } = await readBoth(pdf.bytes, table.bytes);
+  const [head, ...parts] = rows;
+  equal(parts.length, (await hand.scene()).lists.parts.length, 'rows of the table');
+  const cell = (row, name) => row[head.indexOf(name)];
+  // The top view's outline is as long as its wing; a sixteenth is the step, half of it the rounding.
+  const wing = built(feature(truth, 'top', 'wing, tip to tip').mm);
+  const longest = parts.find((row) => Math.abs(mm(cell(row, 'length')) - wing) < 1.6);
+  if (!longest) throw new Error(`no part is ${wing / 25.4} in long: ${parts.map((row) => cell(row, 'length'))}`);
+  const [first] = parts;
+  equal(mm(cell(first, 'cut to length')), mm(cell(first, 'length')) + 12.7, 'two dadoes of a quarter');
+  equal(cell(first, 'thickness'), '3\u20444 in', 'thickness');
+  equal(/thickness assumed, as A/.test(cell(parts[1], 'where sizes come from')), true, parts[1].join(' | '));
+  for (const said of ['Cutting list', cell(first, 'cut to length'), 'eastern white pine', 'thickness chosen', 'thickness assumed, as A', 'board feet', 'Gloves off']) {
+    if (!words.includes(said)) throw new Error(`the sheet doesn't say ${said}: ${words}`);
+  }
+  // Each touch is taken back by itself.
+  await t.tapOn('#undo');
+  const before = await firstPart(hand);
+  equal(before.cut.some((line) => /dado/.test(line)), false, before.cut.join(' | '));
+}
+
+export const tests = [
+  { name: 'a cutting list from a three-view, by touch', browsers: ALL, run: cuttingList },
+  { name: 'a cutting list, upright', browsers: ['chromium'], screen: 'portrait', run: cuttingList },
+];
