@@ -253,8 +253,7 @@ impl Cut<'_> {
         let view = sight.document.view(self.reading.view)?;
         let upright = matches!(view.role, Role::Front | Role::Side);
         let ground = super::order::Ground::of(sight, self.mark, self.reading).filter(|_| upright)?;
-        let ys: Vec<f64> =
-            self.mark.line().iter().filter_map(|p| ground.whole(*p)).map(|p| p.y).collect();
+        let ys: Vec<f64> = self.mark.line().iter().filter_map(|p| ground.whole(*p)).map(|p| p.y).collect();
         let high = ys.iter().fold(f64::MIN, |a, y| a.max(*y));
         let low = ys.iter().fold(f64::MAX, |a, y| a.min(*y));
         Some(high - low)
