@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -13,8 +13,7 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "like", bounds: [number, number, number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "quad", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "like", bounds: [number, number, number, number], } | { "kind": "quad", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "bowed", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -276,8 +275,7 @@ ends: [[number, number], [number, number]],
 /**
  * From the middle of a drawn line to one of its sides, picture px; zero for an edge between two tones.
  */
-half: [number, number], } } | { "round": Array<Fitted> } | { "border": Border } | { "borders": Array<Border> } | { "path": { 
-half: [number, number], } } | { "round": Array<Fitted> } | { "quad": Array<Fitted> } | { "border": Border } | { "path": { 
+half: [number, number], } } | { "round": Array<Fitted> } | { "quad": Array<Fitted> } | { "border": Border } | { "borders": Array<Border> } | { "path": { 
 /**
  * In order.
  */
@@ -316,6 +314,11 @@ size: [number, number],
  * A coin.
  */
 round: boolean, };
+
+/**
+ * What a part may be made of, as it is sold.
+ */
+export type Goods = "softwood" | "rough" | "surfaced" | "plywood" | "fibreboard" | "metric-board" | "metric-sheet";
 
 /**
  * Which way the grain of a part runs.
@@ -439,7 +442,15 @@ sheet: string | null,
 /**
  * What each corner holds on to.
  */
-caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "cropped", picture: number, on: boolean, } | { "kind": "slanted", view: number, on: boolean, } | { "kind": "formed", mark: number, on: boolean, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, 
+caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "straight-edge", picture: number, 
+/**
+ * In order along it.
+ */
+points: [number, number][], 
+/**
+ * Standard uncertainty of each across the edge, picture px.
+ */
+sigma: number, } | { "kind": "know-lens", picture: number, lens: KnownLens | null, } | { "kind": "forget-edges", picture: number, } | { "kind": "cropped", picture: number, on: boolean, } | { "kind": "slanted", view: number, on: boolean, } | { "kind": "formed", mark: number, on: boolean, } | { "kind": "two-scales", view: number, on: boolean, } | { "kind": "scale-from", view: number, from: number | null, } | { "kind": "trust", view: number, mark: number, other: number, } | { "kind": "place", picture: number, mark: Kind, points: [number, number][], ends: Ends, by: By, zoom: number, seen: boolean, name: string, } | { "kind": "add-point", mark: number, at: [number, number], by: By, zoom: number, seen: boolean, } | { "kind": "move-point", mark: number, point: number, at: [number, number], by: By, zoom: number, seen: boolean, 
 /**
  * What it holds on to there.
  */
@@ -451,7 +462,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -459,7 +470,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -473,6 +484,11 @@ changed: Array<T>,
  * The ids of all items, in order, when that is not what it was.
  */
 order?: Array<number>, };
+
+/**
+ * How an end of a part goes into its neighbour.
+ */
+export type Joint = "none" | "tenon" | "dado" | "rabbet" | "dovetail" | "lap";
 
 /**
  * A key: what it says and what it does. Either `intent` or `page` is there.
@@ -509,6 +525,20 @@ page: string | null, };
 export type Kind = "length" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing";
 
 /**
+ * A lens as it was found from pictures of a target. With r in halves of the picture's diagonal from the centre, a place is
+ * seen `1 + λ r² + μ r⁴` times as far from it as it would be without bend.
+ */
+export type KnownLens = { 
+/**
+ * λ, μ, and from the picture's middle to the centre across and down, in halves of the diagonal.
+ */
+terms: [number, number, number, number], 
+/**
+ * For each term, what the lens's independent errors do to it, at one standard uncertainty.
+ */
+effects: [[number, number, number, number], [number, number, number, number], [number, number, number, number], [number, number, number, number]], };
+
+/**
  * A length as a person gives it (read in the job's unit), or in mm.
  */
 export type Length = string | { 
@@ -541,7 +571,36 @@ ready: boolean,
 /**
  * Things of known size by which the glass is measured.
  */
-gauges: Array<Gauge>, };
+gauges: Array<Gauge>, 
+/**
+ * What to buy for the cutting list, and what to heed.
+ */
+below: Array<string>, };
+
+/**
+ * What a part is made of. Its thickness follows from that, never from a picture.
+ */
+export type Made = { 
+/**
+ * What is sold.
+ */
+goods: Goods, 
+/**
+ * Which thickness of it, by name.
+ */
+stock: string, 
+/**
+ * Planed down to so many mm; nothing for stock as it is sold.
+ */
+planed: number | null, 
+/**
+ * The species, where it is known.
+ */
+species: Species | null, 
+/**
+ * The length on the picture by which it was chosen: its edge.
+ */
+edge: number | null, };
 
 /**
  * A mark as drawn.
@@ -708,6 +767,40 @@ lap: number | null,
 many: boolean, };
 
 /**
+ * How a part (an outline) is cut.
+ */
+export type PartChoice = { 
+/**
+ * It isn't a part to be cut: the cutting list leaves it out.
+ */
+left_out: boolean, 
+/**
+ * What it is made of, where a person said so.
+ */
+made: Made | null, 
+/**
+ * The joints at its ends along the grain.
+ */
+ends: [PartEnd, PartEnd], 
+/**
+ * It is a shelf: its sag is told.
+ */
+shelf: boolean, };
+
+/**
+ * One end of a part: its joint, and how far it goes into its neighbour, mm.
+ */
+export type PartEnd = { 
+/**
+ * How.
+ */
+joint: Joint, 
+/**
+ * How far beyond the shoulder.
+ */
+depth: number, };
+
+/**
  * A part.
  */
 export type PartShown = { 
@@ -727,6 +820,10 @@ name: string,
  * Its length and width as built; empty while they aren't known.
  */
 size: string, 
+/**
+ * It on the cutting list, line by line: its sizes, what it is made of, where each size comes from.
+ */
+cut: Array<string>, 
 /**
  * Why there is no pattern of it; empty when there is, or none is wanted.
  */
@@ -1238,6 +1335,11 @@ text: string,
 share: number, };
 
 /**
+ * A species whose figures are known here.
+ */
+export type Species = "white-pine" | "red-cedar" | "yellow-poplar" | "red-oak" | "sugar-maple";
+
+/**
  * The smallest division a length is rounded to. Written as it is read: `"1/16 in"`, `"0.5 mm"`.
  */
 export type Step = "1 in" | "1/2 in" | "1/4 in" | "1/8 in" | "1/16 in" | "1/32 in" | "1/64 in" | "0.1 in" | "0.05 in" | "0.01 in" | "0.005 in" | "0.001 in" | "10 mm" | "5 mm" | "2 mm" | "1 mm" | "0.5 mm" | "0.2 mm" | "0.1 mm";
@@ -1295,7 +1397,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "straighten" | "again" | "join-with" | "cut-off" | "knot";
 
 /**
  * Which way round paper is used.
