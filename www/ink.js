@@ -248,7 +248,7 @@ function drawHandles(ctx, marks, eye, look) {
 
 /** @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look */
 function drawPending(ctx, scene, eye, look) {
-  if (scene.pending.length === 0) return;
+  if (scene.pending.length + scene.pending_paths.length === 0) return;
   const crosses = new Path2D();
   for (const at of scene.pending) cross(crosses, at, eye, 11);
   const line = new Path2D();

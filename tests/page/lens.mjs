@@ -10,7 +10,7 @@ const LAMBDA = -0.08;
 /** A dark door on a light wall, px without bend; ten px are an inch. */
 const DOOR = { left: 90, right: 1500, top: 80, bottom: 1110 };
 /** And a light panel on it, to be measured. */
-const PANEL = { left: 700, right: 1460, top: 120, bottom: 300 };
+const PANEL = { left: 560, right: 1060, top: 480, bottom: 700 };
 
 /** Without the bend, and with it. */
 function straight(x, y) {
@@ -57,6 +57,7 @@ async function straightened(t) {
     await hand.drop(path('door.png'));
     const { left, right, top, bottom } = DOOR;
     const corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
+    await hand.go('picture');
     await t.tapOn('[data-key="straighten"]');
     const touches = t.touches;
     for (let i = 0; i < 4; i++) await along(hand, corners[i], corners[(i + 1) % 4]);
