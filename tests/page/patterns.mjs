@@ -93,10 +93,13 @@ async function onGlass(t) {
   await t.tapOn('[data-key="glass-fits"]');
   await t.waitFor(() => document.querySelector('.glass-sheet:not([hidden])')?.complete);
   await t.screenshot('part');
-  // The browser itself reads the file's size, in whole px of 96 to the inch.
-  const looked = () => t.run(() => {
+  // The browser itself reads the file's size, in whole px of 96 to the inch; some only where it isn't shown at another.
+  const looked = () => t.run(async () => {
     const sheet = document.querySelector('.glass-sheet');
-    return { width: sheet.getBoundingClientRect().width, alt: sheet.alt, mm: (sheet.naturalWidth * 25.4) / 96 };
+    const plain = new Image();
+    plain.src = sheet.src;
+    await plain.decode();
+    return { width: sheet.getBoundingClientRect().width, alt: sheet.alt, mm: (plain.naturalWidth * 25.4) / 96 };
   });
   const names = [];
   for (let i = 0; i < 3; i += 1) {

@@ -51,7 +51,11 @@ async function half(t, hand, truth) {
   await hand.go('marks');
 }
 
-const kept = (t) => t.run(() => window.scrieve.kept().then(() => true));
+/** All is kept, also what is still being looked for in the pixels. */
+async function kept(t) {
+  await t.waitFor(() => window.scrieve.sought());
+  return t.run(() => window.scrieve.kept().then(() => true));
+}
 
 /** Only what was pressed in is another after a reload: nothing is in hand then. */
 async function sameAs(t, before, what) {
