@@ -11,7 +11,7 @@ use crate::job::shape::{blunt, mm_a_px};
 use crate::job::sheets::{Heading, paper};
 use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
-use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, bounds, least_box, signed_area};
+use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, least_box, signed_area};
 use crate::quantity::write_plus_minus;
 use crate::sheet::order::{Marked, Order, Outline, Pattern, Piece, Shape, Under};
 use crate::view::Lens;
@@ -262,8 +262,9 @@ fn stands(sight: &Sight, reading: &Reading) -> bool {
     sight.document.view(reading.view).is_some_and(|v| matches!(v.role, Role::Front | Role::Side))
 }
 
-/// A part that fills this share of the least box round it is a board, however it lies; any other is told as it lies on its view,
-/// since the least box round a cross or a crescent lies aslant. Ours, no source.
+/// A part that fills this share of the least box round it is a board. Any other is told by its greatest length and the width
+/// square to that: the least box round a cross or a crescent lies aslant, and one that is square to the view leans as far as the
+/// scan does. Ours, no source.
 const BOARD: f64 = 0.8;
 
 /// The box that a part is cut from.
@@ -273,10 +274,9 @@ fn box_of(ring: &[Point<Finished>]) -> Option<LeastBox> {
     if signed_area(ring).abs() >= BOARD * long * short {
         return Some(least);
     }
-    let [l, t, r, b] = bounds(ring.iter());
-    let (wide, high) = (r - l, b - t);
-    let along = if wide >= high { 0.0 } else { std::f64::consts::FRAC_PI_2 };
-    Some(LeastBox { sides: [wide.max(high), wide.min(high)], along })
+    let most = greatest(ring)?;
+    let way = *ring.get(most.ends[1])? - *ring.get(most.ends[0])?;
+    Some(LeastBox { sides: [most.length, most.width], along: libm::atan2(way.y, way.x) })
 }
 
 /// Along the longer side of the box it is cut from, or across.
@@ -290,10 +290,10 @@ fn grain(ring: &[Point<Finished>], grain: Grain) -> Option<f64> {
 }
 
 /// A part's longer side and its shorter one, as built, mm, with their ±: the sides of the box it is cut
-/// from. They are as good as its greatest length and width, which are found in the same way.
+/// from. They are as good as its greatest length and width.
 pub fn sides(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<[[f64; 2]; 2]> {
     let ground = Ground::of(sight, mark, reading)?;
-    let ring = mark.line().iter().map(|p| ground.map.apply(*p)).collect::<Option<Vec<_>>>()?;
+    let ring = mark.line().iter().map(|p| ground.own(*p)).collect::<Option<Vec<_>>>()?;
     let [long, short] = box_of(&ring)?.sides;
     let pm = |what| finished(sight, reading, what).map_or(0.0, |e| e.half_width());
     let pm = pm(Quantity::GreatestLength).max(pm(Quantity::Width));
