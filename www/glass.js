@@ -1,6 +1,8 @@
 // A part at full size on the glass: how many CSS px make a millimetre here is found by laying a card or a coin on it.
 
 import { el, say, show } from './dom.js';
+import { fillKey, makeKey } from './keys.js';
+import { pageKey } from './notes.js';
 import { word } from './words.js';
 
 /** @typedef {import('./types/scene').Gauge} Gauge */
@@ -34,11 +36,10 @@ function keep(px) {
   }
 }
 
-/** @param {string} name @param {() => void} act @param {string} [weight] */
-function key(name, act, weight = '') {
-  const button = el('button', `key ${weight}`, { type: 'button', 'data-key': `glass-${name}` });
-  say(button, word(`page.glass-${name}`));
-  button.addEventListener('click', act);
+/** @param {string} name @param {() => void} act @param {import('./types/scene').Weight} [weight] */
+function key(name, act, weight) {
+  const button = makeKey(act);
+  fillKey(button, pageKey(`glass-${name}`, weight, word(`page.glass-${name}`)));
   return button;
 }
 

@@ -238,7 +238,19 @@ export class Hand {
     await this.press('i-want-it');
   }
 
-  /** From an empty page to that. @returns {Promise<any>} the drawing's truth */
+  /** From an empty page, by the chooser, to the last step: the outlines of all views are taken, the body is to be 24 in long. */
+  async outlined() {
+    await this.open();
+    const truth = await henTruth();
+    await this.find(HEN);
+    await this.wantBody(truth);
+    await this.press('tool-outline');
+    await this.press('take-outlines');
+    await this.go('lists');
+    return truth;
+  }
+
+  /** From an empty page to a body that is wanted so long. @returns {Promise<any>} the drawing's truth */
   async begin() {
     const truth = await henTruth();
     await this.open();

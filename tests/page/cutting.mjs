@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { PYTHON, handedOver } from './_files.mjs';
-import { ALL, HEN, Hand, built, equal, feature, henTruth } from './_hand.mjs';
+import { ALL, Hand, built, equal, feature } from './_hand.mjs';
 
 /** Outside readers: what stands on the pages of a PDF; the rows of a table file. */
 const READ = `
@@ -46,13 +46,7 @@ async function firstPart(hand) {
 
 async function cuttingList(t) {
   const hand = new Hand(t);
-  await hand.open();
-  const truth = await henTruth();
-  await hand.find(HEN);
-  await hand.wantBody(truth);
-  await hand.press('tool-outline');
-  await hand.press('take-outlines');
-  await hand.go('lists');
+  const truth = await hand.outlined();
   await t.waitFor(() => window.scrieve.planned());
   const { mark, cut } = await firstPart(hand);
   // Before anyone chose: no thickness, and the reason.

@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { PYTHON, handedOver } from './_files.mjs';
-import { ALL, HEN, Hand, equal, henTruth } from './_hand.mjs';
+import { ALL, Hand, equal } from './_hand.mjs';
 
 /** From the issue in hand: three outlined patterns, the chooser, figures and the paper's size counted. */
 const MOST_TOUCHES = 16;
@@ -36,12 +36,7 @@ async function pagesOf(bytes) {
 
 /** The body is wanted 24 in long; the outlines of all views are taken; the paper is Letter; the sheets are made. */
 async function threePatterns(t, hand) {
-  const truth = await henTruth();
-  await hand.find(HEN);
-  await hand.wantBody(truth);
-  await hand.press('tool-outline');
-  await hand.press('take-outlines');
-  await hand.go('lists');
+  await hand.outlined();
   await hand.press('paper');
   await hand.press('paper-letter');
   const plan = await t.waitFor(() => window.scrieve.planned());
@@ -51,7 +46,6 @@ async function threePatterns(t, hand) {
 
 async function patterns(t) {
   const hand = new Hand(t);
-  await hand.open();
   const { plan, name, bytes } = await threePatterns(t, hand);
   console.log(`     ${t.browser}: three patterns on ${plan.sheets.length} sheets in ${t.touches} touches, ${(bytes.length / 1000).toFixed(0)} kB`);
   equal(plan.wholes.length, 3, 'patterns');
@@ -74,13 +68,7 @@ const CARD = 85.6;
 /** A part on the glass at full size: after a card has been matched, it is as large in cards as the file says in mm. */
 async function onGlass(t) {
   const hand = new Hand(t);
-  await hand.open();
-  const truth = await henTruth();
-  await hand.find(HEN);
-  await hand.wantBody(truth);
-  await hand.press('tool-outline');
-  await hand.press('take-outlines');
-  await hand.go('lists');
+  await hand.outlined();
   await t.waitFor(() => window.scrieve.planned());
   await t.tapOn('[data-key="glass"]');
   const frame = () => t.run(() => document.querySelector('.glass-frame')?.getBoundingClientRect().width ?? null);

@@ -152,18 +152,7 @@ fn a_true_length_reads_as_given() {
             _ => unreachable!("two points or three"),
         };
         let knowns = [Known { mark: 3, span, mm: 368.3, u: 0.4, pulls: true }];
-        let asked = Knowns {
-            view: 1,
-            tilt: 0.0,
-            knowns: &knowns,
-            rectangle: None,
-            resolution: None,
-            drawing_scale: None,
-            two_scales: false,
-            camera: None,
-            forms: &[],
-            slanted: false,
-        };
+        let asked = Knowns { view: 1, knowns: &knowns, ..Knowns::default() };
         let map = fit(&asked).expect("one true length").map;
         let got = measure(Kind::Length, ends, &clicks, &[], &map).expect("a length");
         let e = got.get(Quantity::Length).expect("its length");

@@ -107,18 +107,7 @@ impl World {
         }
         let tilt = if self == World::Flat { TILT } else { 0.0 };
         let (knowns, rectangle) = (knowns.as_slice(), rectangle.as_ref());
-        let asked = Knowns {
-            view: 5,
-            tilt,
-            knowns,
-            rectangle,
-            resolution: None,
-            drawing_scale: None,
-            two_scales: false,
-            camera: None,
-            forms: &[],
-            slanted: false,
-        };
+        let asked = Knowns { view: 5, tilt, knowns, rectangle, ..Knowns::default() };
         fit(&asked).expect("a sound view").map
     }
 

@@ -156,18 +156,7 @@ fn trial(
     });
     let (u, of) = (1e-3, RectangleOf::Thing);
     let r = Rectangle { corners, sides: [297.0, 210.0].map(|mm| Some(Side { mm, u })), of };
-    let knowns = Knowns {
-        view: 1,
-        tilt: 0.0,
-        knowns: &[],
-        rectangle: Some(&r),
-        resolution: None,
-        drawing_scale: None,
-        two_scales: false,
-        camera: None,
-        forms: &[],
-        slanted: false,
-    };
+    let knowns = Knowns { view: 1, rectangle: Some(&r), ..Knowns::default() };
     let map = fit_behind(&knowns, bend.lens()).ok()?.map;
     let mut one = |i: usize| {
         let Ends::Between(ends) = &MARKS[i % 2] else { panic!() };
@@ -226,18 +215,7 @@ fn a_true_length_reads_as_given() {
     let scene = Scene::flat([2.0, 2.0], 0.5);
     let span = scene.span(3, &MARKS[0], &mut Errors(&mut still));
     let known = Known { mark: 3, span: span.clone(), mm: 330.0, u: 0.2, pulls: true };
-    let knowns = Knowns {
-        view: 1,
-        tilt: 0.0,
-        knowns: &[known],
-        rectangle: None,
-        resolution: None,
-        drawing_scale: None,
-        two_scales: false,
-        camera: None,
-        forms: &[],
-        slanted: false,
-    };
+    let knowns = Knowns { view: 1, knowns: &[known], ..Knowns::default() };
     let map = fit_behind(&knowns, Some(&found)).unwrap().map;
     let got = map.measure(&span).unwrap();
     assert!((got.value - 330.0).abs() < 1e-9 && (got.u() - 0.2).abs() < 1e-9, "{} {}", got.value, got.u());

@@ -170,19 +170,7 @@ fn a_check_length_checks() {
             sides: [width, height].map(|mm| Some(Side { mm, u })),
             of: RectangleOf::Thing,
         };
-        fit(&Knowns {
-            view: 1,
-            tilt: 0.0,
-            knowns: &[known],
-            rectangle: Some(&r),
-            resolution: None,
-            drawing_scale: None,
-            two_scales: false,
-            camera: None,
-            forms: &[],
-            slanted: false,
-        })
-        .unwrap()
+        fit(&Knowns { view: 1, knowns: &[known], rectangle: Some(&r), ..Knowns::default() }).unwrap()
     };
     let (right, wrong) = (fitted(MARKS[0].truth()), fitted(MARKS[0].truth() * 1.05));
     assert!(right.checks[0].agrees && !right.checks[0].pulls && keys(&right).is_empty());

@@ -174,6 +174,13 @@ pub(crate) struct Chosen {
     wanting: Option<Say>,
 }
 
+impl Chosen {
+    /// A map with one scale, of which there is nothing more to say.
+    fn of(fitted: Fitted, scale: Scale) -> Chosen {
+        Chosen { fitted, scale, two_scales: false, stretch: None, paper: None, camera: None, wanting: None }
+    }
+}
+
 fn choose(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
     let plain = |wanting: Option<Say>| {
         let chosen = match knowns.rectangle {
@@ -209,16 +216,7 @@ fn by_anything(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         (true, true) => Scale::Rectangle,
         (true, false) => Scale::None,
     };
-    let camera = Some(tilt.seen);
-    Ok(Chosen {
-        fitted: tilt.fitted,
-        scale,
-        two_scales: false,
-        stretch: None,
-        paper: None,
-        camera,
-        wanting: None,
-    })
+    Ok(Chosen { camera: Some(tilt.seen), ..Chosen::of(tilt.fitted, scale) })
 }
 
 fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
@@ -237,15 +235,7 @@ fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         let smaller = Homography::from_rows([[k, 0.0, 0.0], [0.0, k, 0.0], [0.0, 0.0, 1.0]]);
         ViewMap::new(fitted.model.clone(), Vec::new(), None).map(|m| m.homography().then(&smaller))
     });
-    Ok(Chosen {
-        fitted,
-        scale,
-        two_scales: false,
-        stretch: None,
-        paper: paper.transpose()?,
-        camera: None,
-        wanting: None,
-    })
+    Ok(Chosen { paper: paper.transpose()?, ..Chosen::of(fitted, scale) })
 }
 
 /// Without a true length: the resolution with a drawing's scale, or ratios only.
@@ -265,15 +255,7 @@ fn unscaled(knowns: &Knowns) -> Result<Chosen, Say> {
         freedom: 0,
         left: Vec::new(),
     };
-    Ok(Chosen {
-        fitted,
-        scale,
-        two_scales: false,
-        stretch: None,
-        paper: paper(knowns),
-        camera: None,
-        wanting: None,
-    })
+    Ok(Chosen { paper: paper(knowns), ..Chosen::of(fitted, scale) })
 }
 
 fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
@@ -290,15 +272,8 @@ fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
         _ if pulling.len() > 1 => (lengths::held(knowns.view, &shape, pulling, &one)?, false),
         _ => (one, false),
     };
-    Ok(Chosen {
-        fitted,
-        scale: Scale::Lengths,
-        two_scales,
-        stretch,
-        paper: paper(knowns),
-        camera: None,
-        wanting: None,
-    })
+    let paper = paper(knowns);
+    Ok(Chosen { two_scales, stretch, paper, ..Chosen::of(fitted, Scale::Lengths) })
 }
 
 /// To mm of paper, where the file tells.

@@ -129,8 +129,8 @@ pub struct Resolution {
     pub u_relative: f64,
 }
 
-/// All that is known of one view.
-#[derive(Clone, Debug)]
+/// All that is known of one view; nothing, by default.
+#[derive(Clone, Debug, Default)]
 pub struct Knowns<'a> {
     /// The view.
     pub view: u32,
@@ -298,18 +298,7 @@ mod tests {
     }
 
     fn refusal(known: &Known, rectangle: Option<&Rectangle>) -> String {
-        let knowns = Knowns {
-            view: 1,
-            tilt: 0.0,
-            knowns: std::slice::from_ref(known),
-            rectangle,
-            resolution: None,
-            drawing_scale: None,
-            two_scales: false,
-            camera: None,
-            forms: &[],
-            slanted: false,
-        };
+        let knowns = Knowns { view: 1, knowns: std::slice::from_ref(known), rectangle, ..Knowns::default() };
         crate::view::fit(&knowns).map_or_else(|say| say.key, |_| "taken".to_owned())
     }
 

@@ -47,16 +47,22 @@ pub(crate) fn row(model: &Model, known: &Known) -> Result<Row, Say> {
     Ok(Row { residual: run.value - known.mm, slope: run.by_params, parts })
 }
 
-/// One scale through all lengths.
-pub(crate) fn one_scale(shape: &Shape, pulling: &[&Known]) -> Result<Fitted, Say> {
-    let unit = Model::at(shape, &[1.0, 1.0])?;
+/// By how much a model is to grow to give `lengths`, roughly.
+pub(crate) fn start_scale<'a>(model: &Model, lengths: impl Iterator<Item = &'a Known>) -> Result<f64, Say> {
     let (mut top, mut bottom) = (0.0, 0.0);
-    for known in pulling {
-        let length = span::measure(&unit, &known.span)?.value;
+    for known in lengths {
+        let length = span::measure(model, &known.span)?.value;
         top += known.mm * length;
         bottom += length * length;
     }
-    let solved = solve(&[top / bottom], |theta| {
+    Ok(top / bottom)
+}
+
+/// One scale through all lengths.
+pub(crate) fn one_scale(shape: &Shape, pulling: &[&Known]) -> Result<Fitted, Say> {
+    let unit = Model::at(shape, &[1.0, 1.0])?;
+    let start = start_scale(&unit, pulling.iter().copied())?;
+    let solved = solve(&[start], |theta| {
         let model = Model::at(shape, &[theta[0], theta[0]])?;
         let one = |known: &&Known| {
             let both = row(&model, known)?;

@@ -2,9 +2,8 @@
 
 use super::corners::upright;
 use super::knowns::{Known, Knowns, Rectangle, RectangleOf, Side};
-use super::lengths::{Fitted, fitted, row};
+use super::lengths::{Fitted, fitted, row, start_scale};
 use super::map::{MOST, Model, Shape};
-use super::span;
 use crate::estimate::{Part, Row, Source, solve};
 use crate::words::Say;
 
@@ -27,7 +26,11 @@ pub(crate) fn fit_rectangle(
     let free = rectangle.of == RectangleOf::Sheet && !pulling.is_empty();
     let scale = match rectangle.of {
         RectangleOf::Thing => 1.0,
-        RectangleOf::Sheet if free => start_scale(&shape, rectangle, sides, pulling)?,
+        RectangleOf::Sheet if free => {
+            // Real mm a mm of sheet.
+            let model = Model::at(&shape, &start(rectangle, sides, 1.0))?;
+            start_scale(&model, pulling.iter().copied())?
+        }
         RectangleOf::Sheet => per_sheet,
     };
     let start = start(rectangle, sides, scale);
@@ -48,23 +51,6 @@ pub(crate) fn fit_rectangle(
 fn start(rectangle: &Rectangle, [width, height]: [Side; 2], scale: f64) -> Vec<f64> {
     let corners = rectangle.corners.iter().flat_map(|c| [c.at.x, c.at.y]);
     corners.chain([width.mm * scale, height.mm * scale]).collect()
-}
-
-/// Real mm a mm of sheet, roughly.
-fn start_scale(
-    shape: &Shape,
-    rectangle: &Rectangle,
-    sides: [Side; 2],
-    pulling: &[&Known],
-) -> Result<f64, Say> {
-    let model = Model::at(shape, &start(rectangle, sides, 1.0))?;
-    let (mut top, mut bottom) = (0.0, 0.0);
-    for known in pulling {
-        let length = span::measure(&model, &known.span)?.value;
-        top += known.mm * length;
-        bottom += length * length;
-    }
-    Ok(top / bottom)
 }
 
 /// Each corner's unknown less where it was put, in px.

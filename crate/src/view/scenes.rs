@@ -151,9 +151,7 @@ impl Scene {
             resolution: resolution.as_ref(),
             drawing_scale: self.paper.map(|p| p.0),
             two_scales: self.two_scales,
-            camera: None,
-            forms: &[],
-            slanted: false,
+            ..Knowns::default()
         })
     }
 

@@ -5,10 +5,10 @@ use super::corners::Corners;
 use super::fit::{DISAGREE, Seen};
 use super::forms::angled;
 use super::knowns::{Known, Knowns, Rectangle, Span};
-use super::lengths::{Fitted, row};
+use super::lengths::{Fitted, row, start_scale};
 use super::map::{Model, Shape};
 use super::tilted::UNKNOWNS;
-use super::{span, unknowable};
+use super::unknowable;
 use crate::estimate::{Estimate, Row, Solved, Source, chi_square_tail, solve};
 use crate::fault::{Area, spoil};
 use crate::plane::{Picture, Point};
@@ -40,8 +40,9 @@ pub(crate) struct Tilt {
 /// §4, for covariance to first order.
 pub(crate) fn fit_tilt(knowns: &Knowns, pulling: &[&Known]) -> Result<Tilt, Say> {
     let camera = knowns.camera.ok_or_else(|| Say::new("view.no-map"))?;
-    let job = Task { knowns, camera, pulling, sides: sides(knowns), scaled: true };
-    let job = Task { scaled: !(pulling.is_empty() && job.sides.is_empty()), ..job };
+    let sides = sides(knowns);
+    let scaled = !(pulling.is_empty() && sides.is_empty());
+    let job = Task { knowns, camera, pulling, sides, scaled };
     let (mut fitted, focal_disagrees) = job.with_file()?;
     unknowable::check(&fitted, camera, &job.seen(), knowns.rectangle.is_some())?;
     turn_level(knowns, &mut fitted)?;
@@ -162,23 +163,13 @@ impl Task<'_> {
         if self.scaled {
             theta.push(1.0);
             let model = self.model(&theta)?;
-            theta[5] = self.start_scale(&model)?;
+            theta[5] = start_scale(&model, self.pulling.iter().copied().chain(&self.sides))?;
         }
         let model = self.model(&theta)?;
         for formed in self.knowns.forms {
             theta.extend(formed.form.start(&model)?);
         }
         solve(&theta, |theta| self.rows(theta, focal))
-    }
-
-    fn start_scale(&self, model: &Model) -> Result<f64, Say> {
-        let (mut top, mut bottom) = (0.0, 0.0);
-        for known in self.pulling.iter().copied().chain(&self.sides) {
-            let length = span::measure(model, &known.span)?.value;
-            top += known.mm * length;
-            bottom += length * length;
-        }
-        Ok(top / bottom)
     }
 
     /// All equations: the camera's, the rectangle's, the sides', the forms', the lengths'.

@@ -1,13 +1,13 @@
 //! What to buy for a cutting list, and what it all weighs.
 
 use super::Sight;
-use super::cutting::{Cut, fine, number, stock_named};
+use super::cutting::{Cut, fine, stock_named};
 use crate::job::parts::Made;
 use crate::mark::Quantity;
 use crate::part::amount::{SHEET_FEET, SHEET_METRES, to_buy, waste};
 use crate::part::stock::softwood_width;
 use crate::part::{Blank, Goods, Stock};
-use crate::words::Say;
+use crate::words::{Arg, Say};
 
 /// A square foot in square metres, exactly.
 const SQUARE_FOOT: f64 = 0.304_8 * 0.304_8;
@@ -26,7 +26,7 @@ pub fn amount(sight: &Sight, net: f64, goods: Goods) -> String {
         (false, true) => ("buy.cubic-metres", net * BOARD_FOOT, 4),
         (false, false) => ("buy.board-feet", net, 2),
     };
-    sight.say(&Say::new(key).with("amount", number(value, decimals)))
+    sight.say(&Say::new(key).with("amount", Arg::Number(value, decimals)))
 }
 
 /// Stock that several parts share.
@@ -79,17 +79,17 @@ pub fn buy(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
             std::iter::once(stock_named(sight, &lot.stock)).chain(species).collect::<Vec<_>>().join(", ");
         let say = Say::new("buy.stock").text("stock", name).text("letters", lot.letters.join(", "));
         let say = say.text("net", amount(sight, lot.net, goods)).text("gross", amount(sight, gross, goods));
-        let mut line = sight.say(&say.with("waste", number(100.0 * most, 0)));
+        let mut line = sight.say(&say.with("waste", Arg::Number(100.0 * most, 0)));
         if goods.is_sheet() {
             let one = if goods.is_metric() { SHEET_METRES / SQUARE_FOOT } else { SHEET_FEET };
             let key = if goods.is_metric() { "buy.sheets-metric" } else { "buy.sheets" };
             line.push(' ');
-            line.push_str(&sight.say(&Say::new(key).with("sheets", number(gross / one, 2))));
+            line.push_str(&sight.say(&Say::new(key).with("sheets", Arg::Number(gross / one, 2))));
         }
         for [width, length] in &lot.runs {
             let say = Say::new("buy.run").text("width", fine(sight, *width));
             line.push(' ');
-            line.push_str(&sight.say(&say.with("feet", number(length / 304.8, 1))));
+            line.push_str(&sight.say(&say.with("feet", Arg::Number(length / 304.8, 1))));
         }
         out.push(line);
     }
@@ -112,6 +112,6 @@ fn weight(sight: &Sight, cuts: &[Cut]) -> Option<String> {
     let letters: Vec<&str> = known.iter().map(|(_, l)| *l).collect();
     let (key, value) =
         if sight.units.style.is_metric() { ("buy.kilograms", kg) } else { ("buy.pounds", kg / POUND) };
-    let say = Say::new(key).with("weight", number(value, 2)).text("letters", letters.join(", "));
-    Some(sight.say(&say.with("moisture", number(DRY, 0))))
+    let say = Say::new(key).with("weight", Arg::Number(value, 2)).text("letters", letters.join(", "));
+    Some(sight.say(&say.with("moisture", Arg::Number(DRY, 0))))
 }

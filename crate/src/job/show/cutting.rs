@@ -11,7 +11,7 @@ use crate::part::blank::chokes;
 use crate::part::{Blank, Goods, Joint, Stock};
 use crate::quantity::{Direction, Figure, Step, round, write_length, write_plus_minus, write_unrounded};
 use crate::sheet::order::Hand;
-use crate::words::{Arg, Say};
+use crate::words::Say;
 
 /// One line of the list.
 pub struct Cut<'a> {
@@ -253,10 +253,9 @@ impl Cut<'_> {
         let view = sight.document.view(self.reading.view)?;
         let upright = matches!(view.role, Role::Front | Role::Side);
         let ground = super::order::Ground::of(sight, self.mark, self.reading).filter(|_| upright)?;
-        let ys: Vec<f64> = self.mark.line().iter().filter_map(|p| ground.whole(*p)).map(|p| p.y).collect();
-        let high = ys.iter().fold(f64::MIN, |a, y| a.max(*y));
-        let low = ys.iter().fold(f64::MAX, |a, y| a.min(*y));
-        Some(high - low)
+        let line: Vec<_> = self.mark.line().iter().filter_map(|p| ground.whole(*p)).collect();
+        let [_, top, _, bottom] = crate::plane::bounds(line.iter());
+        Some(bottom - top)
     }
 
     /// Whether a child may choke on it.
@@ -284,16 +283,6 @@ pub fn cautions(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
     }
     out.push(sight.word("caution.codes"));
     out
-}
-
-/// Whether anything is to be cut.
-pub fn any(sight: &Sight) -> bool {
-    parts(sight).any(|(_, m, _)| !sight.document.part(m.id).left_out)
-}
-
-/// A bare number for a sentence, with so many decimals.
-pub fn number(value: f64, decimals: u8) -> Arg {
-    Arg::Number(value, decimals)
 }
 
 /// The key that opens what a part is asked about.

@@ -1,7 +1,7 @@
 //! More about the chosen mark: unrounded sizes, where the ± comes from, what can be done with it.
 
 use super::{Sight, ratios, say};
-use crate::estimate::{Estimate, Source};
+use crate::estimate::{Cause, Source};
 use crate::job::document::Mark;
 use crate::job::intent::{About, Along, Intent, Length, Tool, Wish};
 use crate::job::reckon::Reading;
@@ -29,7 +29,12 @@ const ALIKE: f64 = 0.25;
 pub fn detail(sight: &Sight) -> Option<Detail> {
     let id = sight.hand.selected?;
     let mark = sight.document.mark(id)?;
-    Some(Detail { mark: id, lines: lines(sight, mark), sources: sources(sight, id), keys: keys(sight, mark) })
+    let budget = sight.told(id).and_then(Told::shown).map(|e| e.budget()).unwrap_or_default();
+    let mut lines = lines(sight, mark);
+    if let Some(say) = better(sight, id, &budget) {
+        lines.push(line(sight, "detail.better", sight.say(&say)));
+    }
+    Some(Detail { mark: id, lines, sources: sources(sight, &budget), keys: keys(sight, mark) })
 }
 
 fn line(sight: &Sight, key: &str, text: String) -> [String; 2] {
@@ -78,16 +83,13 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
         let scale = super::notes::scale_words(sight, view);
         out.push(line(sight, "detail.view", format!("{}: {}", sight.view_name(view), scale)));
     }
-    if let Some(say) = sight.told(mark.id).and_then(Told::shown).and_then(|e| better(sight, mark.id, e)) {
-        out.push(line(sight, "detail.better", sight.say(&say)));
-    }
     out
 }
 
 /// What would make the ± smaller: what can be done about that from which most of it comes.
-fn better(sight: &Sight, mark: u32, e: &Estimate) -> Option<Say> {
+fn better(sight: &Sight, mark: u32, budget: &[Cause]) -> Option<Say> {
     let mut shares: Table<(&str, u32), f64> = Table::default();
-    for cause in e.budget() {
+    for cause in budget {
         let advice = match cause.source {
             Source::Click(m, p, _) if say::is_found(sight, m, p) => ("better.found", m),
             Source::Click(m, ..) => ("better.ends", m),
@@ -110,12 +112,11 @@ fn better(sight: &Sight, mark: u32, e: &Estimate) -> Option<Say> {
 }
 
 /// Where the ± comes from, both axes of a click together, largest first.
-fn sources(sight: &Sight, mark: u32) -> Vec<SourceShown> {
-    let Some(e) = sight.told(mark).and_then(Told::shown) else { return Vec::new() };
+fn sources(sight: &Sight, budget: &[Cause]) -> Vec<SourceShown> {
     let mut by_text: Table<String, f64> = Table::default();
     // An edge that was found is one source to a person, in however many places.
     let mut edges: Table<u32, f64> = Table::default();
-    for cause in e.budget() {
+    for cause in budget {
         match cause.source {
             Source::Click(m, p, _) if say::is_found(sight, m, p) => {
                 let share = edges.get(&m).unwrap_or(&0.0) + cause.share;

@@ -1,7 +1,8 @@
 //! The last step: what is made of the sizes, and on what it is printed.
 
-use super::order::{part_name, parts, sides};
-use super::{Sight, cutting, say, table};
+use super::cutting::{self, Cut};
+use super::order::{parts, sides};
+use super::{Sight, say, table};
 use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::reckon::Reading;
@@ -21,14 +22,17 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
     if sight.hand.step != StepName::Lists {
         return None;
     }
-    let shown = parts(sight).map(|(letter, mark, reading)| part(sight, letter, mark, reading));
+    let mut cuts: Vec<Cut> =
+        parts(sight).map(|(letter, mark, reading)| cutting::cut(sight, letter, mark, reading)).collect();
+    let parts = cuts.iter().map(|cut| part(sight, cut)).collect();
+    cuts.retain(|c| !c.choice.left_out);
     let ready = !sight.ready.is_empty();
     Some(Lists {
-        parts: shown.collect(),
-        more: more(sight, ready),
+        parts,
+        more: more(sight, ready, !cuts.is_empty()),
         ready,
         gauges: gauges(sight, ready),
-        below: table::below(sight),
+        below: table::below(sight, &cuts),
     })
 }
 
@@ -66,15 +70,15 @@ pub fn paper_words(sight: &Sight) -> String {
     sight.say(&Say::new(turn).text("sheet", name))
 }
 
-fn part(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> PartShown {
+fn part(sight: &Sight, cut: &Cut) -> PartShown {
+    let Cut { mark, reading, .. } = cut;
     let mut keys = pattern_keys(sight, mark);
-    let cut = cutting::cut(sight, letter.clone(), mark, reading);
-    keys.extend(cut_keys(sight, &cut));
+    keys.extend(cut_keys(sight, cut));
     PartShown {
         mark: mark.id,
         cut: if cut.choice.left_out { Vec::new() } else { cut.lines(sight) },
-        letter,
-        name: part_name(sight, mark, reading),
+        letter: cut.letter.clone(),
+        name: cut.name(sight),
         size: size(sight, mark, reading),
         why: if sight.ready.contains(&mark.id) || !sight.document.pattern(mark.id).wanted {
             String::new()
@@ -137,7 +141,7 @@ fn pattern_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
 }
 
 /// What it is made of, how its ends are joined, whether it is to be cut.
-fn cut_keys(sight: &Sight, cut: &cutting::Cut) -> Vec<Key> {
+fn cut_keys(sight: &Sight, cut: &Cut) -> Vec<Key> {
     let (mark, choice) = (cut.mark.id, &cut.choice);
     let listed = PartChoice { left_out: !choice.left_out, ..choice.clone() };
     let id = if choice.left_out { "part-list" } else { "part-unlist" };
@@ -159,12 +163,12 @@ fn size(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
 }
 
 /// Other ways to get sizes onto wood, and what has to do with the printer.
-fn more(sight: &Sight, parts: bool) -> Vec<Key> {
+fn more(sight: &Sight, parts: bool, cut: bool) -> Vec<Key> {
     let mut keys = Vec::new();
     if parts {
         keys.extend(["glass", "svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
     }
-    if cutting::any(sight) {
+    if cut {
         keys.extend(["cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
     }
     if sight.told.iter().any(|t| t.shown().is_some()) {

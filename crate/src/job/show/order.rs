@@ -166,14 +166,14 @@ impl Ground {
             _ => return None,
         };
         let seen = sight.reckoned.map(reading.view)?;
-        let (to_real, lens) = (seen.homography(), seen.lens().cloned());
-        let straight = |p: Point<Picture>| lens.as_ref().map_or(Some(p), |l| l.straighten(p));
+        let to_real = seen.homography();
         let turn = askew(mark, to_real);
-        let map = to_real.then(&scaled(factor, turn, [0.0; 2]));
-        let at = mark.line().iter().map(|p| map.apply(straight(*p)?)).collect::<Option<Vec<_>>>()?;
+        let laid = |turn: f64, by: [f64; 2]| to_real.then(&scaled(factor, turn, by));
+        let lens = seen.lens().cloned();
+        let unmoved = Ground { map: laid(turn, [0.0; 2]), whole: laid(0.0, [0.0; 2]), factor, lens };
+        let at = mark.line().iter().map(|p| unmoved.own(*p)).collect::<Option<Vec<_>>>()?;
         let corner = at.iter().fold([f64::MAX; 2], |c, p| [c[0].min(p.x), c[1].min(p.y)]);
-        let whole = to_real.then(&scaled(factor, 0.0, [0.0; 2]));
-        Some(Ground { map: to_real.then(&scaled(factor, turn, corner)), whole, factor, lens })
+        Some(Ground { map: laid(turn, corner), ..unmoved })
     }
 
     /// Where a place of the picture lies, in finished mm, the same for all that lies on one view.

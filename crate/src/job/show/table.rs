@@ -108,7 +108,6 @@ fn row(sight: &Sight, cut: &Cut) -> Vec<String> {
 }
 
 /// What the page shows under the parts: what to buy, and what to heed.
-pub fn below(sight: &Sight) -> Vec<String> {
-    let cuts = cuts(sight);
-    if cuts.is_empty() { Vec::new() } else { [buy(sight, &cuts), cautions(sight, &cuts)].concat() }
+pub fn below(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
+    if cuts.is_empty() { Vec::new() } else { [buy(sight, cuts), cautions(sight, cuts)].concat() }
 }

@@ -1,7 +1,7 @@
 //! What a part does in use: how it moves with the seasons, how it sags under books.
 
 use super::Sight;
-use super::cutting::{fine, number};
+use super::cutting::fine;
 use crate::part::shelf::{BOOKS, Shelf, YEARS, advised, modulus, seen};
 use crate::part::stock::softwood_width;
 use crate::part::wood::Sawn;
@@ -26,7 +26,7 @@ pub fn moves(sight: &Sight, blank: &Blank, species: Option<Species>) -> Option<S
     let by = species.movement(blank.width, SEASONS, Sawn::Flat);
     let say =
         Say::new("cut.moves").with("by", Arg::Text(write_plus_minus(by, sight.units.style).with_unit()));
-    Some(sight.say(&say.with("change", number(SEASONS, 0))))
+    Some(sight.say(&say.with("change", Arg::Number(SEASONS, 0))))
 }
 
 /// How far it sags as a shelf of books, whether that is seen, and how far such a shelf spans.
