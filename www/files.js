@@ -28,6 +28,13 @@ async function isZip(blob) {
   return p === 0x50 && k === 0x4b && three === 3 && four === 4;
 }
 
+/** @param {File} file */
+async function isPdf(file) {
+  const head = await file.slice(0, 1024).text();
+  // Some have something before their mark; so may a picture, with one somewhere within.
+  return head.startsWith('%PDF-') || (/\.pdf$/i.test(file.name) && head.includes('%PDF-'));
+}
+
 /** A file's name from a job's: letters and figures of any alphabet, and hyphens. @param {string} name */
 export function fileName(name) {
   const plain = name.normalize('NFC').replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '').toLowerCase();
@@ -105,6 +112,7 @@ export class Files {
       try {
         await this.shop.ready;
         if (await isZip(file)) await this.openJobFile(file);
+        else if (await isPdf(file)) await this.addPage(file);
         else await this.addPicture(file);
       } catch (error) {
         this.complain(error, file.name);
@@ -122,6 +130,16 @@ export class Files {
     if (error && typeof error === 'object' && 'text' in error) return notes.refuse(String(error.text));
     console.error(error);
     notes.refuse(word('page.file-failed', { name }));
+  }
+
+  /** A page of a PDF; what reads it is fetched when it is first needed. @param {File} file */
+  async addPage(file) {
+    const { pageOf } = await import('./pages.js');
+    const page = await pageOf(file, file.name || word('page.pasted'), () => show(this.busy, false));
+    if (!page) return;
+    await this.addPicture(page.picture);
+    const { name } = page.picture;
+    if (page.lettersMissing) this.shop.notes.tell(`letters-${this.wanted}`, word('page.pdf-letters', { name }));
   }
 
   /** @param {File} file */

@@ -125,7 +125,7 @@ export class Mill extends Talk {
  * not at all. What is asked meanwhile waits.
  * @param {string} file @param {string} name
  */
-function startWorker(file, name) {
+export function startWorker(file, name) {
   const real = JSON.stringify(String(new URL(file, import.meta.url)));
   const source = `
     const early = [];

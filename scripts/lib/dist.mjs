@@ -9,6 +9,7 @@ import { parseArgs } from 'node:util';
 import { fileURLToPath } from 'node:url';
 import { bootFiles } from './boot.mjs';
 import { pathsIn } from './paths.mjs';
+import { layPdf } from './pdf.mjs';
 import { budgets, table, weigh } from './weigh.mjs';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
@@ -21,7 +22,7 @@ const { values: options } = parseArgs({
 });
 
 /** Left out of the cache: the worker itself, what only a host reads, what only a person reads. */
-const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt']);
+const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt', 'pdf/licences.txt']);
 /** In www/ for those who work on it; no browser asks for it. */
 const NOT_SERVED = (path) => /\.d\.ts$|(^|\/)README\.md$/.test(path);
 
@@ -55,9 +56,12 @@ async function main() {
     await mkdir(join(out, 'core'), { recursive: true });
     await cp(join(ROOT, 'build/web/core', name), join(out, 'core', name));
   }
+  await layPdf(join(out, 'pdf'));
 
   const names = await walk(out);
-  const told = (await Promise.all(names.map(async (name) => pathsIn(await readFile(join(out, name)))
+  // The reader of PDFs wasn't compiled here: what folders it names are of other machines.
+  const made = names.filter((name) => !name.startsWith('pdf/'));
+  const told = (await Promise.all(made.map(async (name) => pathsIn(await readFile(join(out, name)))
     .map((path) => `${name}: ${path}`)))).flat();
   if (told.length > 0) throw new Error(`what is served names folders of this machine:\n${told.join('\n')}`);
 

@@ -4,15 +4,17 @@ import { join } from 'node:path';
 import { brotliCompressSync, constants } from 'node:zlib';
 
 /** Aims for a first visit, in bytes after brotli; a kB is 1000 bytes. */
-const AIMS = { boot: 120_000, all: 350_000, core: 250_000, press: 300_000 };
+const AIMS = { boot: 120_000, all: 350_000, core: 250_000, press: 300_000, pdf: 550_000 };
 
 /** Compressed already: a host sends these as they are. */
 const PACKED = /\.(woff2|png|jpe?g|webp|avif)$/;
 
 /** What no browser fetches to use the page. */
-const ASIDE = new Set(['_headers', 'version.txt', 'fonts/LICENSE.txt']);
+const ASIDE = new Set(['_headers', 'version.txt', 'fonts/LICENSE.txt', 'pdf/licences.txt']);
 /** What makes sheets and shapes, with its type: fetched when it is first needed, and kept for when there is no network. */
 const PRESS = /^core\/press|^press-work\.js$|^fonts\/sheet-/;
+/** What reads PDFs: in the same way. */
+const PDF = /^pdf\/|^p(df|ages|ng)\.(js|css)$/;
 /** What a browser fetches that can't run vector instructions, instead of the build that has them, which weighs as much. */
 const INSTEAD = 'core/mill_plain_bg.wasm';
 
@@ -57,9 +59,10 @@ export function budgets(rows) {
   const sum = (wanted) => rows.filter(wanted).reduce((total, row) => total + row.wire, 0);
   return [
     ['before the first touch', sum((row) => row.boot), AIMS.boot],
-    ['all of the page', sum((row) => !row.aside && !PRESS.test(row.name)), AIMS.all],
-    ['desk and mill', sum((row) => !row.aside && !PRESS.test(row.name) && row.name.endsWith('.wasm')), AIMS.core],
+    ['all of the page', sum((row) => !row.aside && !PRESS.test(row.name) && !PDF.test(row.name)), AIMS.all],
+    ['desk and mill', sum((row) => !row.aside && !PRESS.test(row.name) && !PDF.test(row.name) && row.name.endsWith('.wasm')), AIMS.core],
     ['the press, with its type', sum((row) => PRESS.test(row.name)), AIMS.press],
+    ['what reads PDFs', sum((row) => !row.aside && PDF.test(row.name)), AIMS.pdf],
   ].map(([what, bytes, aim]) => ({
     what,
     bytes,
