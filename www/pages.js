@@ -4,8 +4,10 @@ import { byId, el, say } from './dom.js';
 import { Pdf } from './pdf.js';
 import { word } from './words.js';
 
-/** A small page's longest side on the screen, CSS px; pages.css has it too. */
-const SIDE = 208;
+/** A small page's longest side on the screen, CSS px: of few pages, and of more. pages.css has them too. */
+const SIDE = { few: 320, more: 208 };
+/** So many are few. */
+const FEW = 6;
 /** From so many pages on there is a field for a page's number. */
 const MANY = 25;
 
@@ -74,7 +76,8 @@ class Chooser {
     this.at = 1;
     this.keys = Array.from({ length: pdf.count }, (_, i) => this.key(i + 1));
     this.grid = el('ol', 'pages-grid', { 'data-scrolls': '' }, ...this.keys.map((key) => el('li', '', {}, key)));
-    this.dialog = el('dialog', 'pages', { 'aria-labelledby': 'pages-title' }, this.head(name), this.grid);
+    this.many = pdf.count > FEW ? /** @type {const} */ ('more') : /** @type {const} */ ('few');
+    this.dialog = el('dialog', `pages ${this.many}`, { 'aria-labelledby': 'pages-title' }, this.head(name), this.grid);
     document.body.append(this.dialog);
     /** @type {(number: number | null) => void} */
     this.settle = () => {};
@@ -107,8 +110,11 @@ class Chooser {
     form.addEventListener('submit', (event) => {
       event.preventDefault();
       const number = Number(field.value.trim());
-      if (number >= 1 && number <= this.pdf.count && Number.isInteger(number)) this.go(number);
-      else field.select();
+      if (number >= 1 && number <= this.pdf.count && Number.isInteger(number)) {
+        for (const key of this.grid.querySelectorAll('.found')) key.classList.remove('found');
+        this.keys[number - 1].classList.add('found');
+        this.go(number);
+      } else field.select();
     });
     return form;
   }
@@ -215,7 +221,7 @@ class Chooser {
       this.now = { number, stopping: new AbortController() };
       const { signal } = this.now.stopping;
       try {
-        await this.pdf.small(number, canvas, SIDE * Math.min(2, window.devicePixelRatio), signal);
+        await this.pdf.small(number, canvas, SIDE[this.many] * Math.min(2, window.devicePixelRatio), signal);
         this.keys[number - 1].firstElementChild?.replaceChildren(canvas);
       } catch (error) {
         // A page that can't be drawn small stays a number; drawn whole it may yet show what there is of it.

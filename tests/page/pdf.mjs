@@ -69,7 +69,7 @@ async function aPlan(t) {
     await hand.onBoard();
     const [picture] = (await hand.scene()).pictures;
     equal([picture.name, picture.width, picture.height], ['plan.pdf, page 2', 3300, 2550], 'the picture');
-    await drawnAt(hand, ['1', '/', '1', '2']);
+    await drawnAt(hand, ['1', '2']);
     const at = (x, y) => placeOf([x, y], LETTER.height);
     await measured(hand, [at(144, 272), at(360, 272)], 36 * 25.4, 'a bookcase at 1:12, across');
     await measured(hand, [at(252, 200), at(252, 344)], 24 * 25.4, 'a bookcase at 1:12, high');
@@ -154,7 +154,7 @@ async function many(t) {
     await hand.onBoard();
     const [picture] = (await hand.scene()).pictures;
     equal(picture.name, 'catalogue.pdf, page 512', 'the picture');
-    await drawnAt(hand, ['1', '/', '1']);
+    await drawnAt(hand, ['1']);
     const wide = 100 + 51.1;
     await measured(hand, [placeOf([50, 200], 612), placeOf([50 + wide, 200], 612)], wide * MM, 'page 512, across');
   });
@@ -198,7 +198,7 @@ async function elsewhere(t) {
     await hand.open();
     await t.run(watchAsked);
     for (const [count, name] of [[1, 'signs.pdf'], [2, 'eastern.pdf']]) {
-      await t.chooseFile(path(name), '#file-picture', '[data-key="find-picture"]');
+      await t.dropFile(path(name), '#floor');
       await t.waitFor((n) => window.scrieve.scene().pictures.length === n && document.querySelector('#busy').hidden, count);
       equal(await t.count('[data-note^="letters-"]'), count - 1, `what is said of the letters of ${name}`);
     }
@@ -221,22 +221,66 @@ async function giant(t) {
     await t.waitFor(() => document.querySelector('[data-key="stop-page"]') === null && document.querySelector('#busy').hidden);
     equal([(await hand.scene()).pictures.length, await refused(t)], [0, ''], 'after it was stopped');
     await t.chooseFile(path('a0.pdf'), '#file-picture', '[data-key="find-picture"]');
+    const begun = performance.now();
     t.patience = 120_000;
+    await t.waitFor(() => document.querySelector('[data-key="stop-page"]') !== null);
+    await t.waitFor(() => document.querySelector('[data-key="stop-page"]') === null);
+    console.log(`     ${t.browser}: A0 is drawn in ${((performance.now() - begun) / 1000).toFixed(1)} s`);
     await hand.onBoard();
     const [{ width, height }] = (await hand.scene()).pictures;
     console.log(`     ${t.browser}: A0 is drawn with ${width} by ${height} px`);
     if (width * height > 48.1e6 || width * height < 44e6) throw new Error(`A0 has ${width} by ${height} px`);
-    await drawnAt(hand, ['1', '/', '1']);
+    await drawnAt(hand, ['1']);
     const dots = (height / 1189) * 25.4;
     const at = (x, y) => placeOf([x, y], A0.height, dots);
-    await measured(hand, [at(100, 100), at(100, 100 + 1000 / MM)], 1000, 'a metre on A0, over every seam');
-    await hand.go('picture');
-    await t.chooseFile(path('odd.pdf'), '#file-picture', '[data-key="find-picture"]');
+    await measured(hand, [at(300, 900), at(300 + 500 / MM, 900)], 500, 'half a metre on A0');
+    await t.dropFile(path('odd.pdf'), '#floor');
     await t.waitFor(() => window.scrieve.scene().pictures.length === 2);
     const odd = (await hand.scene()).pictures[1];
     // Twice 300 by 200 points, a quarter turned: 8.33 by 5.56 in.
     equal(Math.abs(odd.width / odd.height - 1.5) < 0.001 && odd.width >= 2500, true, `turned: ${odd.width} by ${odd.height}`);
   });
+}
+
+/**
+ * Run in the page: a sheet drawn, opened as any picture is, and one of its upright lines looked at from end to end.
+ * @returns {Promise<{ dots: number[], first: number, last: number, gaps: number, lefts: number }>} rows of the line's ends, how many
+ *   rows between have none of it, and how many different ways it lies across
+ */
+async function lookAlong(base64, x) {
+  const [{ Pdf }, { openPicture }] = await Promise.all([import('./pdf.js'), import('./picture.js')]);
+  const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
+  const pdf = await Pdf.open(new Blob([bytes]), 'a0.pdf');
+  const blob = await pdf.draw(1, () => {}, new AbortController().signal);
+  pdf.close();
+  const picture = await openPicture(blob, 'a0');
+  const dots = picture.header.resolution;
+  const columns = 8;
+  const from = Math.round((x / 72) * dots[0]) - columns / 2;
+  const rows = [];
+  for (let y = 0; y < picture.height; y += 512) {
+    const high = Math.min(512, picture.height - y);
+    const window = await picture.luminance(from, y, columns, high);
+    for (let row = 0; row < high; row += 1) rows.push([...window.subarray(row * columns, (row + 1) * columns)]);
+  }
+  picture.close();
+  const inked = rows.map((row) => Math.min(...row) < 200);
+  const [first, last] = [inked.indexOf(true), inked.lastIndexOf(true)];
+  // The last and the first row may be half covered.
+  const shapes = rows.slice(first + 1, last).map((row) => row.join());
+  return { dots, first, last, gaps: inked.slice(first, last).filter((one) => !one).length, lefts: [...new Set(shapes)].length };
+}
+
+/** Bands of a sheet that is drawn in several meet without a gap or a step. */
+async function seams(t) {
+  await t.open();
+  const sheet = pdfOf([{ ...A0, content: `1 w 100 100 m 100 ${100 + 1000 / MM} l S` }]);
+  const { dots, first, last, gaps, lefts } = await t.run(lookAlong, sheet.toString('base64'), 100);
+  equal([gaps, lefts], [0, 1], 'gaps, and shapes of the line across');
+  // From 1189 mm less 100 points less a metre, to 1189 mm less 100 points, from above.
+  const [top, bottom] = [A0.height - 100 - 1000 / MM, A0.height - 100].map((points) => (points / 72) * dots[1]);
+  equal([Math.abs(first - top) <= 1, Math.abs(last + 1 - bottom) <= 1], [true, true], `ends at ${first} and ${last + 1}, to be at ${top} and ${bottom}`);
+  console.log(`     ${t.browser}: a metre is ${last + 1 - first} px, ${(bottom - top).toFixed(1)} by the resolution that its file tells`);
 }
 
 async function noneWanted(t) {
@@ -277,6 +321,7 @@ export const tests = [
   { name: 'with the network pulled', browsers: ALL, run: offline },
   { name: 'asks for nothing elsewhere, and tells of letters it lacks', browsers: ['chromium'], run: elsewhere },
   { name: 'a giant sheet, and one that is turned', browsers: ['chromium'], run: giant },
+  { name: 'a giant sheet is whole across its seams', browsers: ALL, run: seams },
   { name: 'none of the pages', browsers: ALL, run: noneWanted },
   { name: 'how finely pages are drawn', browsers: ['chromium'], run: fineness },
 ];
