@@ -147,6 +147,9 @@ class Page {
       this.toldFailed = false;
       this.keeper.retry();
     });
+    actions.set('read-aloud', () => {
+      import('./aloud.js').then(({ readAloud }) => readAloud(() => this.door.scene?.rows ?? [])).catch((error) => console.error(error));
+    });
     actions.set('new-job', () => void this.jobs.begin([]));
   }
 
@@ -226,9 +229,11 @@ class Page {
     say(byId('guide'), word('guide.empty'));
     const keys = FIRST.map((page) => pageKey(page, page.endsWith('picture') ? 'main' : 'plain'));
     keepList(byId('first-keys'), keys, (key) => key.id, () => makeKey((key) => this.pressKey(key)), fillKey);
-    const fresh = makeKey((key) => this.pressKey(key));
-    fillKey(fresh, pageKey('new-job'));
-    byId('new-job').append(fresh);
+    for (const [box, key] of /** @type {const} */ ([['new-job', pageKey('new-job')], ['aloud-key', pageKey('read-aloud', 'plain', word('page.aloud'))]])) {
+      const button = makeKey((pressed) => this.pressKey(pressed));
+      fillKey(button, key);
+      byId(box).append(button);
+    }
   }
 
   /** @param {import('./types/scene').Intent} intent @returns {boolean} */
@@ -273,6 +278,7 @@ class Page {
     this.drawNotes();
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
+    show(byId('aloud-key'), scene.table === 'sizes' && scene.rows.some((row) => row.finished ?? row.real));
     void this.files?.follow(scene);
     this.seeker?.follow(scene);
     // The keys may have taken more room or less: places on the board are right from now on, not from the next frame. To
