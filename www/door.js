@@ -1,6 +1,8 @@
 // The page's side of the core's door: intents go in, a scene comes out, and every new fact goes to be kept.
 // A core that breaks down is built anew from the facts.
 
+import { freshCore } from './own.js';
+
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').SceneChange} SceneChange */
 /** @typedef {import('./types/page').Desk} Desk */
@@ -53,22 +55,6 @@ export function applyChange(before, change) {
     rows: mergeList(before.rows, rows),
     views: mergeList(before.views, views),
   };
-}
-
-/** How many times the core's module has been asked for; each is an instance of its own. */
-let instances = 0;
-
-/**
- * A new instance of the core. The glue keeps one instance a module, and modules are told apart by their
- * whole address, so a fragment gives a fresh one from the same cached file.
- * @returns {Promise<Core>}
- */
-export async function freshCore() {
-  const address = instances === 0 ? './core/desk.js' : `./core/desk.js#${instances}`;
-  instances += 1;
-  const core = /** @type {Core} */ (await import(address));
-  await core.default();
-  return core;
 }
 
 export class Door {

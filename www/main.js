@@ -252,6 +252,9 @@ class Page {
     const fresh = makeKey((key) => this.pressKey(key));
     fillKey(fresh, pageKey('new-job'));
     byId('new-job').append(fresh);
+    const about = makeKey(() => void import('./about.js').then((one) => one.about()).catch((error) => console.error(error)));
+    fillKey(about, pageKey('about', 'plain', word('page.about')));
+    byId('about-key').append(about);
   }
 
   /** @param {import('./types/scene').Intent} intent @returns {boolean} */
