@@ -72,6 +72,7 @@ export class Jobs {
     if (!this.store) return;
     const mine = await this.hold.claim(id);
     const { facts, after } = await this.store.read(id);
+    this.door.close(!mine);
     const taken = this.door.restore(facts);
     this.notes.drop('looking');
     if (!mine) {
@@ -171,8 +172,8 @@ export class Jobs {
     const id = newJobId();
     await this.hold.claim(id);
     this.notes.drop('looking');
-    this.door.restore([...facts]);
     this.door.close(false);
+    this.door.restore([...facts]);
     this.keeper.turnTo(id, 0);
     if (facts.length > 0) this.keeper.keep(0, this.door.facts);
     await this.keeper.settled();

@@ -168,24 +168,27 @@ export class Store {
   /**
    * Changes something, and waits until it is safe.
    * @param {string[]} stores
-   * @param {(of: (name: string) => IDBObjectStore, refuse: (why: Error) => void) => void} change `refuse` takes all of it back
+   * @param {(of: (name: string) => IDBObjectStore, then: <T>(request: IDBRequest<T>, act: (result: T) => void) => void) => void} change
+   *   `then` goes on with what a request came to; whatever is thrown takes all of it back
    */
   async #change(stores, change) {
     const transaction = this.#database.transaction(stores, 'readwrite', { durability: 'strict' });
     const safe = done(transaction);
-    /** @type {Error | null} */
+    /** @type {unknown} */
     let refused = null;
-    try {
-      change((name) => transaction.objectStore(name), (why) => {
-        refused = why;
+    /** @param {() => void} act */
+    const guarded = (act) => {
+      try {
+        act();
+      } catch (error) {
+        // What can't be kept (no room for a copy, say) must not leave half of a change behind.
+        refused = error;
         transaction.abort();
-      });
-    } catch (error) {
-      // What can't be kept (no room for a copy, say) must not leave half of a change behind.
-      safe.catch(() => {});
-      transaction.abort();
-      throw error;
-    }
+      }
+    };
+    guarded(() => change((name) => transaction.objectStore(name), (request, act) => {
+      request.onsuccess = () => guarded(() => act(request.result));
+    }));
     await safe.catch((error) => {
       throw refused ?? error;
     });
@@ -201,10 +204,9 @@ export class Store {
    * @param {Partial<Job> & {id: string}} news
    */
   async putJob(news) {
-    await this.#change(['jobs'], (of) => {
-      const known = of('jobs').get(news.id);
-      known.onsuccess = () => of('jobs').put({ name: '', when: 0, turn: 0, ...sound(known.result), ...news });
-    });
+    await this.#change(['jobs'], (of, then) => then(of('jobs').get(news.id), (known) => {
+      of('jobs').put({ name: '', when: 0, turn: 0, ...sound(known), ...news });
+    }));
   }
 
   /** All jobs, the latest first, deleted ones too. @returns {Promise<Job[]>} */
@@ -221,19 +223,17 @@ export class Store {
    */
   async append(job, seq, facts, holder) {
     const list = typeof facts === 'string' ? [facts] : facts;
-    await this.#change(['jobs', 'facts', 'holders'], (of, refuse) => {
-      const held = of('holders').get(job);
-      held.onsuccess = () => {
-        if (holder !== undefined && held.result !== undefined && held.result !== holder) refuse(new TakenOver());
+    await this.#change(['jobs', 'facts', 'holders'], (of, then) => {
+      then(of('holders').get(job), (held) => {
+        if (holder !== undefined && held !== undefined && held !== holder) throw new TakenOver();
         // A number that is taken means that another page keeps the same job: better refuse than lose its facts.
-        else list.forEach((fact, at) => of('facts').add(fact, [job, seq + at]));
-      };
-      const known = of('jobs').get(job);
-      known.onsuccess = () => {
-        const before = sound(known.result);
+        list.forEach((fact, at) => of('facts').add(fact, [job, seq + at]));
+      });
+      then(of('jobs').get(job), (known) => {
+        const before = sound(known);
         this.#turn = Math.max(this.#turn, before?.turn ?? 0) + 1;
         of('jobs').put({ id: job, name: '', ...before, when: Date.now(), turn: this.#turn });
-      };
+      });
     });
   }
 
@@ -359,21 +359,16 @@ export class Store {
    */
   async sweep(besides = []) {
     const named = new Set(besides);
-    await this.#change(['facts', 'pictures'], (of) => {
-      const keys = of('pictures').getAllKeys();
-      keys.onsuccess = () => {
-        const cursor = of('facts').openCursor();
-        cursor.onsuccess = () => {
-          const at = cursor.result;
-          if (!at) {
-            for (const key of keys.result) if (!named.has(String(key))) of('pictures').delete(key);
-            return;
-          }
-          for (const [, digest] of String(at.value).matchAll(/"digest":"([0-9A-Za-z]+)"/g)) named.add(digest);
-          at.continue();
-        };
-      };
-    });
+    await this.#change(['facts', 'pictures'], (of, then) => then(of('pictures').getAllKeys(), (keys) => {
+      then(of('facts').openCursor(), (at) => {
+        if (!at) {
+          for (const key of keys) if (!named.has(String(key))) of('pictures').delete(key);
+          return;
+        }
+        for (const [, digest] of String(at.value).matchAll(/"digest":"([0-9A-Za-z]+)"/g)) named.add(digest);
+        at.continue();
+      });
+    }));
   }
 
   /** Closes the database. */

@@ -32,7 +32,7 @@ async function turned(names) {
       await mkdir(dirname(join(dir, 'from', name)), { recursive: true });
       await cp(name === 'own.js' ? join(ROOT, 'scripts/lib/one/own.js') : join(DIST, name), join(dir, 'from', name));
     }
-    const how = '--ignoreConfig --allowJs --checkJs false --noCheck --noResolve --module commonjs --esModuleInterop false --target es2022 --removeComments';
+    const how = '--ignoreConfig --allowJs --checkJs false --noCheck --noResolve --module commonjs --target es2022 --removeComments';
     execFileSync(join(ROOT, 'node_modules/.bin/tsc'), [
       ...how.split(' '), '--rootDir', join(dir, 'from'), '--outDir', join(dir, 'to'), ...names.map((name) => join(dir, 'from', name)),
     ], { stdio: ['ignore', 'inherit', 'inherit'] });

@@ -99,6 +99,7 @@ async function twoWindows(t) {
   await other.waitFor(() => document.querySelector('#kept').dataset.state === 'kept');
   await t.waitFor(() => document.querySelector('[data-key="looking"]') !== null);
   await other.tap('#undo');
+  await other.waitFor((n) => window.scrieve.facts().length === n + 1, before);
   await other.run(() => window.scrieve.kept().then(() => true));
   const after = await other.run(seen);
   await t.waitFor((n) => window.scrieve.facts().length === n, await other.run(facts));
@@ -188,10 +189,12 @@ async function listOfJobs(t) {
   await t.tapOn(`[data-job="${copy}"]`);
   await t.waitForText('#job-name', '<b>Chest</b>');
   await hand.onBoard();
+  await hand.go('picture');
   // Deleted for good, with the other's picture still there.
   await t.tapOn(`[data-job="${id}"]`);
   await t.waitForText('#job-name', 'Marsh Hen');
   await hand.onBoard();
+  await hand.go('picture');
   await t.tapOn(`[data-key="job-keys-${copy}"]`);
   await t.tapOn(`[data-key="delete-job-${copy}"]`);
   await t.tapOn(`[data-key="delete-job-${copy}"]`);
