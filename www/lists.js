@@ -148,14 +148,16 @@ export class Lists {
     try {
       if (what === 'svg') {
         for (const { name, svg } of await this.drawings(order)) {
-          this.shop.files.handOver(`${fileName(name)}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
+          this.shop.files.handOver(`${fileName(name)}.svg`, [svg], 'image/svg+xml');
         }
       } else {
         const pdf = await this.shop.press.ask({ kind: 'pdf', order });
-        this.shop.files.handOver(`${name}.pdf`, pdf, 'application/pdf');
+        this.shop.files.handOver(`${name}.pdf`, [pdf], 'application/pdf');
       }
+      return true;
     } catch (error) {
       this.complain(error);
+      return false;
     } finally {
       show(this.busy, false);
       await this.letGo();
