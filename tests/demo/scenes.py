@@ -201,6 +201,12 @@ def paddle(rng):
     return scene, grey
 
 
+def smaller(grey):
+    """What the page shows to choose from."""
+    scale = 240 / max(grey.shape)
+    return Image.fromarray(cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA))
+
+
 SCENES = (bread_van, bookcase, trestle, chest, paddle)
 
 
@@ -214,11 +220,12 @@ def main():
         scene, grey = make(np.random.default_rng(seed))
         file = a.pictures / f"{scene.name}.webp"
         Image.fromarray(grey).save(file, quality=38, method=6)
-        small = cv2.resize(grey, None, fx=160 / grey.shape[1], fy=160 / grey.shape[1], interpolation=cv2.INTER_AREA)
-        Image.fromarray(small).save(a.pictures / f"{scene.name}-small.webp", quality=30, method=6)
+        smaller(grey).save(a.pictures / f"{scene.name}-small.webp", quality=40, method=6)
         (a.pictures / f"{scene.name}.json").write_text(json.dumps(scene.facts, separators=(",", ":")) + "\n")
         truth[scene.name] = {"sizes": scene.truth, **({"bad": scene.bad} if hasattr(scene, "bad") else {})}
         print(f"{file.name}: {scene.size[0]} × {scene.size[1]} px, {file.stat().st_size} bytes, {len(scene.facts)} facts")
+    first = np.asarray(Image.open(a.pictures / "marsh-hen.webp").convert("L"))
+    smaller(first).save(a.pictures / "marsh-hen-small.webp", quality=40, method=6)
     a.truth.write_text(json.dumps(truth, indent=1) + "\n")
 
 
