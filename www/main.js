@@ -154,7 +154,7 @@ class Page {
     actions.set('print-sheets', () => this.make('print'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
-    actions.set('example', () => void this.files.example());
+    actions.set('example', () => void this.files.examples());
     actions.set('keep-again', () => {
       this.toldFailed = false;
       void this.files.keepWaiting();
