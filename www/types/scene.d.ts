@@ -369,6 +369,23 @@ hold: HoldShown | null, };
 export type Heading = "left" | "right" | "up" | "down";
 
 /**
+ * Moments to go back to, and what has changed since something was printed.
+ */
+export type History = { 
+/**
+ * What the moments are called, in the order in which they were named; `go-back` goes by their places.
+ */
+moments: Array<string>, 
+/**
+ * What was printed last, told by its revision; empty when nothing was.
+ */
+printed: string, 
+/**
+ * What is another size since then, line by line.
+ */
+since: Array<string>, };
+
+/**
  * What an end holds on to.
  */
 export type HoldShown = { 
@@ -462,7 +479,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -1124,7 +1141,11 @@ seek: SeekShown | null,
 /**
  * What is made of the sizes, while that step is open.
  */
-lists: Lists | null, };
+lists: Lists | null, 
+/**
+ * Moments to go back to, and what has changed since something was printed.
+ */
+history: History, };
 
 /**
  * What is new since the scene of the revision before; a part that is absent is as it was.
@@ -1218,6 +1239,10 @@ seek?: Maybe<SeekShown>,
  * What is made of the sizes.
  */
 lists?: Maybe<Lists>, 
+/**
+ * Moments, and what has changed.
+ */
+history?: History, 
 /**
  * Marks on the board.
  */
