@@ -165,7 +165,7 @@ export class Files {
       this.inHand.delete(digest);
     } catch (error) {
       console.error(error);
-      notes.warn('picture-not-kept', word('page.picture-not-kept'), ['save-job']);
+      notes.warn('picture-not-kept', word('page.picture-not-kept'), ['keep-again', 'save-job']);
     }
   }
 

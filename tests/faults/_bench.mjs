@@ -15,13 +15,22 @@ export function must(holds, what) {
 }
 
 /** Runs one fault in a browser of its own. @param {(t: Context) => Promise<void>} run */
-export async function inBrowser(name, run, prepare = async () => {}) {
+export async function inBrowser(name, run) {
   const driver = await startChromium(SCREEN);
   const t = new Context(driver, name);
+  // Only where a test gives up: this machine may have other things to do.
+  t.patience = 60_000;
   try {
     await t.serve();
-    await prepare(t);
     return await run(t);
+  } catch (error) {
+    // How it stood then, for whoever looks into it.
+    const stood = await t.run(() => ({
+      sure: window.scrieve?.sure?.(), facts: window.scrieve?.facts?.().length, sought: window.scrieve?.sought?.(),
+      busy: document.querySelector('#busy')?.textContent, notes: document.querySelector('#notes')?.textContent,
+    })).catch((why) => String(why));
+    console.error(stood, await driver.errors());
+    throw error;
   } finally {
     await driver.stop().catch(() => {});
     await t.server?.stop();

@@ -76,27 +76,6 @@ async function clear(t) {
   await t.driver.cdp.send('Storage.clearDataForOrigin', { origin: new URL(t.url).origin, storageTypes: 'all' });
 }
 
-/** A quota so small that the picture doesn't fit: the job goes on in memory and says so; with room again all of it is kept. */
-export async function smallQuota(t) {
-  await clear(t);
-  await t.open();
-  await ready(t);
-  const origin = new URL(t.url).origin;
-  await t.driver.cdp.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 1 });
-  await dropDrawing(t);
-  await markLength(t, 1, 7, 200);
-  await kept(t);
-  must((await look(t)).marks === 1, 'no mark on the board');
-  const failed = await t.run(() => window.scrieve.sure().state === 'failed' || document.querySelector('#notes').textContent.includes('couldn’t keep the picture'));
-  must(failed, 'nobody says that it isn’t kept');
-  await t.driver.cdp.send('Storage.overrideQuotaForOrigin', { origin });
-  await t.run(() => document.querySelector('[data-key="keep-again"]').click());
-  await t.waitFor(() => window.scrieve.sure().state === 'kept');
-  await t.waitFor(() => !document.querySelector('#notes').textContent.includes('couldn’t keep the picture'));
-  await outlastsReload(t, 'a small quota');
-  return { tried: 1, survived: 1 };
-}
-
 /** The database can't be opened: held back by an older window, made by a newer version, or simply not. */
 export async function cannotOpen(t) {
   const ways = {

@@ -13,7 +13,6 @@ const { values: options, positionals: words } = parseArgs({
 const ALL = [
   ['the browser’s process is killed at a random instant', (t) => killed(t, Number(options.kills), Number(options.seed))],
   ['no room left, at each write of a first job in turn', faults.fullAtEachWrite],
-  ['a quota that the picture doesn’t fit in', faults.smallQuota],
   ['the database can’t be opened', faults.cannotOpen],
   ['a record in it is damaged', faults.corrupted],
   ['a database of the version before', faults.oldDatabase],
