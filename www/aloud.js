@@ -152,7 +152,5 @@ class Reader {
 
 /** Reads the rows of the size board, from the first. @param {() => readonly Row[]} rows as they are now */
 export function readAloud(rows) {
-  const dressed = document.querySelector('link[href="aloud.css"]');
-  if (!dressed) document.head.append(el('link', '', { rel: 'stylesheet', href: 'aloud.css' }));
   return new Reader(rows);
 }

@@ -22,18 +22,17 @@ function dressed() {
 }
 
 /**
- * A page of this PDF, as a picture; null when none was wanted after all. Rejects with Refused when it can't be read.
+ * A page of this PDF, as a picture; none when none was wanted after all. Rejects with Refused when it can't be read.
  * @param {Blob} file @param {string} name @param {() => void} opened told when the file has been read
- * @returns {Promise<{ picture: File, lettersMissing: boolean } | null>}
+ * @returns {Promise<{ picture: File | null, lettersMissing: boolean }>}
  */
 export async function pageOf(file, name, opened) {
   const [pdf] = await Promise.all([Pdf.open(file, name), dressed()]);
   try {
     opened();
     const number = pdf.count === 1 ? 1 : await new Chooser(pdf, name).chosen;
-    if (number === null) return null;
-    const blob = await drawn(pdf, number, name);
-    if (!blob) return null;
+    const blob = number === null ? null : await drawn(pdf, number, name);
+    if (number === null || !blob) return { picture: null, lettersMissing: false };
     const called = pdf.count === 1 ? name : word('page.pdf-page-name', { name, page: number });
     return { picture: new File([blob], called, { type: 'image/png' }), lettersMissing: pdf.lettersMissing };
   } finally {

@@ -4,7 +4,8 @@
 // under the page's own policy, without eval, and asks nothing of any network: fonts that a file doesn't hold are the
 // system's own, and tables of letters for East Asian files that don't hold theirs are done without, which is told.
 
-import { Refused, startWorker } from './mill-start.js';
+import { Refused } from './mill-start.js';
+import { startWorker } from './own.js';
 import { PngWriter } from './png.js';
 
 /** @typedef {import('./types/pdf').Library} Library */

@@ -22,7 +22,7 @@ const { values: options } = parseArgs({
 });
 
 /** Left out of the cache: the worker itself, what only a host reads, what only a person reads. */
-const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt', 'pdf/licences.txt']);
+const NOT_CACHED = new Set(['sw.js', '_headers', 'version.txt', 'fonts/LICENSE.txt']);
 /** In www/ for those who work on it; no browser asks for it. */
 const NOT_SERVED = (path) => /\.d\.ts$|(^|\/)README\.md$/.test(path);
 

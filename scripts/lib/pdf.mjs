@@ -1,6 +1,7 @@
 // What reads PDFs, from the library as npm has it: the edition for browsers that aren't the newest, its decoders for kinds of
 // pictures, its two fonts of signs. Left out: the fonts that the system has its own for, and the tables of letters (1.2 MB)
 // for East Asian files that don't hold theirs.
+import { readFileSync } from 'node:fs';
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -27,11 +28,11 @@ const TERMS = [
   ['Fonts of signs of PDFium, in pdfjs-dist (BSD-3-Clause)', 'standard_fonts/LICENSE_FOXIT'],
 ];
 
-/** @returns {Promise<string[]>} for each part its name and its terms */
-export async function pdfLicences() {
-  const { version } = JSON.parse(await readFile(join(FROM, 'package.json'), 'utf8'));
-  return Promise.all(TERMS.map(async ([what, file]) =>
-    `${what.replace('pdfjs-dist', `pdfjs-dist ${version}`)}\n\n${(await readFile(join(FROM, file), 'utf8')).replace(/\r/g, '').trim()}`));
+/** @returns {string[]} for each part its name and its terms */
+export function pdfLicences() {
+  const read = (file) => readFileSync(join(FROM, file), 'utf8').replace(/\r/g, '').trim();
+  const { version } = JSON.parse(read('package.json'));
+  return TERMS.map(([what, file]) => `${what.replace('pdfjs-dist', `pdfjs-dist ${version}`)}\n\n${read(file)}`);
 }
 
 /** Puts it all in `dir`. @param {string} dir */
@@ -43,5 +44,4 @@ export async function layPdf(dir) {
     const plain = name.endsWith('.js') ? bytes.toString('utf8').replace(/\n\/\/# sourceMappingURL=.*\s*$/, '\n') : bytes;
     await writeFile(join(dir, name), plain);
   }
-  await writeFile(join(dir, 'licences.txt'), `${(await pdfLicences()).join(`\n\n${'-'.repeat(60)}\n\n`)}\n`);
 }

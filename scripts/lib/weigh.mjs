@@ -10,7 +10,7 @@ const AIMS = { boot: 120_000, all: 350_000, core: 250_000, press: 300_000, pdf: 
 const PACKED = /\.(woff2|png|jpe?g|webp|avif)$/;
 
 /** What no browser fetches to use the page. */
-const ASIDE = new Set(['_headers', 'version.txt', 'fonts/LICENSE.txt', 'pdf/licences.txt']);
+const ASIDE = new Set(['_headers', 'version.txt', 'fonts/LICENSE.txt']);
 /** What makes sheets and shapes, with its type: fetched when it is first needed, and kept for when there is no network. */
 const PRESS = /^core\/press|^press-work\.js$|^fonts\/sheet-/;
 /** What reads PDFs: in the same way. */
