@@ -117,6 +117,7 @@ export class Files {
         await this.shop.ready;
         const page = (await isPdf(file)) ? await this.pageOf(file) : null;
         if (page && !page.picture) continue;
+        show(this.busy, true);
         const from = page?.picture ?? file;
         // What is taken in isn't swept away before the facts that name it are kept.
         await withPictures('shared', async () => {
