@@ -39,6 +39,12 @@ export function spokenFigure({ negative, feet, whole, num, den, unit, text }) {
 /** Which units have a sentence of their own for one of them, or for less than one. @param {string} of @param {string} one */
 const has = (of, one) => of === 'in' || (of === 'mm' && one === '.one');
 
+/** The unit of a length, which the size board tells once for all. @param {Figure} figure */
+function unitOf({ unit, whole, num }) {
+  const told = unit === 'mm' ? word('unit.mm') : (unit === 'in' || unit === 'ft') && (whole ?? num) != null ? word('unit.in') : '';
+  return el('span', 'aloud-unit', {}, told);
+}
+
 /** The ± in words. @param {string} pm as it stands beside a figure @returns {string} */
 export function spokenPm(pm) {
   const both = pm.match(/^± ?(.+)$/);
@@ -130,7 +136,7 @@ class Reader {
     const size = row.finished ?? row.real;
     say(this.place, word('aloud.place', { at: this.at + 1, of: rows.length }));
     say(this.name, `${row.number}  ${row.name}`);
-    this.figure.replaceChildren(size ? setFigure(size.figure) : '');
+    this.figure.replaceChildren(...(size ? [setFigure(size.figure), unitOf(size.figure)] : []));
     say(this.good, row.from || (size ? size.pm : ''));
     const sentence = sentenceOf(row);
     this.dialog.dataset.said = sentence;
