@@ -142,7 +142,7 @@ export class Files {
     const { header, width, height } = picture;
     const resolution = header.resolution_means_something ? (header.resolution ?? null) : null;
     const added = this.shop.door.send({ kind: 'add-picture', name, width, height, resolution, 'focal-35mm': header.focal_35mm ?? null, digest });
-    for (const flag of picture.flags) this.shop.notes.tell(`${flag.key}-${digest}`, word(flag.key, slotsOf(flag)));
+    for (const flag of picture.flags) this.shop.notes.tell(`${flag.key}-${digest}`, () => word(flag.key, slotsOf(flag)));
     if (added) await this.keepPicture(digest, file);
     else if (this.shop.door.scene) await this.follow(this.shop.door.scene);
   }
@@ -156,7 +156,7 @@ export class Files {
       this.inHand.delete(digest);
     } catch (error) {
       console.error(error);
-      notes.warn('picture-not-kept', word('page.picture-not-kept'), ['save-job']);
+      notes.warn('picture-not-kept', () => word('page.picture-not-kept'), ['save-job']);
     }
   }
 
@@ -166,7 +166,7 @@ export class Files {
     this.open = { digest, picture };
     const { board, notes } = this.shop;
     picture.onchange = () => board.askPicture();
-    picture.onlost = (lost) => notes.warn('mill-lost', word(lost.key, slotsOf(lost)), []);
+    picture.onlost = (lost) => notes.warn('mill-lost', () => word(lost.key, slotsOf(lost)), []);
     const { size } = board;
     if (size?.width !== picture.width || size.height !== picture.height) board.setSize(picture);
     board.setPicture(picture);
@@ -190,7 +190,7 @@ export class Files {
       else picture.close();
     } catch (error) {
       console.error(error);
-      this.shop.notes.warn(`gone-${digest}`, word('page.picture-gone', { name: shown.name }), []);
+      this.shop.notes.warn(`gone-${digest}`, () => word('page.picture-gone', { name: shown.name }), []);
     }
   }
 
@@ -271,7 +271,7 @@ export class Files {
   handOver(name, bytes, type) {
     const file = new File([new Uint8Array(bytes)], name, { type });
     if (navigator.canShare?.({ files: [file] })) {
-      this.shop.notes.offer('share-file', word('page.file-ready', { name }), word('page.share-file'), () => {
+      this.shop.notes.offer('share-file', () => word('page.file-ready', { name }), () => word('page.share-file'), () => {
         navigator.share({ files: [file] }).catch((error) => {
           if (error instanceof DOMException && error.name === 'AbortError') return;
           this.download(file);
@@ -291,6 +291,6 @@ export class Files {
     link.click();
     link.remove();
     setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-    this.shop.notes.tell('saved-file', word('page.saved-file', { name: file.name }));
+    this.shop.notes.tell('saved-file', () => word('page.saved-file', { name: file.name }));
   }
 }

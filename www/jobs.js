@@ -3,7 +3,7 @@
 import { byId, el, keepList, say, show } from './dom.js';
 import { fillKey, makeKey } from './keys.js';
 import { newJobId } from './keeper.js';
-import { word } from './words.js';
+import { locale, spoken, word } from './words.js';
 
 /** @typedef {import('./store.js').Store} Store */
 /** @typedef {import('./store.js').Job} Job */
@@ -22,13 +22,16 @@ export class Jobs {
     this.notes = notes;
     this.box = byId('jobs');
     this.list = byId('job-list');
-    say(byId('jobs-title'), word('page.earlier-jobs'));
     /** @type {Job[]} */
     this.jobs = [];
     /** Lets another window have the open job. @type {() => void} */
     this.letGo = () => {};
     /** What the store has of the open job's name. */
     this.named = '';
+    spoken(() => {
+      say(byId('jobs-title'), word('page.earlier-jobs'));
+      this.draw();
+    });
   }
 
   /** Opens the job that was worked on last, if any. */
@@ -90,7 +93,7 @@ export class Jobs {
     await this.claim(copy);
     this.keeper.turnTo(copy, false);
     this.keeper.keep(0, this.door.facts);
-    this.notes.warn('half-read', word('page.half-read', { count: facts.length - taken }), []);
+    this.notes.warn('half-read', () => word('page.half-read', { count: facts.length - taken }), []);
   }
 
   /** @param {string} id */
@@ -168,7 +171,7 @@ export class Jobs {
     keepList(this.list, others, (job) => job.id, (job) => this.makeJob(job), (node, job) => {
       const open = /** @type {HTMLElement} */ (node.firstChild);
       say(/** @type {HTMLElement} */ (open.firstChild), job.name || word('page.no-name'));
-      say(/** @type {HTMLElement} */ (open.lastChild), new Date(job.when).toLocaleDateString());
+      say(/** @type {HTMLElement} */ (open.lastChild), new Date(job.when).toLocaleDateString(locale()));
       fillKey(/** @type {HTMLElement} */ (node.lastChild), {
         id: `delete-job-${job.id}`,
         label: word('page.delete-job'),
