@@ -20,6 +20,8 @@ mod given;
 mod hand;
 mod intent;
 mod journal;
+#[cfg(test)]
+mod language_tests;
 mod lenses;
 #[cfg(test)]
 mod part_tests;
