@@ -299,7 +299,7 @@ class Page {
     this.drawNotes();
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
-    // The empty board has these keys itself.
+    // At every step, so that nothing in hand has to be left for it; the empty board has these keys itself.
     show(byId('languages'), !empty);
     void this.files?.follow(scene);
     this.seeker?.follow(scene);
