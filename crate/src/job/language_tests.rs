@@ -89,7 +89,8 @@ fn another_language_leaves_the_hand_as_it_is() {
     let before = desk.scene();
     desk.speak(words(GERMAN));
     let now = desk.scene();
-    assert_eq!((now.pending.len(), &now.pending, &now.step), (1, &before.pending, &before.step));
+    assert_eq!((now.marks[0].handles.len(), &now.marks[0].handles), (1, &before.marks[0].handles));
+    assert_eq!(now.hand.map(|h| h.at), before.hand.as_ref().map(|h| h.at));
     assert_ne!(now.guide, before.guide);
     for line in [&tap(1500.0, 500.0), r#"{"kind":"entry","text":"12 1/"}"#] {
         desk.intend(intent(line)).unwrap();
