@@ -147,7 +147,7 @@ impl Desk {
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. });
-        if matches!(fact, Intent::SetPaper { .. }) {
+        if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
         // A job's units are its own from the first picture on, whatever language it is read in later.
@@ -199,7 +199,7 @@ impl Desk {
             }
         }
         let half = |id: u32| document.mark(id).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
-        if hand.entry.as_ref().is_some_and(|e| e.is_of_mark() && (!there(e.of) || half(e.of))) {
+        if hand.entry.as_ref().is_some_and(|e| e.about.is_of_mark() && (!there(e.of) || half(e.of))) {
             hand.entry = None;
         }
         if let Some(m) = hand.selected.filter(|m| half(*m)) {
