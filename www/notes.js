@@ -27,6 +27,11 @@ export function pageKey(page, weight = 'plain', label = LABELS[page] ? word(LABE
   return { id: page, label, weight, on: false, intent: null, page };
 }
 
+/** @typedef {string | (() => string)} Told a sentence; as a function it is said again in another language */
+
+/** @param {Told} text */
+const told = (text) => (typeof text === 'string' ? text : text());
+
 export class Notes {
   /** @param {() => void} changed @param {(text: string) => void} refuse */
   constructor(changed, refuse) {
@@ -67,22 +72,22 @@ export class Notes {
     return true;
   }
 
-  /** A remark. @param {string} id @param {() => string} text */
+  /** A remark. @param {string} id @param {Told} text */
   tell(id, text) {
-    this.add(() => ({ id, tone: 'say', text: text(), keys: [] }));
+    this.add(() => ({ id, tone: 'say', text: told(text), keys: [] }));
   }
 
-  /** Something to be looked at. @param {string} id @param {() => string} text @param {string[]} pages */
+  /** Something to be looked at. @param {string} id @param {Told} text @param {string[]} pages */
   warn(id, text, pages) {
-    this.add(() => ({ id, tone: 'warn', text: text(), keys: pages.map((page) => pageKey(page)) }));
+    this.add(() => ({ id, tone: 'warn', text: told(text), keys: pages.map((page) => pageKey(page)) }));
   }
 
   /**
    * Something to be done with a touch, once.
-   * @param {string} id @param {() => string} text @param {() => string} label @param {() => void} act
+   * @param {string} id @param {Told} text @param {Told} label @param {() => void} act
    */
   offer(id, text, label, act) {
     this.actions.set(id, act);
-    this.add(() => ({ id, tone: 'ask', text: text(), keys: [pageKey(id, 'main', label())] }));
+    this.add(() => ({ id, tone: 'ask', text: told(text), keys: [pageKey(id, 'main', told(label))] }));
   }
 }
