@@ -216,6 +216,7 @@ export async function workersKilled(t) {
   await t.waitFor(() => window.scrieve.sought());
   // While sheets are made.
   await t.tapOn('#steps [data-step="lists"]');
+  await t.waitFor('[data-key="test-sheet"]');
   await t.run(() => document.querySelector('[data-key="test-sheet"]').click());
   await t.waitFor(() => window.workers.some((one) => one.name === 'press'));
   must((await t.run(endWorkers, 'press')) > 0, 'there is no press to kill');

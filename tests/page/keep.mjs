@@ -345,7 +345,7 @@ async function moments(t) {
   await t.tapOn('[data-row="1"] .row-main');
   await t.tapOn('[data-key="build-this"]');
   await hand.type('3', '0');
-  await hand.press('i-want-it');
+  await hand.press('take-it');
   await hand.go('lists');
   await t.waitForText('#printed', 'Changed since you last printed');
   await t.waitForText('#since', '1: was 24, is 30 now');
