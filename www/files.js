@@ -290,6 +290,16 @@ export class Files {
     }
   }
 
+  /** The examples, to choose from. */
+  async examples() {
+    try {
+      const { Examples } = await import('./examples.js');
+      await new Examples(this, this.shop).open();
+    } catch (error) {
+      this.complain(error, word('page.examples'));
+    }
+  }
+
   /** The job as a file, with its pictures. */
   async saveJob() {
     const { door, notes } = this.shop;

@@ -151,9 +151,10 @@ class Page {
       this.withLists().then((lists) => lists.showOnGlass()).catch((error) => this.listsFailed(error));
     });
     actions.set('svg', () => this.make('svg'));
+    actions.set('print-sheets', () => this.make('print'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
-    actions.set('example', () => void this.files.example());
+    actions.set('example', () => void this.files.examples());
     actions.set('keep-again', () => {
       this.toldFailed = false;
       void this.files.keepWaiting();
@@ -170,7 +171,7 @@ class Page {
     return this.lists;
   }
 
-  /** @param {'pdf' | 'svg'} what @param {string} [make] as {@link Lists.make} */
+  /** @param {'pdf' | 'svg' | 'print'} what @param {string} [make] as {@link Lists.make} */
   make(what, make) {
     this.withLists().then((lists) => lists.make(what, make)).then((made) => {
       if (made && make !== 'test') this.printed();
