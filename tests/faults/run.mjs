@@ -25,6 +25,7 @@ const ALL = [
 
 const rows = [];
 let failed = 0;
+console.log('| fault | tried | survived | lost | |\n|---|--:|--:|--:|---|');
 for (const [name, run] of ALL.filter(([one]) => words.every((word) => one.includes(word)))) {
   const begun = Date.now();
   try {
@@ -35,9 +36,8 @@ for (const [name, run] of ALL.filter(([one]) => words.every((word) => one.includ
     rows.push([name, '', '', 'at least 1', error.message.split('\n')[0]]);
     console.error(error);
   }
+  console.log(`| ${rows.at(-1).join(' | ')} |`);
   console.error(`${name}: ${((Date.now() - begun) / 1000).toFixed(1)} s`);
 }
-console.log('\n| fault | tried | survived | lost | |\n|---|--:|--:|--:|---|');
-for (const row of rows) console.log(`| ${row.join(' | ')} |`);
 console.log(`\n${rows.length - failed} passed, ${failed} failed`);
 process.exit(failed > 0 ? 1 : 0);

@@ -137,7 +137,8 @@ assert z.testzip() is None
 names = z.namelist()
 text = z.read('job.json').decode('utf-8')
 json.loads(text)
-others = [n for n in names if n != 'job.json']
+others = [n for n in names if n.startswith('pictures/')]
+assert z.read('preview.jpg')[:3] == b'\\xff\\xd8\\xff' and names == ['job.json', *others, 'preview.jpg'], names
 print(json.dumps({'lines': text.count('\\n'), 'sums': [hashlib.sha256(z.read(n)).hexdigest() for n in others]}))
 `;
 

@@ -40,18 +40,26 @@ export const tests = [
           const blob = await store.picture(digest.repeat(64));
           return blob ? [...new Uint8Array(await blob.arrayBuffer())] : null;
         };
-        const result = { jobs: (await store.jobs()).map(({ id, name, when }) => [id, name, when]), facts: await store.load('a'), pictures: [await bytes('0'), await bytes('2')] };
+        // What was worked on last comes first, also by a clock that stands at 1970.
+        const result = { jobs: (await store.jobs()).map(({ id, name }) => [id, name]), facts: await store.load('a'), pictures: [await bytes('0'), await bytes('2')] };
         await store.sweep(['1'.repeat(64)]);
         result.swept = [await bytes('0'), await bytes('1')];
         await store.deleteJob('a');
+        result.deleted = (await store.jobs()).map(({ id, deleted }) => [id, deleted ? Math.round(deleted.left) : null]);
+        await store.putBack('a');
+        result.back = [(await store.jobs()).some((job) => job.deleted), (await store.load('a')).length];
+        await store.purge(['a']);
         result.left = [(await store.jobs()).map((job) => job.id), await store.load('a'), await store.load('ab')];
         return result;
       });
-      equal(kept.jobs, [['b', '<b>bookcase</b>', 2], ['a', 'Marsh Hen', 1]], 'jobs');
+      // One that has facts has an entry, so that no list passes it by.
+      equal(kept.jobs, [['ab', ''], ['a', 'Marsh Hen'], ['b', '<b>bookcase</b>']], 'jobs');
       equal(kept.facts, Array.from({ length: 14 }, (_, seq) => `{"seq":${seq}}`), 'facts');
       equal(kept.pictures, [[1, 2, 3], null], 'pictures');
       equal(kept.swept, [null, [4]], 'swept');
-      equal(kept.left, [['b'], [], ['"of another job"']], 'left');
+      equal(kept.deleted, [['ab', null], ['a', 30], ['b', null]], 'deleted');
+      equal(kept.back, [false, 14], 'put back');
+      equal(kept.left, [['ab', 'b'], [], ['"of another job"']], 'left');
     },
   },
   {

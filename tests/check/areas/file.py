@@ -106,7 +106,8 @@ def by_schema(core, folder):
         {"kind": "place", "picture": 1, "mark": "outline", "points": [[100, 500], [900, 500], [900, 900], [100, 900]], "zoom": 8, "seen": True},
     ]
     all_kinds = [json.loads(line) for line in (ROOT / "tests/faults/intents.jsonl").read_text().splitlines()]
-    jobs["a fact of most kinds"] = begun + all_kinds
+    # What takes things away comes last, so that the others have something to be about.
+    jobs["a fact of most kinds"] = begun + sorted(all_kinds, key=lambda i: i["kind"] in ("remove-picture", "remove-point", "undo"))
     kinds = set()
     for name, intents in jobs.items():
         path = pathlib.Path(folder) / "schema.scrieve.zip"
@@ -115,7 +116,7 @@ def by_schema(core, folder):
         kinds |= {fact["kind"] for fact in told["log"]}
         errors = [f"{list(e.path)}: {e.message[:80]}" for e in judge.iter_errors(told)]
         yield same(f"job.json of {name} is as its schema says", "jsonschema, draft 2020-12", [], errors[:3])
-    yield holds("kinds of facts among them", "counted", 30, len(kinds) >= 30, len(kinds))
+    yield holds("kinds of facts among them", "counted", "30 or more", len(kinds) >= 30, len(kinds))
     good = {"format": "scrieve-job", "version": 1, "document": {}, "log": begun}
     bad = [
         {**good, "version": 2},
@@ -144,10 +145,11 @@ def versions(core, folder):
         yield same(f"{name} opens: its sizes", "as it was saved, by hand: 600 px beside 1200 px at 24 in", sizes, got)
         saved(core, [opened], again)
         old, new = zipfile.ZipFile(path), zipfile.ZipFile(again)
-        yield same(f"{name}: the log comes back as it was", "Python json", json.loads(old.read("job.json"))["log"], json.loads(new.read("job.json"))["log"])
+        logs = [json.dumps(json.loads(zip_.read("job.json"))["log"]) for zip_ in (old, new)]
+        yield same(f"{name}: the log comes back as it was", "Python json, sha256", *[hashlib.sha256(log.encode()).hexdigest() for log in logs])
         others = [n for n in old.namelist() if n != "job.json"]
-        yield same(f"{name}: pictures and preview, byte for byte", "Python zipfile", [old.read(n) for n in others], [new.read(n) for n in others])
-        yield same(f"{name}: written again, byte for byte", "the file itself", path.read_bytes(), again.read_bytes())
+        yield same(f"{name}: pictures and preview, byte for byte", "Python zipfile, sha256", *[[hashlib.sha256(zip_.read(n)).hexdigest() for n in others] for zip_ in (old, new)])
+        yield same(f"{name}: written again, byte for byte", "the file itself, sha256", *[hashlib.sha256(file.read_bytes()).hexdigest() for file in (path, again)])
 
 
 def hostile(core, folder):
