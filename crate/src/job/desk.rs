@@ -139,7 +139,7 @@ impl Desk {
     /// Takes a fact into the log, and everything that follows from it.
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
         let added = matches!(fact, Intent::AddPicture { .. });
-        let squared = matches!(fact, Intent::SquareOn { .. });
+        let squared = matches!(fact, Intent::SquareOn { .. } | Intent::Boxed { .. });
         if matches!(fact, Intent::SetPaper { .. }) {
             self.hand.entry = None;
         }
@@ -213,7 +213,7 @@ impl Desk {
                 (t.by, t.zoom, t.seen, t.hold) = (by, zoom, true, None);
                 let touch = *t;
                 self.hand.glimpse = None;
-                if matches!(self.hand.tool, Tool::SquareOn | Tool::Again) && by != By::Key {
+                if matches!(self.hand.tool, Tool::SquareOn | Tool::Boxed | Tool::Again) && by != By::Key {
                     seek::want_end(self, touch);
                 }
                 Ok(touch.at)

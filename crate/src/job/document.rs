@@ -25,6 +25,9 @@ pub struct Document {
     pub pictures: Vec<Sheet>,
     /// The views; the first of each picture is the whole of it.
     pub views: Vec<View>,
+    /// Boxes that are seen from a corner; their sides are views.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub boxes: Vec<BoxGiven>,
     /// The marks, in the order they were placed. Copies of the document share those that are the same in both.
     pub marks: Vec<Rc<Mark>>,
     /// The size to build.
@@ -129,6 +132,68 @@ pub struct View {
     /// It is seen at a slant that its true lengths are to tell.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub slanted: bool,
+    /// It is a side of a box.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub face: Option<FaceOf>,
+    /// It is parallel to another view and stands behind it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub behind: Option<Behind>,
+}
+
+/// Corners of anything rectangular that is seen from a corner. Corner k stands as many edges from corner 0 as its bits tell:
+/// 1 along the front, 2 along the end, 4 along the upright.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BoxGiven {
+    /// Its id, which is that of the first of its sides.
+    pub id: u32,
+    /// The picture it is on.
+    pub picture: u32,
+    /// Where each corner is seen.
+    pub corners: [Option<Placing>; 8],
+    /// Its edges (front's width, end's width, upright) and the standard uncertainty of each, mm, where they are known.
+    pub edges: [Option<(f64, f64)>; 3],
+}
+
+/// A side of a box.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FaceOf {
+    /// The box.
+    pub of: u32,
+    /// 0 its front, 1 its end, 2 its top.
+    pub side: u8,
+    /// Its corners as they are seen, in order round it.
+    pub corners: [At; 4],
+}
+
+/// How a view stands behind another.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Behind {
+    /// The view that it is parallel to.
+    pub from: u32,
+    /// How far behind it stands (before it: less than nothing), and the standard uncertainty, mm; nothing where true lengths
+    /// of its own tell.
+    pub back: Option<(f64, f64)>,
+    /// How far the camera stood from the other view, and the standard uncertainty, mm, where a person says so.
+    pub away: Option<(f64, f64)>,
+}
+
+impl View {
+    /// Whether `p` lies in it, or a little outside: an end on the border belongs to it.
+    pub fn holds(&self, p: At) -> bool {
+        let Some(face) = &self.face else { return self.bounds.holds(p) };
+        // On the same side of all its edges, by a hundredth of its size at most on the other.
+        let slack = 0.01 * libm::sqrt(self.bounds.area());
+        let off = [0, 1, 2, 3].map(|i| {
+            let (a, run) = (face.corners[i], face.corners[(i + 1) % 4] - face.corners[i]);
+            run.cross(p - a) / run.length().max(f64::MIN_POSITIVE)
+        });
+        off.iter().all(|d| *d >= -slack) || off.iter().all(|d| *d <= slack)
+    }
+
+    /// Its corners as they are seen, in order.
+    pub fn corners(&self) -> [At; 4] {
+        self.face.map_or_else(|| self.bounds.corners(), |f| f.corners)
+    }
 }
 
 /// Four corners of something rectangular.
@@ -399,8 +464,8 @@ impl Document {
         };
         let n = points.len().max(1) as f64;
         let (x, y) = points.iter().fold((0.0, 0.0), |s, p| (s.0 + p.at.x / n, s.1 + p.at.y / n));
-        smallest(&|v| points.iter().all(|p| v.bounds.holds(p.at)))
-            .or_else(|| smallest(&|v| v.bounds.holds(At::new(x, y))))
+        smallest(&|v| points.iter().all(|p| v.holds(p.at)))
+            .or_else(|| smallest(&|v| v.holds(At::new(x, y))))
             .or_else(|| self.whole(picture).map(|v| v.id))
     }
 }

@@ -6,6 +6,7 @@
 #![allow(missing_docs)]
 
 mod apply;
+mod boxes;
 mod chain;
 mod change;
 mod choices;

@@ -1,12 +1,12 @@
 //! What a view's map is fitted to besides its true lengths: its rectangle, the camera, shapes that are vouched for.
 
-use super::document::{Mark, Sheet, View};
+use super::document::{BoxGiven, Mark, Placing, Sheet, View};
 use super::intent::RectangleOf;
 use super::reckon::clicks;
 use crate::estimate::Source;
 use crate::fault::{Area, spoil};
 use crate::mark::Kind;
-use crate::view::{self, Camera, Click, Form, Formed, Rectangle, Side};
+use crate::view::{self, Boxed, Camera, Click, Form, Formed, Rectangle, Side};
 
 /// What the picture's file and its person say of the camera.
 pub(super) fn camera(picture: &Sheet) -> Camera {
@@ -38,20 +38,32 @@ pub(super) fn formed(mark: &Mark) -> Option<Formed> {
     Some(Formed { mark: mark.id, form })
 }
 
+/// A corner of what is named by `view`, as a click.
+fn corner(view: u32, i: u8, p: &Placing) -> Click {
+    Click {
+        at: p.at,
+        sigma: p.worst(),
+        cov: p.cov(),
+        source: [Source::Corner(view, i, 0), Source::Corner(view, i, 1)],
+        freedom: f64::INFINITY,
+        bent: None,
+    }
+}
+
+/// A box as it was given.
+pub(super) fn boxed(given: &BoxGiven) -> Boxed {
+    Boxed {
+        view: given.id,
+        corners: [0, 1, 2, 3, 4, 5, 6, 7]
+            .map(|k: u8| given.corners[usize::from(k)].as_ref().map(|p| corner(given.id, k, p))),
+        edges: given.edges.map(|e| e.map(|(mm, u)| Side { mm, u })),
+    }
+}
+
 /// What turns a view square-on.
 pub(super) fn rectangle(view: &View) -> Option<Rectangle> {
     let r = view.rectangle.as_ref()?;
-    let corner = |i: u8| {
-        let p = r.corners[usize::from(i)];
-        Click {
-            at: p.at,
-            sigma: p.worst(),
-            cov: p.cov(),
-            source: [Source::Corner(view.id, i, 0), Source::Corner(view.id, i, 1)],
-            freedom: f64::INFINITY,
-            bent: None,
-        }
-    };
+    let corner = |i: u8| corner(view.id, i, &r.corners[usize::from(i)]);
     Some(Rectangle {
         corners: [corner(0), corner(1), corner(2), corner(3)],
         sides: [0, 1].map(|i| {

@@ -8,7 +8,14 @@
 //! what is measured on a view, or what will be built from it.
 #[cfg(test)]
 mod bends;
+#[cfg(test)]
+mod box_trials;
+mod behind;
 mod bowed;
+mod box_faces;
+mod box_order;
+mod box_start;
+mod boxed;
 mod calibrate;
 mod camera;
 mod corners;
@@ -36,7 +43,11 @@ mod slants;
 #[cfg(test)]
 mod trials;
 
+pub use behind::{Back, stand_back};
 pub use bowed::{Bend, Edge, bend_of};
+pub use box_faces::{BoxFit, fit_box};
+pub use box_order::box_order;
+pub use boxed::{BoxKnowns, Boxed};
 pub use calibrate::{Found, Shot, calibrate};
 pub use camera::Camera;
 pub use fit::{Check, Fit, Odd, Scale, Seen, Stretch, fit};

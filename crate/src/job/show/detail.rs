@@ -102,6 +102,8 @@ fn better(sight: &Sight, mark: u32, budget: &[Cause]) -> Option<Say> {
             Source::Misfit(..) => ("better.misfit", mark),
             Source::Centre(..) | Source::Focal(_) => ("better.camera", mark),
             Source::Lens(..) => ("better.lens", mark),
+            Source::Back(_) => ("better.back", mark),
+            Source::Away(_) => ("better.away", mark),
         };
         let share = shares.get(&advice).unwrap_or(&0.0) + cause.share;
         shares.insert(advice, share);

@@ -46,6 +46,11 @@ fn name(about: About) -> &'static str {
         About::Resolution => "resolution",
         About::Width => "width",
         About::Height => "height",
+        About::BoxFront => "box-front",
+        About::BoxEnd => "box-end",
+        About::BoxUpright => "box-upright",
+        About::Back => "back",
+        About::Away => "away",
         About::Paper => "paper",
         About::PaperWidth => "paper-width",
         About::PaperHeight => "paper-height",
@@ -75,6 +80,11 @@ fn pad(about: About) -> Pad {
         | About::PlusMinus
         | About::Width
         | About::Height
+        | About::BoxFront
+        | About::BoxEnd
+        | About::BoxUpright
+        | About::Back
+        | About::Away
         | About::PaperWidth
         | About::PaperHeight
         | About::Margin
@@ -199,6 +209,14 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             }
             keys.push(accept("take-it", Way::Take).main());
         }
+        About::Back => {
+            keys.push(accept("stands-before", Way::Always));
+            keys.push(accept("stands-behind", Way::Take).main());
+        }
+        About::BoxFront | About::BoxEnd | About::BoxUpright => {
+            keys.push(accept("side-open", Way::Open));
+            keys.push(accept("take-it", Way::Take).main());
+        }
         About::Width | About::Height => {
             let open = if typing.about == About::Width { "sides-open" } else { "side-open" };
             keys.push(accept(open, Way::Open));
@@ -208,7 +226,8 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
     }
     if !readable {
         // Nothing to take yet: only the way out stays, and the way to say that it isn't known.
-        let stay = if matches!(typing.about, About::Width | About::Height) { 2 } else { 1 };
+        let open = [About::Width, About::Height, About::BoxFront, About::BoxEnd, About::BoxUpright];
+        let stay = if open.contains(&typing.about) { 2 } else { 1 };
         keys.iter_mut().skip(stay).for_each(|k| k.intent = None);
     }
     keys
