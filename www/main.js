@@ -139,6 +139,7 @@ class Page {
       this.withLists().then((lists) => lists.showOnGlass()).catch((error) => this.listsFailed(error));
     });
     actions.set('svg', () => this.make('svg'));
+    actions.set('print-sheets', () => this.make('print'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.example());
@@ -157,7 +158,7 @@ class Page {
     return this.lists;
   }
 
-  /** @param {'pdf' | 'svg'} what @param {string} [make] as {@link Lists.make} */
+  /** @param {'pdf' | 'svg' | 'print'} what @param {string} [make] as {@link Lists.make} */
   make(what, make) {
     this.withLists().then((lists) => lists.make(what, make)).catch((error) => this.listsFailed(error));
   }

@@ -141,6 +141,10 @@ words! {
         /** How a part's ends are joined. */ PartEnds,
         /** How deep its joints go. */ JointDepth,
         /** How thick it is planed. */ Planed,
+        /** How thick what lands along a length is. */ LandsThick,
+        /** How deep it is let in. */ LandsDeep,
+        /** At how many degrees off square an edge is sawn. */ Bevel,
+        /** What the measured printer is called. */ PrinterName,
         /** How long the test sheet's bar came out across. */ PrinterAcross,
         /** How long its bar came out down. */ PrinterDown,
     }

@@ -140,7 +140,7 @@ impl Desk {
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. } | Intent::Boxed { .. });
-        if matches!(fact, Intent::SetPaper { .. }) {
+        if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
         self.journal.take(fact)?;
@@ -186,7 +186,7 @@ impl Desk {
             }
         }
         let half = |id: u32| document.mark(id).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
-        if hand.entry.as_ref().is_some_and(|e| e.is_of_mark() && (!there(e.of) || half(e.of))) {
+        if hand.entry.as_ref().is_some_and(|e| e.about.is_of_mark() && (!there(e.of) || half(e.of))) {
             hand.entry = None;
         }
         if let Some(m) = hand.selected.filter(|m| half(*m)) {

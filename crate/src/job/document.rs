@@ -1,9 +1,10 @@
 //! The document: what a person has said and placed. Nothing reckoned stands in it.
 
+pub use super::depth::{Behind, BoxGiven, FaceOf};
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 pub use super::parts::PartChoice;
-pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
+pub use super::sheets::{Grain, OnPattern, PaperChoice, PatternChoice, Printer, Sheets};
 use crate::mark::{Ends, Kind};
 use crate::plane::{Curve, Picture, Tip};
 use crate::quantity::{Direction, Step, Style};
@@ -140,62 +141,6 @@ pub struct View {
     pub behind: Option<Behind>,
 }
 
-/// Corners of anything rectangular that is seen from a corner. Corner k stands as many edges from corner 0 as its bits tell:
-/// 1 along the front, 2 along the end, 4 along the upright.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct BoxGiven {
-    /// Its id, which is that of the first of its sides.
-    pub id: u32,
-    /// The picture it is on.
-    pub picture: u32,
-    /// Where each corner is seen.
-    pub corners: [Option<Placing>; 8],
-    /// Its edges (front's width, end's width, upright) and the standard uncertainty of each, mm, where they are known.
-    pub edges: [Option<(f64, f64)>; 3],
-}
-
-/// A side of a box.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct FaceOf {
-    /// The box.
-    pub of: u32,
-    /// 0 its front, 1 its end, 2 its top.
-    pub side: u8,
-    /// Its corners as they are seen, in order round it.
-    pub corners: [At; 4],
-}
-
-/// How a view stands behind another.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Behind {
-    /// The view that it is parallel to.
-    pub from: u32,
-    /// How far behind it stands (before it: less than nothing), and the standard uncertainty, mm; nothing where true lengths
-    /// of its own tell.
-    pub back: Option<(f64, f64)>,
-    /// How far the camera stood from the other view, and the standard uncertainty, mm, where a person says so.
-    pub away: Option<(f64, f64)>,
-}
-
-impl View {
-    /// Whether `p` lies in it, or a little outside: an end on the border belongs to it.
-    pub fn holds(&self, p: At) -> bool {
-        let Some(face) = &self.face else { return self.bounds.holds(p) };
-        // On the same side of all its edges, by a hundredth of its size at most on the other.
-        let slack = 0.01 * libm::sqrt(self.bounds.area());
-        let off = [0, 1, 2, 3].map(|i| {
-            let (a, run) = (face.corners[i], face.corners[(i + 1) % 4] - face.corners[i]);
-            run.cross(p - a) / run.length().max(f64::MIN_POSITIVE)
-        });
-        off.iter().all(|d| *d >= -slack) || off.iter().all(|d| *d <= slack)
-    }
-
-    /// Its corners as they are seen, in order.
-    pub fn corners(&self) -> [At; 4] {
-        self.face.map_or_else(|| self.bounds.corners(), |f| f.corners)
-    }
-}
-
 /// Four corners of something rectangular.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Square {
@@ -303,6 +248,9 @@ pub struct Mark {
     /// The curves it runs along, once it is smoothed: its points are then the knots of the first.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub smooth: Option<Smooth>,
+    /// What it stands for on patterns, of a length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_pattern: Option<OnPattern>,
     /// The centre line about which it was made alike on both sides.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub centre: Option<[At; 2]>,

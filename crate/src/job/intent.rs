@@ -7,7 +7,7 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
-use super::document::{PaperChoice, PartChoice, PatternChoice, Printer};
+use super::document::{OnPattern, PaperChoice, PartChoice, PatternChoice, Printer};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
@@ -317,6 +317,10 @@ pub enum Intent {
     SetPattern { mark: u32, choice: PatternChoice },
     /// How a part (an outline) is cut: its stock, its joints.
     SetPart { mark: u32, choice: PartChoice },
+    /// What a length stands for on patterns; nothing for itself alone.
+    OnPattern { mark: u32, what: Option<OnPattern> },
+    /// Make a pattern of a whole view, or no longer.
+    PatternOfView { view: u32, on: bool },
     /// What patterns are printed on.
     SetPaper { paper: PaperChoice },
     /// Move the sheets against what is drawn on them, finished mm.
@@ -383,6 +387,8 @@ pub enum Intent {
     Want { wish: Wish },
     /// Take the main outlines of all views.
     TakeOutlines,
+    /// What the page remembers of printers that were measured for other jobs.
+    Remember { printers: Vec<Printer> },
     /// A note has been read and needn't be shown again.
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
@@ -430,6 +436,7 @@ impl Intent {
                 | Dismiss
                 | Want { .. }
                 | TakeOutlines
+                | Remember { .. }
                 | Hush { .. }
                 | AskLength { .. }
         )

@@ -12,6 +12,7 @@ mod change;
 mod choices;
 mod cross;
 mod csv;
+mod depth;
 mod desk;
 mod divide;
 mod document;

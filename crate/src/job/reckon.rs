@@ -5,12 +5,12 @@
 use super::document::{Behind, Build, Document, Mark, Placing, View};
 use super::intent::RectangleOf;
 use super::lenses::{self, Lensed};
-use super::vouched::{boxed, camera, formed, rectangle};
+use super::vouched::{OnBox, camera, formed, rectangle};
 use crate::estimate::{Estimate, Source};
 use crate::mark::{Ends, Kind, Measures, Quantity, measure};
 use crate::order::Table;
 use crate::view::{
-    Back, BoxKnowns, Boxed, Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Side,
+    Back, BoxKnowns, Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Side,
     Span, ViewMap, fit_behind, fit_box, stand_back,
 };
 use crate::words::Say;
@@ -359,12 +359,14 @@ fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin 
     Origin { lengths, rectangle, ..alone }
 }
 
-/// The span of a length mark whose points are all there.
+/// The span of a length, or of something round, whose points are all there.
 fn span(mark: &Mark) -> Option<Span> {
-    if mark.kind != Kind::Length {
-        return None;
-    }
     let c = clicks(mark.id, &mark.points);
+    match mark.kind {
+        Kind::Length => {}
+        Kind::Circle => return (c.len() >= 3).then_some(Span::Round(c)),
+        _ => return None,
+    }
     match mark.ends {
         Ends::Between => <[Click; 2]>::try_from(c).ok().map(Span::Between),
         Ends::FromCentre => <[Click; 2]>::try_from(c).ok().map(Span::FromCentre),
@@ -390,30 +392,8 @@ struct MadeFrom {
     behind: Option<(Box<MadeFrom>, Behind)>,
 }
 
-/// A side of a box, and everything that the box is found from.
-#[derive(Clone, Debug, PartialEq)]
-struct OnBox {
-    boxed: Boxed,
-    side: u8,
-    /// True and check lengths on all its sides.
-    knowns: Vec<(u8, Known)>,
-}
-
-impl OnBox {
-    fn of(ground: &Ground, view: &View) -> Option<OnBox> {
-        let (document, face) = (ground.document, view.face?);
-        let given = document.boxes.iter().find(|b| b.id == face.of)?;
-        let known = |(m, v): (&Rc<Mark>, &Option<u32>)| {
-            let on = document.view((*v)?)?.face.filter(|f| f.of == face.of)?;
-            Some((on.side, known(m)?))
-        };
-        let knowns = document.marks.iter().zip(&ground.on).filter_map(known).collect();
-        Some(OnBox { boxed: boxed(given), side: face.side, knowns })
-    }
-}
-
 /// The length that a person vouches for on a mark.
-fn known(m: &Mark) -> Option<Known> {
+pub(super) fn known(m: &Mark) -> Option<Known> {
     let k = m.known?;
     Some(Known { mark: m.id, span: span(m)?, mm: k.mm, u: k.pm / COVERAGE, pulls: k.pulls })
 }
@@ -453,7 +433,7 @@ impl MadeFrom {
             camera: picture.map(camera),
             forms: ground.forms(owner),
             slanted: view.is_some_and(|v| v.slanted),
-            on_box: view.and_then(|v| OnBox::of(ground, v)),
+            on_box: view.and_then(|v| OnBox::of(document, &ground.on, v)),
             behind: view.and_then(|v| v.behind).and_then(|b| {
                 let from = ground.origins.get(&b.from).filter(|o| o.behind.is_none())?;
                 Some((Box::new(MadeFrom::of(ground, *from)), b))

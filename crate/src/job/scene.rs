@@ -1,6 +1,7 @@
 //! What the page shows: everything to draw (in picture px), every table, every word. Plain data; strings are
 //! ready to be set as text, with U+2044 between the figures of a fraction.
 
+use super::document::Printer;
 use super::intent::{Intent, Role, StepName, TableName};
 use crate::quantity::Figure;
 use crate::raster::ask::Ask;
@@ -79,6 +80,8 @@ data! {
         pub more: Vec<Key>,
         /// There is something to print.
         pub ready: bool,
+        /// What the printer makes of a length, for the page to remember for other jobs.
+        pub printer: Option<Printer>,
         /// Things of known size by which the glass is measured.
         pub gauges: Vec<Gauge>,
         /// What to buy for the cutting list, and what to heed.

@@ -1,12 +1,13 @@
 //! What a view's map is fitted to besides its true lengths: its rectangle, the camera, shapes that are vouched for.
 
-use super::document::{BoxGiven, Mark, Placing, Sheet, View};
+use super::document::{BoxGiven, Document, Mark, Placing, Sheet, View};
 use super::intent::RectangleOf;
 use super::reckon::clicks;
 use crate::estimate::Source;
 use crate::fault::{Area, spoil};
 use crate::mark::Kind;
-use crate::view::{self, Boxed, Camera, Click, Form, Formed, Rectangle, Side};
+use crate::view::{self, Boxed, Camera, Click, Form, Formed, Known, Rectangle, Side};
+use std::rc::Rc;
 
 /// What the picture's file and its person say of the camera.
 pub(super) fn camera(picture: &Sheet) -> Camera {
@@ -75,4 +76,27 @@ pub(super) fn rectangle(view: &View) -> Option<Rectangle> {
             RectangleOf::Sheet => view::RectangleOf::Sheet,
         },
     })
+}
+
+/// A side of a box, and everything that the box is found from.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct OnBox {
+    pub boxed: Boxed,
+    pub side: u8,
+    /// True and check lengths on all its sides.
+    pub knowns: Vec<(u8, Known)>,
+}
+
+impl OnBox {
+    /// `on` tells the view of each mark, in the document's order.
+    pub fn of(document: &Document, on: &[Option<u32>], view: &View) -> Option<OnBox> {
+        let face = view.face?;
+        let given = document.boxes.iter().find(|b| b.id == face.of)?;
+        let lies = |(m, v): (&Rc<Mark>, &Option<u32>)| {
+            let on = document.view((*v)?)?.face.filter(|f| f.of == face.of)?;
+            Some((on.side, super::reckon::known(m)?))
+        };
+        let knowns = document.marks.iter().zip(on).filter_map(lies).collect();
+        Some(OnBox { boxed: boxed(given), side: face.side, knowns })
+    }
 }

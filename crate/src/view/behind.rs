@@ -42,9 +42,10 @@ pub fn stand_back(base: &Fit, from: Option<&Knowns>, behind: &Back) -> Result<Fi
     let scale = if own { Scale::Lengths } else { base.scale };
     let left = Vec::new();
     let checks = if scale == Scale::None { Vec::new() } else { checks(behind.knowns, &map, left)? };
-    let away = base.away.as_ref().map(|a| {
-        Estimate::combine(a.value * times.value, &[(times.value, a), (a.value, &times)])
-    });
+    let away = base
+        .away
+        .as_ref()
+        .map(|a| Estimate::combine(a.value * times.value, &[(times.value, a), (a.value, &times)]));
     let mut fit = Fit { map, scale, checks, away, odd: None, unclear: false, stretch: None, ..base.clone() };
     fit.says = says(&fit);
     Ok(fit)
@@ -70,7 +71,8 @@ fn farther(base: &Fit, from: Option<&Knowns>, behind: &Back) -> Result<Estimate,
     let back = behind.back.ok_or_else(unknown)?;
     let back = Estimate::of(back.mm, Source::Back(behind.view), back.u).times(spoil(Area::Depth, 1.5));
     let told = behind.away.map(|a| Estimate::of(a.mm, Source::Away(behind.view), a.u));
-    let seen = || base.away.clone().or_else(|| from.and_then(by_camera)).filter(|_| base.scale != Scale::None);
+    let seen =
+        || base.away.clone().or_else(|| from.and_then(by_camera)).filter(|_| base.scale != Scale::None);
     let away = told.or_else(seen).ok_or_else(unknown)?;
     let times = back.over(&away);
     Ok(Estimate::combine(1.0 + times.value, &[(1.0, &times)]))

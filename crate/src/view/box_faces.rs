@@ -1,7 +1,8 @@
 //! The sides of a box as views: each with a map of its own, by the one camera.
 
 use super::boxed::{
-    BoxKnowns, FACES, Posed, UNKNOWNS, axes_at, corner, dot, face_at, facing, first, model, pose, seen, slopes,
+    BoxKnowns, FACES, Posed, UNKNOWNS, axes_at, corner, dot, face_at, facing, first, model, pose, seen,
+    slopes,
 };
 use super::fit::{self, DISAGREE, Fit, Scale, Seen};
 use super::knowns::{self, Known};
@@ -135,7 +136,8 @@ impl BoxFit {
         let mut map = ViewMap::new(model(&theta, tilt)?, params, None)?;
         let pulling = self.lengths.iter().filter(|(_, k)| k.pulls).zip(&posed.left);
         let left = pulling.filter(|((on, _), _)| *on == face).map(|(_, e)| e.clone()).collect();
-        let own: Vec<Known> = self.lengths.iter().filter(|(on, _)| *on == face).map(|(_, k)| k.clone()).collect();
+        let own: Vec<Known> =
+            self.lengths.iter().filter(|(on, _)| *on == face).map(|(_, k)| k.clone()).collect();
         let checks = if posed.scaled { fit::checks(&own, &map, left)? } else { Vec::new() };
         let edge_on = slant::edge_on(&map, &[0, 1, 2, 3].map(|i| Point::new(theta[2 * i], theta[2 * i + 1])));
         if let Some(lens) = &self.lens {

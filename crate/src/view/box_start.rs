@@ -58,7 +58,8 @@ fn looked(runs: &[[f64; 3]; 3]) -> Option<[f64; 2]> {
         r.map(|x| x / size)
     });
     let weak = 1e-4;
-    let (mut square, mut right) = (Dense::by(2, 2, |i, j| if i == j { weak } else { 0.0 }), Dense::zero(2, 1));
+    let (mut square, mut right) =
+        (Dense::by(2, 2, |i, j| if i == j { weak } else { 0.0 }), Dense::zero(2, 1));
     for i in 0..3 {
         let (j, k) = ((i + 1) % 3, (i + 2) % 3);
         let d = [0, 1].map(|c| v[k][2] * v[j][c] - v[j][2] * v[k][c]);
@@ -120,7 +121,8 @@ fn squared(runs: [[f64; 3]; 3]) -> Option<(Axes, [f64; 3])> {
 pub(crate) fn starts(boxed: &Boxed, camera: &Camera, told: Option<f64>, shifted: bool) -> Vec<Start> {
     let (middle, unit) = (camera.middle(), libm::hypot(camera.size[0], camera.size[1]));
     let Some(m) = matrix(boxed, middle, unit) else { return Vec::new() };
-    let p = if shifted { looked(&m.runs).map(|p| [p[0].clamp(-0.1, 0.1), p[1].clamp(-2.0, 2.0)]) } else { None };
+    let p =
+        if shifted { looked(&m.runs).map(|p| [p[0].clamp(-0.1, 0.1), p[1].clamp(-2.0, 2.0)]) } else { None };
     let p = p.unwrap_or([0.0; 2]);
     let usual = camera.usual() / unit;
     let mut focals: Vec<f64> = told.map(|f| f / unit).into_iter().collect();

@@ -73,8 +73,7 @@ impl Scene {
         for k in self.corners {
             let along = [0, 1, 2].map(|bit| if k >> bit & 1 == 1 { EDGES[bit] } else { 0.0 });
             let n = *k as u8;
-            corners[*k] =
-                Some(self.click(along, [Source::Corner(1, n, 0), Source::Corner(1, n, 1)], errors));
+            corners[*k] = Some(self.click(along, [Source::Corner(1, n, 0), Source::Corner(1, n, 1)], errors));
         }
         let mut edges = [None; 3];
         for k in self.given {
@@ -115,9 +114,7 @@ const MARKS: [(u8, [[f64; 3]; 2]); 2] =
     [(0, [[80.0, 0.0, 250.0], [520.0, 0.0, 60.0]]), (1, [[0.0, 350.0, 240.0], [0.0, 50.0, 30.0]])];
 
 fn truths() -> Vec<f64> {
-    let run = |[a, b]: [[f64; 3]; 2]| {
-        libm::sqrt((0..3).map(|i| (a[i] - b[i]) * (a[i] - b[i])).sum::<f64>())
-    };
+    let run = |[a, b]: [[f64; 3]; 2]| libm::sqrt((0..3).map(|i| (a[i] - b[i]) * (a[i] - b[i])).sum::<f64>());
     EDGES.into_iter().chain(MARKS.map(|(_, ends)| run(ends))).collect()
 }
 
@@ -129,7 +126,12 @@ fn scenes() -> Vec<(&'static str, Scene)> {
         ("six corners, the top's far one hidden", Scene { corners: &[0, 1, 2, 4, 5, 6], ..chest() }),
         (
             "six corners, the top not seen",
-            Scene { corners: &[0, 1, 2, 4, 5, 6], turned: [40.0, 2.0], at: [-40.0, -180.0, 1000.0], ..chest() },
+            Scene {
+                corners: &[0, 1, 2, 4, 5, 6],
+                turned: [40.0, 2.0],
+                at: [-40.0, -180.0, 1000.0],
+                ..chest()
+            },
         ),
         ("six corners, one below hidden", Scene { corners: &[0, 1, 2, 3, 4, 6], ..chest() }),
         ("all eight, as of a table", Scene { corners: &[0, 1, 2, 3, 4, 5, 6, 7], ..chest() }),
@@ -142,12 +144,10 @@ fn scenes() -> Vec<(&'static str, Scene)> {
             "uprights kept parallel",
             Scene { turned: [38.0, 0.0], at: [-40.0, 380.0, 1050.0], shift: 1150.0, ..chest() },
         ),
-        ("from afar, the file's focal length", Scene {
-            at: [-60.0, 1700.0, 3900.0],
-            focal: 12_000.0,
-            told: true,
-            ..chest()
-        }),
+        (
+            "from afar, the file's focal length",
+            Scene { at: [-60.0, 1700.0, 3900.0], focal: 12_000.0, told: true, ..chest() },
+        ),
     ]
 }
 
@@ -166,8 +166,14 @@ fn the_check_vector() {
     let mut corners = [None; 8];
     for (k, p) in at {
         let source = [Source::Corner(1, k as u8, 0), Source::Corner(1, k as u8, 1)];
-        corners[k] =
-            Some(Click { at: Point::from(p), sigma: 0.5, cov: None, source, freedom: f64::INFINITY, bent: None });
+        corners[k] = Some(Click {
+            at: Point::from(p),
+            sigma: 0.5,
+            cov: None,
+            source,
+            freedom: f64::INFINITY,
+            bent: None,
+        });
     }
     let boxed = Boxed { view: 1, corners, edges: [Some(Side { mm: 600.0, u: 0.1 }), None, None] };
     let camera = Camera { picture: 1, size: SIZE, focal_35mm: None, cropped: false };

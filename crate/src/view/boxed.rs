@@ -229,11 +229,7 @@ impl Task<'_> {
             slope[8 + k] = theta[11];
             slope[11] = theta[8 + k];
             let u = side.u.max(1e-6 * side.mm);
-            let part = Part {
-                source: Source::Side(boxed.view, k as u8),
-                effect: -u,
-                freedom: f64::INFINITY,
-            };
+            let part = Part { source: Source::Side(boxed.view, k as u8), effect: -u, freedom: f64::INFINITY };
             rows.push(Row { residual: theta[11] * theta[8 + k] - side.mm, slope, parts: vec![part] });
         }
         for (face, known) in &self.pulling {
@@ -271,7 +267,11 @@ impl Task<'_> {
             let theta: Vec<f64> = solved.theta.iter().map(|t| t.value).collect();
             let out = facing(&start.axes, &theta).iter().filter(|f| **f).count() >= 2;
             let better = best.as_ref().is_none_or(|(_, b, was)| {
-                if out == *was { solved.chi2 < b.chi2 } else { solved.chi2 < b.chi2 + if out { 4.0 } else { -4.0 } }
+                if out == *was {
+                    solved.chi2 < b.chi2
+                } else {
+                    solved.chi2 < b.chi2 + if out { 4.0 } else { -4.0 }
+                }
             });
             let good = out && chi_square_tail(solved.chi2, solved.freedom) >= super::fit::DISAGREE;
             if better {

@@ -167,7 +167,8 @@ impl ViewMap {
     /// How far the camera stands from the plane, in real mm, where the map has a camera: the depth on the axis is scale × f,
     /// and as much less square to the plane as the plane is steep.
     pub(crate) fn away(&self) -> Option<Estimate> {
-        let (Shape::Tilted { .. }, [a, b, f2, _, _, scale, ..]) = (&self.model.shape, &self.params[..]) else {
+        let (Shape::Tilted { .. }, [a, b, f2, _, _, scale, ..]) = (&self.model.shape, &self.params[..])
+        else {
             return None;
         };
         let square = a.value * a.value + b.value * b.value;

@@ -6,15 +6,15 @@
 //!
 //! Depends on [`crate::words`], [`crate::quantity`], [`crate::estimate`], [`crate::plane`]. Must not know
 //! what is measured on a view, or what will be built from it.
+mod behind;
 #[cfg(test)]
 mod bends;
-#[cfg(test)]
-mod box_trials;
-mod behind;
 mod bowed;
 mod box_faces;
 mod box_order;
 mod box_start;
+#[cfg(test)]
+mod box_trials;
 mod boxed;
 mod calibrate;
 mod camera;

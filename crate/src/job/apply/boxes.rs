@@ -33,7 +33,8 @@ fn boxed(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         let put = placing(*at, *by, *zoom, *seen)?;
         placed[k] = Some(super::marks::holding(put, caught.get(i).copied().flatten())?);
     }
-    let mut given = BoxGiven { id: document.last[1] + 1, picture: *picture, corners: placed, edges: [None; 3] };
+    let mut given =
+        BoxGiven { id: document.last[1] + 1, picture: *picture, corners: placed, edges: [None; 3] };
     for (edge, told) in given.edges.iter_mut().zip(edges) {
         *edge = side(told.as_ref(), document)?;
     }
@@ -64,7 +65,13 @@ fn boxed(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     Ok(())
 }
 
-fn add_face(document: &mut Document, of: &BoxGiven, side: u8, role: Role, corners: [At; 4]) -> Result<(), Say> {
+fn add_face(
+    document: &mut Document,
+    of: &BoxGiven,
+    side: u8,
+    role: Role,
+    corners: [At; 4],
+) -> Result<(), Say> {
     let (mut low, mut high) = (corners[0], corners[0]);
     for p in corners {
         low = At::new(low.x.min(p.x), low.y.min(p.y));

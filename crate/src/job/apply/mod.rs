@@ -75,9 +75,12 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),
-        SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
-            sheets::apply(document, fact)
-        }
+        SetPattern { .. }
+        | OnPattern { .. }
+        | PatternOfView { .. }
+        | SetPaper { .. }
+        | ShiftSheets { .. }
+        | SetPrinter { .. } => sheets::apply(document, fact),
         SetKnown { .. }
         | ClearKnown { .. }
         | Chain { .. }

@@ -45,7 +45,12 @@ pub(super) fn hush(sight: &Sight, id: &str) -> Key {
 /// The view a map is told by: the one with its true lengths, or its rectangle, or the whole picture.
 fn view_of<'a>(sight: &'a Sight, mapped: &Mapped) -> Option<&'a View> {
     let o = mapped.origin;
-    let id = o.face.or(o.behind).or(o.lengths).or(o.rectangle).or_else(|| sight.document.whole(o.picture).map(|w| w.id))?;
+    let id = o
+        .face
+        .or(o.behind)
+        .or(o.lengths)
+        .or(o.rectangle)
+        .or_else(|| sight.document.whole(o.picture).map(|w| w.id))?;
     sight.document.view(id)
 }
 
