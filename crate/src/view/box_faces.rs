@@ -1,8 +1,7 @@
 //! The sides of a box as views: each with a map of its own, by the one camera.
 
 use super::boxed::{
-    BoxKnowns, FACES, Posed, UNKNOWNS, axes_at, corner, dot, face_at, facing, first, model, pose, seen,
-    slopes,
+    BoxKnowns, FACES, Posed, Sloped, UNKNOWNS, away_at, corner, face_at, facing, model, pose, seen,
 };
 use super::fit::{self, DISAGREE, Fit, Scale, Seen};
 use super::knowns::{self, Known};
@@ -98,30 +97,18 @@ impl BoxFit {
 
     /// Where corner `k` is seen, touched or not; `None` where the lens shows it nowhere.
     pub fn seen(&self, k: usize) -> Option<Point<Picture>> {
-        let at = Point::from(seen(&self.posed.axes, &self.posed.values(), corner(k))?);
+        let at = Point::from(seen(&self.posed.axes, &self.posed.values(), corner(k))?.at);
         self.lens.as_ref().map_or(Some(at), |lens| lens.bow(at))
     }
 
-    /// How far the camera stands from the plane of side `face`, mm.
-    fn away(&self, face: usize) -> Option<Estimate> {
-        let axes = &self.posed.axes;
-        let third = [1, 0, 2].get(face)?;
-        let at = |theta: &[f64]| {
-            let off = dot(axes_at(axes, theta)[*third], first(theta));
-            Some(vec![off.abs() * theta[UNKNOWNS - 1]])
-        };
-        self.of(&at).map(|all| all[0].clone())
-    }
-
     /// What follows from the unknowns.
-    fn of(&self, at: &dyn Fn(&[f64]) -> Option<Vec<f64>>) -> Option<Vec<Estimate>> {
-        let (theta, values) = (&self.posed.theta, self.posed.values());
-        let (now, by) = (at(&values)?, slopes(at, &values)?);
+    fn of(&self, (now, by): Sloped) -> Vec<Estimate> {
         let one = |(i, value): (usize, &f64)| {
-            let terms: Vec<(f64, &Estimate)> = by.iter().map(|d| d[i]).zip(theta).collect();
+            let terms: Vec<(f64, &Estimate)> =
+                by.iter().filter_map(|d| d.get(i)).copied().zip(&self.posed.theta).collect();
             Estimate::combine(*value, &terms)
         };
-        Some(now.iter().enumerate().map(one).collect())
+        now.iter().enumerate().map(one).collect()
     }
 
     /// The map of side `face` (0 front, 1 end, 2 top) whose view's level is `tilt`.
@@ -131,7 +118,9 @@ impl BoxFit {
     pub fn face(&self, face: u8, tilt: f64) -> Result<Fit, Say> {
         let none = || Say::new("view.no-map");
         let (which, posed) = (usize::from(face), &self.posed);
-        let params = self.of(&|theta| face_at(&posed.axes, theta, which)).ok_or_else(none)?;
+        let values = posed.values();
+        let params = self.of(face_at(&posed.axes, &values, which).ok_or_else(none)?);
+        let away = away_at(&posed.axes, &values, which).and_then(|a| self.of(a).pop());
         let theta: Vec<f64> = params.iter().map(|p| p.value).collect();
         let mut map = ViewMap::new(model(&theta, tilt)?, params, None)?;
         let pulling = self.lengths.iter().filter(|(_, k)| k.pulls).zip(&posed.left);
@@ -165,7 +154,7 @@ impl BoxFit {
                 file_lies: self.lies,
             }),
             edge_on,
-            away: self.away(which).filter(|_| posed.scaled),
+            away: away.filter(|_| posed.scaled),
             says: Vec::new(),
         };
         fit.says = fit::says(&fit);

@@ -125,21 +125,67 @@ pub(crate) fn first(theta: &[f64]) -> [f64; 3] {
     [(theta[6] - theta[3]) / f, (theta[7] - theta[4]) / f, 1.0]
 }
 
+/// Where a place is seen, px, and how that goes with each unknown.
+pub(crate) struct Placing {
+    pub at: [f64; 2],
+    pub by: [[f64; 2]; UNKNOWNS],
+}
+
+/// d(a turned vector)/d(turn) about each axis is u × the vector, with these u.
+///
+/// # References
+/// The left Jacobian of a rotation vector: Chirikjian, Stochastic Models, Information Theory, and Lie Groups 2 (2012), 10.6
+/// [memory].
+fn turning(w: [f64; 3]) -> [[f64; 3]; 3] {
+    let angle = libm::sqrt(dot(w, w));
+    let each = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+    if angle <= 0.0 {
+        return each;
+    }
+    let axis = w.map(|x| x / angle);
+    let (s, c) = (libm::sin(angle) / angle, (1.0 - libm::cos(angle)) / angle);
+    [0, 1, 2].map(|j: usize| {
+        let (e, across) = (each[j], cross(axis, each[j]));
+        [0, 1, 2].map(|i| s * e[i] + (1.0 - s) * axis[j] * axis[i] + c * across[i])
+    })
+}
+
 /// Where a place is seen that lies so many edges from corner 0; `None` behind the camera, or where θ is no box.
-pub(crate) fn seen(axes: &Axes, theta: &[f64], at: [f64; 3]) -> Option<[f64; 2]> {
-    let f = libm::sqrt(theta[2]);
+pub(crate) fn seen(axes: &Axes, theta: &[f64], at: [f64; 3]) -> Option<Placing> {
+    let f2 = theta[2];
+    let f = libm::sqrt(f2);
     let edges = &theta[8..11];
-    if !(theta[2] > 0.0 && edges.iter().all(|e| *e > 0.0) && theta.iter().all(|t| t.is_finite())) {
+    if !(f2 > 0.0 && edges.iter().all(|e| *e > 0.0) && theta.iter().all(|t| t.is_finite())) {
         return None;
     }
-    let axes = axes_at(axes, theta);
-    let mut x = first(theta);
+    let (axes, start) = (axes_at(axes, theta), first(theta));
+    let mut off = [0.0; 3];
     for (k, axis) in axes.iter().enumerate() {
         for i in 0..3 {
-            x[i] += at[k] * edges[k] * axis[i];
+            off[i] += at[k] * edges[k] * axis[i];
         }
     }
-    (x[2] > 1e-6).then(|| [theta[3] + f * x[0] / x[2], theta[4] + f * x[1] / x[2]])
+    let [x, y, z] = [0, 1, 2].map(|i| start[i] + off[i]);
+    if z.is_nan() || z <= 1e-6 {
+        return None;
+    }
+    // By a step of the place before the camera.
+    let by = |d: [f64; 3]| [f * (d[0] - x / z * d[2]) / z, f * (d[1] - y / z * d[2]) / z];
+    let mut all = [[0.0; 2]; UNKNOWNS];
+    let u = turning([theta[0], theta[1], theta[5]]);
+    for (j, slot) in [0, 1, 5].into_iter().enumerate() {
+        all[slot] = by(cross(u[j], off));
+    }
+    let focal = by([-0.5 * start[0] / f2, -0.5 * start[1] / f2, 0.0]);
+    all[2] = [focal[0] + 0.5 / f * x / z, focal[1] + 0.5 / f * y / z];
+    all[6] = by([1.0 / f, 0.0, 0.0]);
+    all[7] = by([0.0, 1.0 / f, 0.0]);
+    all[3] = [1.0 - all[6][0], -all[6][1]];
+    all[4] = [-all[7][0], 1.0 - all[7][1]];
+    for (k, axis) in axes.iter().enumerate() {
+        all[8 + k] = by(axis.map(|a| at[k] * a));
+    }
+    Some(Placing { at: [theta[3] + f * x / z, theta[4] + f * y / z], by: all })
 }
 
 /// How many edges corner `k` stands from corner 0.
@@ -147,38 +193,55 @@ pub(crate) fn corner(k: usize) -> [f64; 3] {
     [0, 1, 2].map(|bit| if k >> bit & 1 == 1 { 1.0 } else { 0.0 })
 }
 
-/// d(f)/d(unknown) by differences either way, one row for each unknown. Of projections in an f64, a millionth of each
-/// unknown's size either way leaves ten digits.
-pub(crate) fn slopes(f: &dyn Fn(&[f64]) -> Option<Vec<f64>>, theta: &[f64]) -> Option<Vec<Vec<f64>>> {
-    let mut moved = theta.to_vec();
-    let mut all = Vec::with_capacity(theta.len());
-    for (i, now) in theta.iter().enumerate() {
-        let size = match i {
-            0 | 1 | 5 => 1.0,
-            3 | 4 | 6 | 7 => libm::sqrt(theta[2]),
-            _ => now.abs(),
-        };
-        let step = 1e-6 * size;
-        moved[i] = now + step;
-        let ahead = f(&moved)?;
-        moved[i] = now - step;
-        let behind = f(&moved)?;
-        moved[i] = *now;
-        all.push(ahead.iter().zip(&behind).map(|(a, b)| (a - b) / (2.0 * step)).collect());
-    }
-    Some(all)
-}
+/// Values with their slopes: one row for each unknown.
+pub(crate) type Sloped = (Vec<f64>, Vec<Vec<f64>>);
 
 /// A side as [`Shape::Corners`] takes it: its corners (px) and sides (mm).
-pub(crate) fn face_at(axes: &Axes, theta: &[f64], face: usize) -> Option<Vec<f64>> {
+pub(crate) fn face_at(axes: &Axes, theta: &[f64], face: usize) -> Option<Sloped> {
     let (corners, sides) = FACES.get(face)?;
     let depth = *theta.get(11)?;
     let mut all = Vec::with_capacity(MOST);
+    let mut by = vec![Vec::with_capacity(MOST); UNKNOWNS];
     for k in corners {
-        all.extend(seen(axes, theta, corner(*k))?);
+        let placed = seen(axes, theta, corner(*k))?;
+        all.extend(placed.at);
+        for (row, d) in by.iter_mut().zip(&placed.by) {
+            row.extend(d);
+        }
     }
-    all.extend(sides.map(|k| depth * theta[8 + k]));
-    Some(all)
+    for k in sides {
+        all.push(depth * theta[8 + k]);
+        for (i, row) in by.iter_mut().enumerate() {
+            row.push(if i == 8 + k {
+                depth
+            } else if i == 11 {
+                theta[8 + k]
+            } else {
+                0.0
+            });
+        }
+    }
+    Some((all, by))
+}
+
+/// How far the camera stands from the plane of a side, mm.
+pub(crate) fn away_at(axes: &Axes, theta: &[f64], face: usize) -> Option<Sloped> {
+    let axis = axes_at(axes, theta)[*[1, 0, 2].get(face)?];
+    let (at, depth, f) = (first(theta), *theta.get(11)?, libm::sqrt(theta[2]));
+    let off = dot(axis, at);
+    let sign = if off < 0.0 { -depth } else { depth };
+    let u = turning([theta[0], theta[1], theta[5]]);
+    let mut by = [0.0; UNKNOWNS];
+    for (j, slot) in [0, 1, 5].into_iter().enumerate() {
+        by[slot] = sign * dot(cross(u[j], axis), at);
+    }
+    by[2] = -0.5 * sign * (axis[0] * at[0] + axis[1] * at[1]) / theta[2];
+    for i in 0..2 {
+        by[6 + i] = sign * axis[i] / f;
+        by[3 + i] = -by[6 + i];
+    }
+    by[11] = off.abs();
+    Some((vec![sign * off], by.map(|d| vec![d]).to_vec()))
 }
 
 fn none() -> Say {
@@ -204,14 +267,12 @@ impl Task<'_> {
         }
         for (k, click) in self.knowns.boxed.corners.iter().enumerate() {
             let Some(click) = click else { continue };
-            let at = |theta: &[f64]| seen(axes, theta, corner(k)).map(|p| p.to_vec());
-            let now = at(theta).ok_or_else(none)?;
-            let by = slopes(&at, theta).ok_or_else(none)?;
+            let now = seen(axes, theta, corner(k)).ok_or_else(none)?;
             for (axis, put) in [click.at.x, click.at.y].into_iter().enumerate() {
                 let mut away = [0.0; 2];
                 away[axis] = -1.0;
-                let slope = by.iter().map(|d| d[axis]).collect();
-                rows.push(Row { residual: now[axis] - put, slope, parts: click.parts(away) });
+                let slope = now.by.iter().take(theta.len()).map(|d| d[axis]).collect();
+                rows.push(Row { residual: now.at[axis] - put, slope, parts: click.parts(away) });
             }
         }
         if self.scaled {
@@ -233,10 +294,8 @@ impl Task<'_> {
             rows.push(Row { residual: theta[11] * theta[8 + k] - side.mm, slope, parts: vec![part] });
         }
         for (face, known) in &self.pulling {
-            let at = |theta: &[f64]| face_at(axes, theta, usize::from(*face));
-            let model = model(&at(theta).ok_or_else(none)?, 0.0)?;
-            let mut one = row(&model, known)?;
-            let by = slopes(&at, theta).ok_or_else(none)?;
+            let (now, by) = face_at(axes, theta, usize::from(*face)).ok_or_else(none)?;
+            let mut one = row(&model(&now, 0.0)?, known)?;
             one.slope = by.iter().map(|d| d.iter().zip(&one.slope).map(|(a, b)| a * b).sum()).collect();
             rows.push(one);
         }
@@ -332,11 +391,14 @@ fn fit_scaled(
     start: &Start,
     trust: Trust,
 ) -> Result<Solved, Say> {
-    let none_pull = pulling.is_empty();
-    let solved = Task { knowns, pulling, scaled: true }.solve(start, trust)?;
+    let lengths = pulling.len() + knowns.boxed.edges.iter().flatten().count();
+    let apart = || Say::new("view.box-edges-disagree");
+    let refused = |say| if lengths > 1 { apart() } else { say };
+    let edges_only = pulling.is_empty();
+    let solved = Task { knowns, pulling, scaled: true }.solve(start, trust).map_err(refused)?;
     // Edges that contradict one another are refused as they are given; lengths on a side are only spoken of.
-    if none_pull && solved.chi2 > NO_BOX * solved.freedom.max(1) as f64 {
-        return Err(Say::new("view.box-edges-disagree"));
+    if edges_only && solved.chi2 > NO_BOX * solved.freedom.max(1) as f64 {
+        return Err(apart());
     }
     Ok(solved)
 }
