@@ -332,7 +332,9 @@ impl Task<'_> {
                     solved.chi2 < b.chi2 + if out { 4.0 } else { -4.0 }
                 }
             });
-            let good = out && chi_square_tail(solved.chi2, solved.freedom) >= super::fit::DISAGREE;
+            // Two starts that come to the same place will hardly be outdone by a third.
+            let again = best.as_ref().is_some_and(|b| (b.1.chi2 - solved.chi2).abs() <= 1e-6 * solved.chi2);
+            let good = out && (again || chi_square_tail(solved.chi2, solved.freedom) >= super::fit::DISAGREE);
             if better {
                 best = Some((start, solved, out));
             }
