@@ -154,17 +154,19 @@ export class Lists {
     try {
       if (what === 'svg') {
         for (const { name, svg } of await this.drawings(order)) {
-          this.shop.files.handOver(`${fileName(name)}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
+          this.shop.files.handOver(`${fileName(name)}.svg`, [svg], 'image/svg+xml');
         }
       } else if (what === 'print') {
         const [{ printSheets }, sheets] = await Promise.all([import('./on-paper.js'), this.shop.press.ask({ kind: 'print', order })]);
         await printSheets(sheets);
       } else {
         const pdf = await this.shop.press.ask({ kind: 'pdf', order });
-        this.shop.files.handOver(`${name}.pdf`, pdf, 'application/pdf');
+        this.shop.files.handOver(`${name}.pdf`, [pdf], 'application/pdf');
       }
+      return true;
     } catch (error) {
       this.complain(error);
+      return false;
     } finally {
       show(this.busy, false);
       await this.letGo();

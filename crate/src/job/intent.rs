@@ -22,6 +22,9 @@ use ts_rs::TS;
 /// A place in picture px, `[x, y]`.
 pub type At = Point<Picture>;
 
+/// A mark's finished size as it stood: the mark's id, mm, and as it was written.
+pub type Size = (u32, f64, String);
+
 /// One thing asked for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts", tag = "kind"))]
@@ -331,6 +334,15 @@ pub enum Intent {
     Undo,
     /// Put it back.
     Redo,
+    /// Give how the job stands a name, to go back to.
+    NameMoment { name: String },
+    /// Go back to a moment, by its place among them.
+    GoBack { moment: u32 },
+    /// Something was printed, while sizes stood like this: what changes from now on is told.
+    Printed {
+        #[cfg_attr(test, ts(type = "[number, number, string][]"))]
+        sizes: Vec<Size>,
+    },
 
     // ---- gestures: only the hand moves ----
     /// Open one of the five steps.

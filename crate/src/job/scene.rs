@@ -70,6 +70,18 @@ data! {
         pub seek: Option<SeekShown>,
         /// What is made of the sizes, while that step is open.
         pub lists: Option<Lists>,
+        /// Moments to go back to, and what has changed since something was printed.
+        pub history: History,
+    }
+
+    /// Moments to go back to, and what has changed since something was printed.
+    pub struct History {
+        /// What the moments are called, in the order in which they were named; `go-back` goes by their places.
+        pub moments: Vec<String>,
+        /// What was printed last, told by its revision; empty when nothing was.
+        pub printed: String,
+        /// What is another size since then, line by line.
+        pub since: Vec<String>,
     }
 
     /// What is made of the sizes.

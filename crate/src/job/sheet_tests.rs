@@ -234,7 +234,7 @@ const ACROSS: &str =
 #[test]
 fn where_a_neighbour_lands_is_drawn_and_told() {
     let lands = r#"{"kind":"on-pattern","mark":3,"what":{"lands":{"thick":12,"deep":6}}}"#;
-    let metric = r#"{"kind":"set-units","style":"millimetres","step":"one-mm","direction":"nearest"}"#;
+    let metric = r#"{"kind":"set-units","style":"millimetres","step":"1 mm","direction":"nearest"}"#;
     let mut desk = after(&[PICTURE, BOX, LENGTH, ACROSS, BUILD, metric, lands]);
     let made = order(&desk);
     let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
@@ -245,7 +245,7 @@ fn where_a_neighbour_lands_is_drawn_and_told() {
     let ([a, b], thick, text) = found.unwrap();
     // A fifth of a mm a px: from the upper edge to the lower, 20 mm in.
     assert!((a.x - 20.0).abs() < NOISE && a.y.abs() < NOISE && (b.y - 80.0).abs() < NOISE, "{a:?} {b:?}");
-    assert_eq!((thick, text.as_str()), (12.0, "Rib 12 mm thick, let in 6 mm"));
+    assert_eq!((thick, text.as_str()), (12.0, "Rib 12 thick, let in 6"));
     desk.intend(intent(r#"{"kind":"on-pattern","mark":3,"what":{"bevel":{"degrees":12.5}}}"#)).unwrap();
     let made = order(&desk);
     let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
@@ -277,7 +277,7 @@ fn how_thick_and_how_deep_are_asked_one_after_the_other() {
     assert!(desk.scene().entry.is_none());
     let made = order(&desk);
     let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
-    assert!(part.marks.iter().any(|m| m.text == "Rib lands here, 3⁄4 in thick"), "{:?}", part.marks);
+    assert!(part.marks.iter().any(|m| m.text == "Rib lands here, 3⁄4 thick"), "{:?}", part.marks);
 }
 
 #[test]

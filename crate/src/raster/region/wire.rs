@@ -107,7 +107,7 @@ impl Field {
     /// A pixel of the window that lies near enough to the straight way.
     fn allowed(&self, x: i64, y: i64) -> Option<usize> {
         let [from, to] = usize::try_from(y).ok().and_then(|y| self.near.get(y)).copied()?;
-        (from <= x && x < to).then_some(y as usize * self.width + x as usize)
+        (from <= x && x < to).then(|| y as usize * self.width + x as usize)
     }
 
     fn at(&self, x: i64, y: i64) -> Option<usize> {
