@@ -41,6 +41,7 @@ mod show;
 mod sizes;
 #[cfg(test)]
 mod slant_tests;
+mod slope;
 mod smooth;
 mod tagged;
 mod tell;

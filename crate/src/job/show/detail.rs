@@ -8,7 +8,7 @@ use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
 use crate::job::shape;
 use crate::job::sizes::Told;
-use crate::mark::{Dimension, Ends, Kind, need};
+use crate::mark::{Dimension, Ends, Kind, Quantity, need};
 use crate::order::Table;
 use crate::quantity::write_plus_minus;
 use crate::words::Say;
@@ -66,6 +66,17 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
     }
     if let Some(text) = super::order::stands_for(sight, mark) {
         out.push(line(sight, "detail.on-pattern", text));
+    }
+    if let Some(slope) = crate::job::slope::slope(sight.document, sight.reckoned, mark.id) {
+        let told = |what: Quantity, e: &crate::estimate::Estimate| {
+            let s = say::size(sight, what, e, None);
+            format!("{} {}", s.figure.with_unit(), s.pm)
+        };
+        let text = Say::new("detail.slope-of")
+            .text("length", told(Quantity::Length, &slope.length))
+            .text("bevel", told(Quantity::Angle, &slope.bevel))
+            .text("mark", sight.mark_named(slope.other));
+        out.push(line(sight, "detail.slope", sight.say(&text)));
     }
     if let Some(check) = super::notes::check_words(sight, mark.id) {
         out.push(line(sight, "detail.checked", check));
