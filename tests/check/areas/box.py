@@ -226,9 +226,38 @@ def refused(core):
         yield nearly(f"corners touched in the order {order} are put right: a length on the front, mm", PINHOLE, math.dist(*MARKS["front"]), core.play(job.intents).real(mark).value, 1e-3)
 
 
+def by_touch(core):
+    """Seven touches and one length, as a person makes them."""
+    scene = Seen()
+    good = scene.corners()
+    for name, hidden, order in (("in the order asked for", None, range(7)), ("the top's far corner hidden", 6, range(6)), ("in another order", None, (3, 0, 5, 1, 6, 2, 4))):
+        job = begun(scene.film(), 0.05)
+        job.units("millimetres", "0.1 mm")
+        job.add("go", step="true-length")
+        job.add("tool", tool="boxed")
+        for i in order:
+            job.add("tap", at=[float(v) for v in good[i]], by="mouse", zoom=10.0, reach=24.0)
+        if hidden is not None:
+            job.add("hidden")
+        if name == "in another order":
+            # Which edge is asked about isn't known before they are put right: the upright is.
+            job.add("accept", way="open")
+            job.add("accept", way="open")
+            job.add("entry", text="300 mm")
+        else:
+            job.add("entry", text="600 mm")
+        job.add("accept", way="take")
+        mark = job.place(good[[0, 2]])
+        played = core.play(job.intents)
+        yield nearly(f"by touch, {name}: the end's width, mm", PINHOLE, 400.0, played.real(mark).value, 2e-3)
+        sides = [v["role"] for v in played.told["views"] if not v["whole"]]
+        want = ["front", "side", "top"]
+        yield holds(f"by touch, {name}: its sides are views", "by construction", want, sides == want, sides)
+
+
 def rows(core, trials=2_000):
     """Every row of this area."""
-    for part in (closed, two_lengths, pnp, refused):
+    for part in (closed, two_lengths, pnp, by_touch, refused):
         yield from part(core)
     yield from precise(core, trials)
     yield from covered(core, trials)

@@ -95,6 +95,29 @@ def on_a_box(core):
         yield nearly(f"{back:g} mm behind the front of a box: a length, mm", PINHOLE, math.hypot(300, 130), core.play(job.intents).real(mark).value, 2e-4)
 
 
+def sloping(core):
+    """The same two ends on two views of a drawing: a strut of 30 × 40 × 120 mm is 130 mm long and leans atan(50 / 120)."""
+    for name, roles, first, second in (
+        ("front and side", ("front", "side"), (30, 120), (40, 120)),
+        ("front and top", ("front", "top"), (120, 30), (120, 40)),
+    ):
+        job = begun(sigma=0.01)
+        job.units("millimetres", "0.1 mm")
+        job.view(1, roles[0], (0, 0), (1500, 1500))
+        job.view(1, roles[1], (1600, 0), (1500, 1500))
+        job.known(job.place([(100, 1300), (1300, 1300)]), 600, pm=0.01)
+        one = job.place([(200, 200), (200 + 2 * first[0], 200 + 2 * first[1])])
+        two = job.place([(1800, 300), (1800 + 2 * second[0], 300 + 2 * second[1])])
+        job.add("same-thing", marks=[one, two], same=True)
+        job.add("select", mark=one)
+        scene = core.play(job.intents)
+        told = " ".join(" ".join(line) for line in scene.told["detail"]["lines"])
+        lean = math.degrees(math.atan2(50, 120))
+        yield holds(f"a sloping strut on {name}: its true length", "30² + 40² + 120² = 130², by hand", "130", "130 mm" in told or "130.0 mm" in told, told)
+        yield holds(f"a sloping strut on {name}: its lean, degrees", "atan(50 / 120), by hand", f"{lean:.1f}", f"{lean:.1f}" in told, told)
+        yield holds(f"a sloping strut on {name}: not taken for a disagreement", "by construction", "no word", not any("cross" in n["id"] for n in scene.told["notes"]), [n["id"] for n in scene.told["notes"]])
+
+
 def refused(core):
     """What can't be told."""
     def said(make):
@@ -136,6 +159,6 @@ def covered(core, trials):
 
 def rows(core, trials=2_000):
     """Every row of this area."""
-    for part in (square_on, slanted, on_a_box, refused):
+    for part in (square_on, slanted, on_a_box, sloping, refused):
         yield from part(core)
     yield from covered(core, trials)
