@@ -36,6 +36,10 @@ pub(crate) enum Area {
     Aspect,
     /// Board feet come out a hundredth too many.
     Part,
+    /// The second edge of a box comes out a hundredth too long.
+    Box,
+    /// A plane that stands back is taken to stand back half as far again.
+    Depth,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -80,6 +84,8 @@ mod planted {
             Area::Camera => "camera",
             Area::Aspect => "aspect",
             Area::Part => "part",
+            Area::Box => "box",
+            Area::Depth => "depth",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

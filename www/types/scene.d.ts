@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -459,7 +459,40 @@ sheet: string | null,
 /**
  * What each corner holds on to.
  */
-caught?: Array<Caught | null>, } | { "kind": "flat", view: number, } | { "kind": "straight-edge", picture: number, 
+caught?: Array<Caught | null>, } | { "kind": "boxed", picture: number, 
+/**
+ * Where the sides meet; the far ends of the front's width, of the end's width and of the upright from there; the far
+ * corners of the front, of the end, of the top; the hidden one. Six at least; nothing for one that isn't seen.
+ */
+corners: ([number, number] | null)[], 
+/**
+ * The front's width, the end's width, the upright, each where it is known.
+ */
+edges: Array<Length | null>, by: By, zoom: number, seen: boolean, 
+/**
+ * What each corner holds on to.
+ */
+caught?: Array<Caught | null>, } | { "kind": "stands-back", view: number, from: number | null, 
+/**
+ * How far; nothing where true lengths of its own tell.
+ */
+back: Length | null, 
+/**
+ * It stands before it.
+ */
+before: boolean, 
+/**
+ * The ± of that; nothing for the usual one.
+ */
+pm: Length | null, 
+/**
+ * How far the camera stood from the other, where that isn't known from the picture.
+ */
+away: Length | null, 
+/**
+ * The ± of that; nothing for the usual one.
+ */
+"away-pm": Length | null, } | { "kind": "flat", view: number, } | { "kind": "straight-edge", picture: number, 
 /**
  * In order along it.
  */
@@ -487,7 +520,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hidden" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -1443,7 +1476,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "straighten" | "again" | "join-with" | "cut-off" | "knot";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "straighten" | "boxed" | "again" | "join-with" | "cut-off" | "knot";
 
 /**
  * Which way round paper is used.

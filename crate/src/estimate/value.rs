@@ -33,6 +33,10 @@ pub enum Source {
     Centre(u32, u8),
     /// The focal length that a picture's file tells, or that is usual: picture.
     Focal(u32),
+    /// How far a view stands behind another: view.
+    Back(u32),
+    /// How far the camera stood from what a view stands behind: view.
+    Away(u32),
 }
 
 impl Source {
@@ -50,6 +54,8 @@ impl Source {
             Source::Lens(picture, part) => (8, picture, part.into(), 0),
             Source::Centre(picture, axis) => (9, picture, 0, axis),
             Source::Focal(picture) => (10, picture, 0, 0),
+            Source::Back(view) => (11, view, 0, 0),
+            Source::Away(view) => (12, view, 0, 0),
         };
         kind << 56 | u64::from(of) << 24 | u64::from(within) << 8 | u64::from(axis)
     }

@@ -73,6 +73,10 @@ fn cross(
     if !reckoned.comparable(a, b) && !same_paper(document, reckoned, a, b) {
         return None;
     }
+    if direction.is_none() && super::slope::slope(document, reckoned, marks[0]).is_some() {
+        // What slopes shows short in each view, and in each by another amount.
+        return None;
+    }
     let difference = a.primary()?.minus(b.primary()?);
     let disagree = difference.value.abs() > difference.half_width();
     Some(Crossing { marks, views: [a.view, b.view], direction, disagree })

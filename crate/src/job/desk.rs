@@ -156,7 +156,7 @@ impl Desk {
             return Err(Say::new("job.elsewhere"));
         }
         let added = matches!(fact, Intent::AddPicture { .. });
-        let squared = matches!(fact, Intent::SquareOn { .. });
+        let squared = matches!(fact, Intent::SquareOn { .. } | Intent::Boxed { .. });
         if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
@@ -236,7 +236,7 @@ impl Desk {
                 (t.by, t.zoom, t.seen, t.hold) = (by, zoom, true, None);
                 let touch = *t;
                 self.hand.glimpse = None;
-                if matches!(self.hand.tool, Tool::SquareOn | Tool::Again) && by != By::Key {
+                if matches!(self.hand.tool, Tool::SquareOn | Tool::Boxed | Tool::Again) && by != By::Key {
                     seek::want_end(self, touch);
                 }
                 Ok(touch.at)

@@ -1,5 +1,6 @@
 //! The document: what a person has said and placed. Nothing reckoned stands in it.
 
+pub use super::depth::{Behind, BoxGiven, FaceOf};
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 pub use super::parts::PartChoice;
@@ -25,6 +26,9 @@ pub struct Document {
     pub pictures: Vec<Sheet>,
     /// The views; the first of each picture is the whole of it.
     pub views: Vec<View>,
+    /// Boxes that are seen from a corner; their sides are views.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub boxes: Vec<BoxGiven>,
     /// The marks, in the order they were placed. Copies of the document share those that are the same in both.
     pub marks: Vec<Rc<Mark>>,
     /// The size to build.
@@ -129,6 +133,12 @@ pub struct View {
     /// It is seen at a slant that its true lengths are to tell.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub slanted: bool,
+    /// It is a side of a box.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub face: Option<FaceOf>,
+    /// It is parallel to another view and stands behind it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub behind: Option<Behind>,
 }
 
 /// Four corners of something rectangular.
@@ -402,8 +412,8 @@ impl Document {
         };
         let n = points.len().max(1) as f64;
         let (x, y) = points.iter().fold((0.0, 0.0), |s, p| (s.0 + p.at.x / n, s.1 + p.at.y / n));
-        smallest(&|v| points.iter().all(|p| v.bounds.holds(p.at)))
-            .or_else(|| smallest(&|v| v.bounds.holds(At::new(x, y))))
+        smallest(&|v| points.iter().all(|p| v.holds(p.at)))
+            .or_else(|| smallest(&|v| v.holds(At::new(x, y))))
             .or_else(|| self.whole(picture).map(|v| v.id))
     }
 }

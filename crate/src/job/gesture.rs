@@ -5,7 +5,7 @@ use super::document::Mark;
 use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, How, Intent, StepName, Tool};
 use super::typing;
-use super::{seek, shape, view_tools};
+use super::{boxes, seek, shape, view_tools};
 use crate::mark::{By, Ends, Kind, need};
 use crate::words::Say;
 
@@ -32,6 +32,7 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
         Intent::Loosen => seek::loosen(desk),
         Intent::LetGo => let_go(desk),
         Intent::Forget => forget(desk),
+        Intent::Hidden => boxes::hidden(desk),
         Intent::Hold { mark, point } => hold(desk, mark, point),
         Intent::Select { mark } => select(desk, mark),
         Intent::Show { table } => {
@@ -142,6 +143,7 @@ pub(super) fn kind_of(tool: Tool) -> Option<(Kind, Ends)> {
         | Tool::CutOff
         | Tool::Knot
         | Tool::Straighten
+        | Tool::Boxed
         | Tool::Again => None,
     }
 }
@@ -173,6 +175,7 @@ fn tap(desk: &mut Desk, touch: Touch, reach: f64) -> Result<(), Say> {
             | Tool::SquareOn
             | Tool::CutOff
             | Tool::Straighten
+            | Tool::Boxed
             | Tool::Again,
         ) => pend(desk, touch),
         (StepName::TrueLength | StepName::Marks, tool) => place_or_pick(desk, picture, tool, touch, reach),
@@ -191,7 +194,7 @@ pub(super) fn view_touched(desk: &Desk, picture: u32, at: At) -> Option<u32> {
     let doc = desk.document();
     doc.views
         .iter()
-        .filter(|v| v.picture == picture && !v.whole && v.bounds.holds(at))
+        .filter(|v| v.picture == picture && !v.whole && v.holds(at))
         .min_by(|a, b| a.bounds.area().total_cmp(&b.bounds.area()))
         .map(|v| v.id)
 }
@@ -295,12 +298,13 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     desk.hand.offer = None;
     desk.hand.pending.push(touch);
     desk.hand.held = Some(Held::Pending(desk.hand.pending.len() - 1));
-    if desk.hand.tool == Tool::SquareOn || desk.hand.tool == Tool::Again {
+    if matches!(desk.hand.tool, Tool::SquareOn | Tool::Boxed | Tool::Again) {
         seek::want_end(desk, touch);
     }
     let wanted = match desk.hand.tool {
         Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::Straighten => 2,
         Tool::SquareOn => 4,
+        Tool::Boxed => boxes::wanted(&desk.hand),
         Tool::CutOff => 3,
         _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
     };
@@ -317,6 +321,9 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     if desk.hand.tool == Tool::SquareOn && desk.hand.pending.len() == wanted {
         put_in_order(desk);
         ask_width(desk);
+    }
+    if desk.hand.tool == Tool::Boxed && desk.hand.pending.len() == wanted {
+        boxes::all_touched(desk)?;
     }
     Ok(())
 }
@@ -452,7 +459,9 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
         _ if about.is_of_mark() => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
-        About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
+        About::ViewName | About::Back | About::Away => {
+            desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?
+        }
         About::DrawingScale | About::Resolution => {
             desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?
         }

@@ -28,6 +28,8 @@ pub struct Hand {
     pub held: Option<Held>,
     /// Points touched for something that isn't a mark yet.
     pub pending: Vec<Touch>,
+    /// The corner of a box that is hidden, counted as they are asked for.
+    pub hidden: Option<usize>,
     /// The sides and the sheet of a rectangle, as far as given.
     pub rectangle: [Option<f64>; 2],
     /// Which table stands on the size board.
@@ -136,6 +138,7 @@ impl Default for Hand {
             open: None,
             held: None,
             pending: Vec::new(),
+            hidden: None,
             rectangle: [None, None],
             table: TableName::Sizes,
             entry: None,
@@ -165,6 +168,7 @@ impl Hand {
         self.mend = None;
         self.offer = None;
         self.pending.clear();
+        self.hidden = None;
         self.entry = None;
     }
 }

@@ -113,6 +113,46 @@ pub enum Intent {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         caught: Vec<Option<Caught>>,
     },
+    /// Corners of anything rectangular that is seen from a corner: its sides become views.
+    Boxed {
+        picture: u32,
+        /// Where the sides meet; the far ends of the front's width, of the end's width and of the upright from there; the far
+        /// corners of the front, of the end, of the top; the hidden one. Six at least; nothing for one that isn't seen.
+        #[cfg_attr(test, ts(type = "([number, number] | null)[]"))]
+        corners: Vec<Option<At>>,
+        /// The front's width, the end's width, the upright, each where it is known.
+        #[serde(default)]
+        edges: Vec<Option<Length>>,
+        #[serde(default = "by_mouse")]
+        by: By,
+        #[serde(default = "one")]
+        zoom: f64,
+        #[serde(default)]
+        seen: bool,
+        /// What each corner holds on to.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        caught: Vec<Option<Caught>>,
+    },
+    /// A view is parallel to another and stands behind it (nothing: it doesn't).
+    StandsBack {
+        view: u32,
+        from: Option<u32>,
+        /// How far; nothing where true lengths of its own tell.
+        #[serde(default)]
+        back: Option<Length>,
+        /// It stands before it.
+        #[serde(default)]
+        before: bool,
+        /// The ± of that; nothing for the usual one.
+        #[serde(default)]
+        pm: Option<Length>,
+        /// How far the camera stood from the other, where that isn't known from the picture.
+        #[serde(default)]
+        away: Option<Length>,
+        /// The ± of that; nothing for the usual one.
+        #[serde(default)]
+        away_pm: Option<Length>,
+    },
     /// Treat a view as flat again.
     Flat { view: u32 },
     /// An edge that is straight in life, as it is seen: it tells how the lens bends straight things.
@@ -335,6 +375,8 @@ pub enum Intent {
     LetGo,
     /// Drop what is half placed.
     Forget,
+    /// The corner that is asked for can't be seen.
+    Hidden,
     /// Hold this point of this mark.
     Hold { mark: u32, point: u16 },
     /// Choose a mark (its row is opened), or none.
@@ -394,6 +436,7 @@ impl Intent {
                 | Loosen
                 | LetGo
                 | Forget
+                | Hidden
                 | Hold { .. }
                 | Select { .. }
                 | Show { .. }

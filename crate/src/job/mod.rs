@@ -6,11 +6,13 @@
 #![allow(missing_docs)]
 
 mod apply;
+mod boxes;
 mod chain;
 mod change;
 mod choices;
 mod cross;
 mod csv;
+mod depth;
 mod desk;
 mod divide;
 mod document;
@@ -41,6 +43,7 @@ mod show;
 mod sizes;
 #[cfg(test)]
 mod slant_tests;
+mod slope;
 mod smooth;
 mod tagged;
 mod tell;

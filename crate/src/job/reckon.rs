@@ -2,15 +2,16 @@
 //!
 //! Depends on the document only; knows nothing of the screen.
 
-use super::document::{Build, Document, Mark, Placing, View};
+use super::document::{Behind, Build, Document, Mark, Placing, View};
 use super::intent::RectangleOf;
 use super::lenses::{self, Lensed};
-use super::vouched::{camera, formed, rectangle};
+use super::vouched::{OnBox, camera, formed, rectangle};
 use crate::estimate::{Estimate, Source};
 use crate::mark::{Ends, Kind, Measures, Quantity, measure};
 use crate::order::Table;
 use crate::view::{
-    Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Span, ViewMap, fit_behind,
+    Back, BoxKnowns, Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Side,
+    Span, ViewMap, fit_behind, fit_box, stand_back,
 };
 use crate::words::Say;
 use std::rc::Rc;
@@ -29,6 +30,10 @@ pub struct Origin {
     pub lengths: Option<u32>,
     /// The view whose rectangle turns it square-on.
     pub rectangle: Option<u32>,
+    /// The view, where that is a side of a box.
+    pub face: Option<u32>,
+    /// The view, where that stands behind another.
+    pub behind: Option<u32>,
 }
 
 /// A map with what is to be said of it.
@@ -162,6 +167,8 @@ impl Ground<'_> {
             .zip(&on)
             .filter(|(m, _)| m.known.is_some_and(|k| k.pulls) && span(m).is_some())
             .filter_map(|(_, v)| v.map(|v| (v, ())))
+            // A box's length is no flat view's, and what stands behind lends its own to nobody.
+            .filter(|(v, _)| document.view(*v).is_some_and(|v| v.face.is_none() && v.behind.is_none()))
             .collect();
         let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
         Ground { document, on, origins, lenses: lenses::lenses(document, lenses) }
@@ -317,6 +324,12 @@ pub fn clicks(mark: u32, points: &[Placing]) -> Vec<Click> {
 /// A view's own true lengths set its scale; else those of the view that a person named; else those of the whole picture; else
 /// of the first view that has some: views of one drawing share its scale. A rectangle is a view's own, or the whole picture's.
 fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin {
+    let alone = Origin { picture: view.picture, lengths: None, rectangle: None, face: None, behind: None };
+    if view.face.is_some() || view.behind.is_some() {
+        let id = Some(view.id);
+        let (face, behind) = if view.face.is_some() { (id, None) } else { (None, id) };
+        return Origin { face, behind, ..alone };
+    }
     let whole = document.whole(view.picture);
     let sided =
         |r: &super::document::Square| r.of == RectangleOf::Thing && r.size.iter().any(Option::is_some);
@@ -324,7 +337,7 @@ fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin 
     if own_scale && view.scale_from.is_none() && !pulling.has(&view.id) {
         // Its own rectangle is all the scale it needs.
         let rectangle = Some(view.id);
-        return Origin { picture: view.picture, lengths: None, rectangle };
+        return Origin { rectangle, ..alone };
     }
     let lengths = [Some(view.id), view.scale_from, whole.map(|w| w.id)]
         .into_iter()
@@ -343,7 +356,7 @@ fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin 
         .flatten()
         .find(|v| v.rectangle.is_some() && v.picture == view.picture)
         .map(|v| v.id);
-    Origin { picture: view.picture, lengths, rectangle }
+    Origin { lengths, rectangle, ..alone }
 }
 
 /// The span of a length, or of something round, whose points are all there.
@@ -375,24 +388,31 @@ struct MadeFrom {
     camera: Option<Camera>,
     forms: Vec<Formed>,
     slanted: bool,
+    on_box: Option<OnBox>,
+    behind: Option<(Box<MadeFrom>, Behind)>,
+}
+
+/// The length that a person vouches for on a mark.
+pub(super) fn known(m: &Mark) -> Option<Known> {
+    let k = m.known?;
+    Some(Known { mark: m.id, span: span(m)?, mm: k.mm, u: k.pm / COVERAGE, pulls: k.pulls })
 }
 
 impl MadeFrom {
     fn of(ground: &Ground, origin: Origin) -> MadeFrom {
         let document = ground.document;
         let whole = document.whole(origin.picture).map(|w| w.id);
-        let owner = origin.lengths.or(origin.rectangle).or(whole).unwrap_or(0);
+        let own = origin.face.or(origin.behind).or(origin.lengths).or(origin.rectangle);
+        let owner = own.or(whole).unwrap_or(0);
         let knowns = document
             .marks
             .iter()
             .zip(&ground.on)
             .filter_map(|(m, v)| {
-                let k = m.known?;
-                let view = (*v)?;
+                let (k, view) = (known(m)?, (*v)?);
                 // Lengths pull on their own view; a check length checks whatever map it is measured by.
                 let counts = view == owner || (!k.pulls && ground.origins.get(&view) == Some(&origin));
-                counts.then_some(())?;
-                Some(Known { mark: m.id, span: span(m)?, mm: k.mm, u: k.pm / COVERAGE, pulls: k.pulls })
+                counts.then_some(k)
             })
             .collect();
         let picture = document.picture(origin.picture);
@@ -413,11 +433,31 @@ impl MadeFrom {
             camera: picture.map(camera),
             forms: ground.forms(owner),
             slanted: view.is_some_and(|v| v.slanted),
+            on_box: view.and_then(|v| OnBox::of(document, &ground.on, v)),
+            behind: view.and_then(|v| v.behind).and_then(|b| {
+                let from = ground.origins.get(&b.from).filter(|o| o.behind.is_none())?;
+                Some((Box::new(MadeFrom::of(ground, *from)), b))
+            }),
         }
     }
 
     fn fit(&self) -> Result<Fit, Say> {
-        let knowns = Knowns {
+        if let (Some(on), Some(camera)) = (&self.on_box, &self.camera) {
+            let knowns = BoxKnowns { boxed: &on.boxed, camera, knowns: &on.knowns };
+            return fit_box(&knowns, self.lens.as_ref())?.face(on.side, self.tilt);
+        }
+        if let Some((base, behind)) = &self.behind {
+            let side = |given: Option<(f64, f64)>| given.map(|(mm, u)| Side { mm, u });
+            let (back, away) = (side(behind.back), side(behind.away));
+            let back = Back { view: self.view, back, away, knowns: &self.knowns };
+            let from = base.on_box.is_none().then(|| base.knowns());
+            return stand_back(&base.fit()?, from.as_ref(), &back);
+        }
+        fit_behind(&self.knowns(), self.lens.as_ref())
+    }
+
+    fn knowns(&self) -> Knowns<'_> {
+        Knowns {
             view: self.view,
             tilt: self.tilt,
             knowns: &self.knowns,
@@ -428,8 +468,7 @@ impl MadeFrom {
             camera: self.camera.as_ref(),
             forms: &self.forms,
             slanted: self.slanted,
-        };
-        fit_behind(&knowns, self.lens.as_ref())
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! The keypad: what is typed, and what it becomes when it is taken.
 
 use super::apply;
+use super::boxes;
 use super::desk::Desk;
 use super::document::{Document, OnPattern, PaperChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
@@ -38,12 +39,21 @@ pub(super) fn accept(desk: &mut Desk, way: Way) -> Result<(), Say> {
         typing.text = desk.words.plain(&typing.text);
     }
     let Some(fact) = fact(desk, &typing, way)? else { return Ok(()) };
-    let unscaled = matches!(&fact, Intent::SquareOn { width: None, height: None, sheet: None, .. });
+    let unscaled = match &fact {
+        Intent::SquareOn { width: None, height: None, sheet: None, .. } => true,
+        Intent::Boxed { edges, .. } => edges.iter().all(Option::is_none),
+        _ => false,
+    };
+    let boxed = matches!(&fact, Intent::Boxed { .. });
     desk.take(fact)?;
     desk.hand.entry = None;
     if unscaled {
         // One true length is what is missing next.
         desk.hand.step = StepName::TrueLength;
+        desk.hand.view = None;
+    }
+    if boxed && !unscaled {
+        desk.hand.step = StepName::Marks;
         desk.hand.view = None;
     }
     if typing.about == About::Length && desk.hand.step == StepName::TrueLength {
@@ -119,6 +129,10 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
         About::Width | About::Height => return side(desk, typing.about, &text, way),
+        About::BoxFront | About::BoxEnd | About::BoxUpright => {
+            return boxes::edge(desk, typing.about, &text, way);
+        }
+        About::Back | About::Away => return boxes::back(desk, typing, way),
     }))
 }
 

@@ -1,7 +1,7 @@
 //! What touches do to views: box them, turn them level, make two one and one two.
 
 use super::desk::Desk;
-use super::document::Document;
+use super::document::{Document, View};
 use super::gesture::view_touched;
 use super::intent::{At, Bounds, Intent, Role, Tool};
 use crate::words::Say;
@@ -48,6 +48,16 @@ fn turned_about_middle(b: Bounds) -> Bounds {
     let [w, h] = [b.size[0] / 2.0, b.size[1] / 2.0];
     let (mx, my) = (b.at.x + w, b.at.y + h);
     Bounds { at: At::new(mx - w * c + h * s, my - w * s - h * c), ..b }
+}
+
+/// The view that another one drawn on it stands behind: the smallest round its middle, or the whole picture.
+pub(super) fn stands_before(document: &Document, view: &View) -> Option<u32> {
+    let [a, _, c, _] = view.corners();
+    let middle = a + (c - a) * 0.5;
+    let others = document.views.iter().filter(|v| {
+        v.picture == view.picture && v.id != view.id && v.behind.is_none() && (v.whole || v.holds(middle))
+    });
+    others.min_by(|a, b| a.bounds.area().total_cmp(&b.bounds.area())).map(|v| v.id)
 }
 
 /// Views are named in the order that most drawings are read: top, side, front; a person changes it with one key.

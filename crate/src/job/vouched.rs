@@ -1,12 +1,13 @@
 //! What a view's map is fitted to besides its true lengths: its rectangle, the camera, shapes that are vouched for.
 
-use super::document::{Mark, Sheet, View};
+use super::document::{BoxGiven, Document, Mark, Placing, Sheet, View};
 use super::intent::RectangleOf;
 use super::reckon::clicks;
 use crate::estimate::Source;
 use crate::fault::{Area, spoil};
 use crate::mark::Kind;
-use crate::view::{self, Camera, Click, Form, Formed, Rectangle, Side};
+use crate::view::{self, Boxed, Camera, Click, Form, Formed, Known, Rectangle, Side};
+use std::rc::Rc;
 
 /// What the picture's file and its person say of the camera.
 pub(super) fn camera(picture: &Sheet) -> Camera {
@@ -38,20 +39,32 @@ pub(super) fn formed(mark: &Mark) -> Option<Formed> {
     Some(Formed { mark: mark.id, form })
 }
 
+/// A corner of what is named by `view`, as a click.
+fn corner(view: u32, i: u8, p: &Placing) -> Click {
+    Click {
+        at: p.at,
+        sigma: p.worst(),
+        cov: p.cov(),
+        source: [Source::Corner(view, i, 0), Source::Corner(view, i, 1)],
+        freedom: f64::INFINITY,
+        bent: None,
+    }
+}
+
+/// A box as it was given.
+pub(super) fn boxed(given: &BoxGiven) -> Boxed {
+    Boxed {
+        view: given.id,
+        corners: [0, 1, 2, 3, 4, 5, 6, 7]
+            .map(|k: u8| given.corners[usize::from(k)].as_ref().map(|p| corner(given.id, k, p))),
+        edges: given.edges.map(|e| e.map(|(mm, u)| Side { mm, u })),
+    }
+}
+
 /// What turns a view square-on.
 pub(super) fn rectangle(view: &View) -> Option<Rectangle> {
     let r = view.rectangle.as_ref()?;
-    let corner = |i: u8| {
-        let p = r.corners[usize::from(i)];
-        Click {
-            at: p.at,
-            sigma: p.worst(),
-            cov: p.cov(),
-            source: [Source::Corner(view.id, i, 0), Source::Corner(view.id, i, 1)],
-            freedom: f64::INFINITY,
-            bent: None,
-        }
-    };
+    let corner = |i: u8| corner(view.id, i, &r.corners[usize::from(i)]);
     Some(Rectangle {
         corners: [corner(0), corner(1), corner(2), corner(3)],
         sides: [0, 1].map(|i| {
@@ -63,4 +76,27 @@ pub(super) fn rectangle(view: &View) -> Option<Rectangle> {
             RectangleOf::Sheet => view::RectangleOf::Sheet,
         },
     })
+}
+
+/// A side of a box, and everything that the box is found from.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct OnBox {
+    pub boxed: Boxed,
+    pub side: u8,
+    /// True and check lengths on all its sides.
+    pub knowns: Vec<(u8, Known)>,
+}
+
+impl OnBox {
+    /// `on` tells the view of each mark, in the document's order.
+    pub fn of(document: &Document, on: &[Option<u32>], view: &View) -> Option<OnBox> {
+        let face = view.face?;
+        let given = document.boxes.iter().find(|b| b.id == face.of)?;
+        let lies = |(m, v): (&Rc<Mark>, &Option<u32>)| {
+            let on = document.view((*v)?)?.face.filter(|f| f.of == face.of)?;
+            Some((on.side, super::reckon::known(m)?))
+        };
+        let knowns = document.marks.iter().zip(on).filter_map(lies).collect();
+        Some(OnBox { boxed: boxed(given), side: face.side, knowns })
+    }
 }

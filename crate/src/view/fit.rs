@@ -103,6 +103,8 @@ pub struct Fit {
     pub camera: Option<Seen>,
     /// The view is seen nearly edge-on: the slant, in rad, where its known places lie.
     pub edge_on: Option<f64>,
+    /// How far the camera stands from the view's plane, mm, where that follows.
+    pub away: Option<Estimate>,
     /// What a person should be told, most pressing first.
     pub says: Vec<Say>,
 }
@@ -135,13 +137,15 @@ pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
         false => (None, false),
     };
     if disagree {
-        widen(knowns.view, &mut chosen.fitted);
+        let Fitted { params, chi2, freedom, .. } = &mut chosen.fitted;
+        widen(knowns.view, params, *chi2, *freedom);
     }
     let Chosen { fitted, scale, two_scales, stretch, paper, camera, wanting } = chosen;
     let Fitted { model, params, chi2, freedom, left } = fitted;
     let map = ViewMap::new(model, params, paper)?;
-    let checks = if scale == Scale::None { Vec::new() } else { checks(knowns, &map, left)? };
-    let edge_on = slant::edge_on(&map, knowns);
+    let away = map.away().filter(|_| scale != Scale::None);
+    let checks = if scale == Scale::None { Vec::new() } else { checks(knowns.knowns, &map, left)? };
+    let edge_on = slant::edge_on(&map, &slant::places(knowns));
     let mut fit = Fit {
         map,
         scale,
@@ -155,6 +159,7 @@ pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
         stretch,
         camera,
         edge_on,
+        away,
         says: Vec::new(),
     };
     fit.says = says(&fit);
@@ -285,11 +290,11 @@ fn paper(knowns: &Knowns) -> Option<Homography<Picture, Paper>> {
 
 /// Widens the covariance C of the map to (χ²/ν)·C by independent parts, so that what the map shares with
 /// the marks that made it still cancels.
-fn widen(view: u32, fitted: &mut Fitted) {
-    let extra = libm::sqrt((fitted.chi2 / fitted.freedom as f64 - 1.0).max(0.0));
-    let n = fitted.params.len();
-    let columns = split(&Dense::by(n, n, |i, j| fitted.params[i].covariance(&fitted.params[j])));
-    for (i, param) in fitted.params.iter_mut().enumerate() {
+pub(super) fn widen(view: u32, params: &mut [Estimate], chi2: f64, freedom: usize) {
+    let extra = libm::sqrt((chi2 / freedom as f64 - 1.0).max(0.0));
+    let n = params.len();
+    let columns = split(&Dense::by(n, n, |i, j| params[i].covariance(&params[j])));
+    for (i, param) in params.iter_mut().enumerate() {
         let part = |j: usize| Part {
             source: Source::Misfit(view, j as u8),
             effect: extra * columns[(i, j)],
@@ -300,10 +305,10 @@ fn widen(view: u32, fitted: &mut Fitted) {
     }
 }
 
-fn checks(knowns: &Knowns, map: &ViewMap, left: Vec<Estimate>) -> Result<Vec<Check>, Say> {
+pub(super) fn checks(knowns: &[Known], map: &ViewMap, left: Vec<Estimate>) -> Result<Vec<Check>, Say> {
     let mut left = left.into_iter();
-    let mut checks = Vec::with_capacity(knowns.knowns.len());
-    for known in knowns.knowns {
+    let mut checks = Vec::with_capacity(knowns.len());
+    for known in knowns {
         let measured = match map.measure(&known.span) {
             Ok(measured) => measured,
             // A check length beyond the horizon proves nothing, but stops nothing either.
@@ -327,7 +332,7 @@ fn checks(knowns: &Knowns, map: &ViewMap, left: Vec<Estimate>) -> Result<Vec<Che
     Ok(checks)
 }
 
-fn says(fit: &Fit) -> Vec<Say> {
+pub(super) fn says(fit: &Fit) -> Vec<Say> {
     let mut says = Vec::new();
     // By how much a length across reads long against one along.
     let apart = |stretch: &Stretch| (1.0 / stretch.ratio.value - 1.0) * 100.0;

@@ -197,7 +197,7 @@ pub(crate) fn check(knowns: &Knowns) -> Result<(), Say> {
 }
 
 /// A length given in mm with its standard uncertainty.
-fn check_length(mm: f64, u: f64) -> Result<(), Say> {
+pub(super) fn check_length(mm: f64, u: f64) -> Result<(), Say> {
     if !mm.is_finite() || !u.is_finite() || u < 0.0 {
         Err(Say::new("view.not-a-number"))
     } else if mm <= 0.0 {
@@ -211,14 +211,14 @@ fn check_length(mm: f64, u: f64) -> Result<(), Say> {
     }
 }
 
-fn check_click(click: &Click) -> Result<(), Say> {
+pub(super) fn check_click(click: &Click) -> Result<(), Say> {
     let near = click.at.x.abs() <= FAR && click.at.y.abs() <= FAR;
     let sigma = click.sigma > 0.0 && click.sigma <= FAR;
     if near && sigma { Ok(()) } else { Err(Say::new("view.not-a-place")) }
 }
 
 /// Two points far enough apart to measure between.
-fn check_apart(a: &Click, b: &Click) -> Result<(), Say> {
+pub(super) fn check_apart(a: &Click, b: &Click) -> Result<(), Say> {
     let distance = a.at.distance(b.at);
     if distance < 1e-6 {
         Err(Say::new("view.same-place"))
@@ -229,7 +229,7 @@ fn check_apart(a: &Click, b: &Click) -> Result<(), Say> {
     }
 }
 
-fn check_known(known: &Known) -> Result<(), Say> {
+pub(super) fn check_known(known: &Known) -> Result<(), Say> {
     check_length(known.mm, known.u)?;
     known.span.clicks().iter().try_for_each(check_click)?;
     match &known.span {
@@ -267,6 +267,12 @@ pub fn in_order(corners: &[Point<Picture>; 4]) -> Option<[usize; 4]> {
     };
     let all = [[0, 1, 2, 3], [0, 1, 3, 2], [0, 2, 1, 3]];
     all.into_iter().find(|order| round(*order)).filter(|order| *order != all[0])
+}
+
+/// Whether `b` stands on the line from `a` to `c` as far as can be told.
+pub(super) fn in_line(a: &Click, b: &Click, c: &Click) -> bool {
+    let turn = (b.at - a.at).cross(c.at - b.at).abs();
+    turn <= APART * b.sigma * (c.at - a.at).length().max(f64::MIN_POSITIVE)
 }
 
 fn check_rectangle(r: &Rectangle) -> Result<(), Say> {

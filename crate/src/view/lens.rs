@@ -4,6 +4,7 @@
 //! Division model: Fitzgibbon, CVPR 2001, I-125 [memory]; straight lines are then seen as circles (Wu, Wei & Wang, Optical
 //! Engineering 56 (2017) 013108). A second term takes what one term leaves of other lenses.
 
+use super::boxed::{BoxKnowns, Boxed};
 use super::forms::{Form, Formed};
 use super::knowns::{Click, Known, Knowns, Rectangle, Span};
 use crate::estimate::{Estimate, Part, Source};
@@ -192,6 +193,15 @@ impl Lens {
             Formed { form, ..*f }
         };
         (knowns.iter().map(known).collect(), rectangle, forms.iter().map(formed).collect())
+    }
+
+    /// The same of a box.
+    pub(super) fn straighten_box(&self, knowns: &BoxKnowns) -> (Boxed, Vec<(u8, Known)>) {
+        let corners = knowns.boxed.corners.map(|c| c.map(|c| self.click(c)));
+        let lengths: Vec<Known> = knowns.knowns.iter().map(|(_, k)| k.clone()).collect();
+        let (lengths, ..) = self.straighten_all(&lengths, None, &[]);
+        let sides = knowns.knowns.iter().map(|(side, _)| *side);
+        (Boxed { corners, ..knowns.boxed.clone() }, sides.zip(lengths).collect())
     }
 
     fn click(&self, click: Click) -> Click {

@@ -164,6 +164,45 @@ impl ViewMap {
         self.lens = Some(lens);
     }
 
+    /// How far the camera stands from the plane, in real mm, where the map has a camera: the depth on the axis is scale × f,
+    /// and as much less square to the plane as the plane is steep.
+    pub(crate) fn away(&self) -> Option<Estimate> {
+        let (Shape::Tilted { .. }, [a, b, f2, _, _, scale, ..]) = (&self.model.shape, &self.params[..])
+        else {
+            return None;
+        };
+        let square = a.value * a.value + b.value * b.value;
+        let steep2 = 1.0 + f2.value * square;
+        let away = scale.value * libm::sqrt(f2.value / steep2);
+        // ln away = ln scale + ½·ln f² − ½·ln(1 + f²·|α|²)
+        let by_f2 = 0.5 / f2.value - 0.5 * square / steep2;
+        let by = |x: f64| -away * f2.value * x / steep2;
+        let terms = [(by(a.value), a), (by(b.value), b), (away * by_f2, f2), (away / scale.value, scale)];
+        away.is_finite().then(|| Estimate::combine(away, &terms))
+    }
+
+    /// The map of a plane that is parallel to this one and `times` as far away: everything on it is as many times larger.
+    ///
+    /// # Errors
+    /// `view.no-map` unless `times` is more than nothing.
+    pub(crate) fn grown(&self, times: &Estimate) -> Result<ViewMap, Say> {
+        let scales = match self.model.shape {
+            Shape::Scales { .. } => 0..2,
+            Shape::Corners { .. } => 8..10,
+            Shape::Tilted { .. } => 5..6,
+        };
+        let mut params = self.params.clone();
+        for param in params.get_mut(scales).into_iter().flatten() {
+            let (k, was) = (times.value, param.value);
+            *param = Estimate::combine(was * k, &[(k, param), (was, times)]);
+        }
+        let own = self.model.theta.len();
+        let theta: Vec<f64> = params.iter().take(own).map(|p| p.value).collect();
+        let mut map = ViewMap::new(Model::at(&self.model.shape, &theta)?, params, self.paper)?;
+        map.lens = self.lens.clone();
+        Ok(map)
+    }
+
     /// The lens whose bend is taken out.
     pub fn lens(&self) -> Option<&Lens> {
         self.lens.as_ref()

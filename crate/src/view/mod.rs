@@ -6,9 +6,16 @@
 //!
 //! Depends on [`crate::words`], [`crate::quantity`], [`crate::estimate`], [`crate::plane`]. Must not know
 //! what is measured on a view, or what will be built from it.
+mod behind;
 #[cfg(test)]
 mod bends;
 mod bowed;
+mod box_faces;
+mod box_order;
+mod box_start;
+#[cfg(test)]
+mod box_trials;
+mod boxed;
 mod calibrate;
 mod camera;
 mod corners;
@@ -36,7 +43,11 @@ mod slants;
 #[cfg(test)]
 mod trials;
 
+pub use behind::{Back, stand_back};
 pub use bowed::{Bend, Edge, bend_of};
+pub use box_faces::{BoxFit, fit_box};
+pub use box_order::box_order;
+pub use boxed::{BoxKnowns, Boxed};
 pub use calibrate::{Found, Shot, calibrate};
 pub use camera::Camera;
 pub use fit::{Check, Fit, Odd, Scale, Seen, Stretch, fit};

@@ -36,15 +36,19 @@ pub fn slant(corners: &[Click; 4]) -> Option<Slant> {
 /// A view seen at a steeper slant than this is nearly edge-on: 75°.
 const EDGE_ON: f64 = 75.0 * std::f64::consts::PI / 180.0;
 
-/// How steeply the line of sight meets the view in the middle of its rectangle, or of what else is known of it, in rad,
-/// where that is nearly edge-on: a small circle there is seen as an oval, as narrow against its length as the cosine.
-pub(crate) fn edge_on(map: &ViewMap, knowns: &Knowns) -> Option<f64> {
-    let clicks: Vec<&Click> = match knowns.rectangle {
-        Some(r) => r.corners.iter().collect(),
-        None => knowns.forms.iter().flat_map(|f| f.form.clicks()).collect(),
-    };
-    let n = clicks.len() as f64;
-    let middle = clicks.iter().fold((0.0, 0.0), |s, c| (s.0 + c.at.x / n, s.1 + c.at.y / n));
+/// The corners of a view's rectangle, or the places of what else is known of it.
+pub(crate) fn places(knowns: &Knowns) -> Vec<Point<Picture>> {
+    match knowns.rectangle {
+        Some(r) => r.corners.iter().map(|c| c.at).collect(),
+        None => knowns.forms.iter().flat_map(|f| f.form.clicks()).map(|c| c.at).collect(),
+    }
+}
+
+/// How steeply the line of sight meets the view in the middle of some places, in rad, where that is nearly edge-on: a
+/// small circle there is seen as an oval, as narrow against its length as the cosine.
+pub(crate) fn edge_on(map: &ViewMap, places: &[Point<Picture>]) -> Option<f64> {
+    let n = places.len() as f64;
+    let middle = places.iter().fold((0.0, 0.0), |s, p| (s.0 + p.x / n, s.1 + p.y / n));
     let [[a, b], [c, d]] = map.homography().jacobian(Point::new(middle.0, middle.1))?;
     // The two singular values are half the sum and the difference of these (the turning and the mirroring part).
     let (p, q) = (libm::hypot(a + d, c - b), libm::hypot(a - d, c + b));

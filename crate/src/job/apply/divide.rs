@@ -2,7 +2,7 @@
 
 use super::super::document::{Document, View};
 use super::super::intent::{At, Intent, NewView, Role};
-use super::views::{add_view, check_bounds, remove_view};
+use super::views::{add_view, check_bounds, no_side, remove_view};
 use super::{need_picture, view_mut};
 use crate::words::Say;
 
@@ -33,6 +33,7 @@ fn need(document: &Document, id: u32) -> Result<&View, Say> {
 /// The first view takes in the second: a box, lying as its own, round both.
 fn merge(document: &mut Document, view: u32, with: u32) -> Result<(), Say> {
     let (a, b) = (need(document, view)?, need(document, with)?);
+    no_side(a).and(no_side(b))?;
     if view == with || a.whole || b.whole || a.picture != b.picture {
         return Err(Say::new("job.merge-two"));
     }
@@ -54,6 +55,7 @@ fn merge(document: &mut Document, view: u32, with: u32) -> Result<(), Say> {
 /// first part keeps its name.
 fn split(document: &mut Document, view: u32, along: [At; 2]) -> Result<(), Say> {
     let old = need(document, view)?.clone();
+    no_side(&old)?;
     if old.whole {
         return Err(Say::new("job.whole-view-stays"));
     }

@@ -1,6 +1,7 @@
 //! What each fact does to the document. Every fact is checked whole before anything is changed by it; an error
 //! leaves a document that the caller throws away.
 
+mod boxes;
 mod divide;
 mod lens;
 mod marks;
@@ -11,6 +12,7 @@ mod size;
 mod trace;
 mod views;
 
+pub(super) use boxes::TOUCHED;
 pub(super) use reshape::sigma_of;
 pub(super) use size::need_length;
 
@@ -35,6 +37,7 @@ pub(super) const LONGEST_NAME: usize = 500;
 pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     use Intent::*;
     match fact {
+        Boxed { .. } | StandsBack { .. } => boxes::apply(document, fact),
         AddViews { .. } | MergeViews { .. } | SplitView { .. } => divide::apply(document, fact),
         StraightEdge { .. } | ForgetEdges { .. } | KnowLens { .. } => lens::apply(document, fact),
         AddPicture { .. }

@@ -9,6 +9,8 @@ use crate::words::Say;
 
 /// The ± of a printed frame's or a thing's sides when nothing is said: a thousandth, or a quarter of a millimetre.
 const SIDE: (f64, f64) = (1e-3, 0.25);
+/// The ± of a distance that isn't said how good it is, as a share of it: paced or judged by eye (common practice, no source).
+const TOLD: f64 = 0.05;
 
 pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     match fact {
@@ -113,7 +115,7 @@ fn add_picture(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     Ok(())
 }
 
-fn new_view(id: u32, picture: u32, name: String, role: Role, whole: bool, bounds: Bounds) -> View {
+pub(super) fn new_view(id: u32, picture: u32, name: String, role: Role, whole: bool, bounds: Bounds) -> View {
     View {
         id,
         picture,
@@ -125,6 +127,8 @@ fn new_view(id: u32, picture: u32, name: String, role: Role, whole: bool, bounds
         two_scales: false,
         scale_from: None,
         slanted: false,
+        face: None,
+        behind: None,
     }
 }
 
@@ -135,6 +139,7 @@ fn remove_picture(document: &mut Document, id: u32) -> Result<(), Say> {
         super::marks::remove(document, mark);
     }
     document.pictures.retain(|p| p.id != id);
+    document.boxes.retain(|b| b.picture != id);
     document.views.retain(|v| v.picture != id);
     Ok(())
 }
@@ -182,6 +187,9 @@ fn change_view(
         check_bounds(b)?;
     }
     let v = view_mut(document, view)?;
+    if bounds.is_some() {
+        no_side(v)?;
+    }
     if let Some(n) = given {
         v.name = name(n);
     }
@@ -200,13 +208,20 @@ fn change_view(
 }
 
 pub(super) fn remove_view(document: &mut Document, view: u32) -> Result<(), Say> {
-    if view_mut(document, view)?.whole {
+    let gone = view_mut(document, view)?;
+    if gone.whole {
         return Err(Say::new("job.whole-view-stays"));
+    }
+    if let Some(face) = gone.face {
+        super::boxes::remove(document, face.of);
     }
     document.views.retain(|v| v.id != view);
     for v in &mut document.views {
         if v.scale_from == Some(view) {
             v.scale_from = None;
+        }
+        if v.behind.is_some_and(|b| b.from == view) {
+            v.behind = None;
         }
     }
     Ok(())
@@ -241,8 +256,26 @@ fn side_u(mm: f64) -> f64 {
     (mm * SIDE.0).max(SIDE.1) / crate::job::reckon::COVERAGE
 }
 
+/// A side of a box keeps the shape that its corners give it.
+pub(super) fn no_side(view: &View) -> Result<(), Say> {
+    if view.face.is_some() { Err(Say::new("job.side-of-a-box")) } else { Ok(()) }
+}
+
+/// A length and its standard uncertainty by a ± of its own, or the usual one of a length told by heart: a twentieth.
+pub(super) fn length_u(
+    given: Option<&Length>,
+    pm: Option<&Length>,
+    document: &Document,
+) -> Result<Option<(f64, f64)>, Say> {
+    let Some(given) = given else { return Ok(None) };
+    let style = document.units.style;
+    let mm = length(given, style)?;
+    let pm = pm.map(|p| length(p, style)).transpose()?;
+    Ok(Some((mm, pm.unwrap_or(TOLD * mm) / crate::job::reckon::COVERAGE)))
+}
+
 /// A side and its standard uncertainty, where it is known.
-fn side(given: Option<&Length>, document: &Document) -> Result<Option<(f64, f64)>, Say> {
+pub(super) fn side(given: Option<&Length>, document: &Document) -> Result<Option<(f64, f64)>, Say> {
     let Some(given) = given else { return Ok(None) };
     let mm = length(given, document.units.style)?;
     Ok(Some((mm, side_u(mm))))
@@ -279,6 +312,7 @@ fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     }
     let size = [w, h].map(|s| s.map(|s| s.0));
     let u = [w, h].map(|s| s.map_or(0.0, |s| s.1));
+    no_side(view_mut(document, *view)?)?;
     view_mut(document, *view)?.rectangle =
         Some(Square { corners: placed, size, u, of: *of, sheet: sheet.clone() });
     // Corners that give no map are refused here, not found out later.

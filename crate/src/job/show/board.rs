@@ -32,7 +32,7 @@ fn view(sight: &Sight, v: &View) -> ViewShown {
         name: sight.view_name(v),
         role: v.role,
         whole: v.whole,
-        corners: v.bounds.corners().map(pair).to_vec(),
+        corners: v.corners().map(pair).to_vec(),
         rectangle: v.rectangle.as_ref().map(|r| r.corners.iter().map(|c| pair(c.at)).collect()),
         scale: super::notes::scale_words(sight, v),
         selected: sight.hand.view == Some(v.id),
@@ -150,6 +150,9 @@ pub fn pending(sight: &Sight) -> Vec<Vec<[f64; 2]>> {
     }
     if let Some(offer) = sight.hand.offer {
         line = [0, 1, 2, 3, 0].map(|i| offer[i].at).to_vec();
+    }
+    if sight.hand.tool == Tool::Boxed {
+        return crate::job::boxes::edges_touched(sight.hand).into_iter().map(self::line).collect();
     }
     let mut lines = if line.len() < 2 { Vec::new() } else { vec![line.into_iter().map(pair).collect()] };
     if sight.hand.tool == Tool::Straighten {

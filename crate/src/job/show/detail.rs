@@ -8,7 +8,7 @@ use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
 use crate::job::shape;
 use crate::job::sizes::Told;
-use crate::mark::{Dimension, Ends, Kind, need};
+use crate::mark::{Dimension, Ends, Kind, Quantity, need};
 use crate::order::Table;
 use crate::words::Say;
 
@@ -62,6 +62,17 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
     if let Some(text) = super::order::stands_for(sight, mark) {
         out.push(line(sight, "detail.on-pattern", text));
     }
+    if let Some(slope) = crate::job::slope::slope(sight.document, sight.reckoned, mark.id) {
+        let told = |what: Quantity, e: &crate::estimate::Estimate| {
+            let s = say::size(sight, what, e, None);
+            format!("{} {}", s.figure.with_unit(), s.pm)
+        };
+        let text = Say::new("detail.slope-of")
+            .text("length", told(Quantity::Length, &slope.length))
+            .text("bevel", told(Quantity::Angle, &slope.bevel))
+            .text("mark", sight.mark_named(slope.other));
+        out.push(line(sight, "detail.slope", sight.say(&text)));
+    }
     if let Some(check) = super::notes::check_words(sight, mark.id) {
         out.push(line(sight, "detail.checked", check));
     }
@@ -100,6 +111,8 @@ fn better(sight: &Sight, mark: u32, budget: &[Cause]) -> Option<Say> {
             Source::Misfit(..) => ("better.misfit", mark),
             Source::Centre(..) | Source::Focal(_) => ("better.camera", mark),
             Source::Lens(..) => ("better.lens", mark),
+            Source::Back(_) => ("better.back", mark),
+            Source::Away(_) => ("better.away", mark),
         };
         let share = shares.get(&advice).unwrap_or(&0.0) + cause.share;
         shares.insert(advice, share);

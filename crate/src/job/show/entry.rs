@@ -51,6 +51,11 @@ fn name(about: About) -> &'static str {
         About::Resolution => "resolution",
         About::Width => "width",
         About::Height => "height",
+        About::BoxFront => "box-front",
+        About::BoxEnd => "box-end",
+        About::BoxUpright => "box-upright",
+        About::Back => "back",
+        About::Away => "away",
         About::Paper => "paper",
         About::PaperWidth => "paper-width",
         About::PaperHeight => "paper-height",
@@ -84,6 +89,11 @@ fn pad(about: About) -> Pad {
         | About::PlusMinus
         | About::Width
         | About::Height
+        | About::BoxFront
+        | About::BoxEnd
+        | About::BoxUpright
+        | About::Back
+        | About::Away
         | About::PaperWidth
         | About::PaperHeight
         | About::Margin
@@ -220,6 +230,14 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             }
             keys.push(accept("take-it", Way::Take).main());
         }
+        About::Back => {
+            keys.push(accept("stands-before", Way::Always));
+            keys.push(accept("stands-behind", Way::Take).main());
+        }
+        About::BoxFront | About::BoxEnd | About::BoxUpright => {
+            keys.push(accept("side-open", Way::Open));
+            keys.push(accept("take-it", Way::Take).main());
+        }
         About::LandsDeep => {
             keys.push(accept("not-let-in", Way::Open));
             keys.push(accept("take-it", Way::Take).main());
@@ -233,8 +251,9 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
     }
     if !readable {
         // Nothing to take yet: only the way out stays, and the way to say that it isn't known.
-        let stay =
-            if matches!(typing.about, About::Width | About::Height | About::LandsDeep) { 2 } else { 1 };
+        use About::{BoxEnd, BoxFront, BoxUpright, Height, LandsDeep, Width};
+        let open = matches!(typing.about, Width | Height | LandsDeep | BoxFront | BoxEnd | BoxUpright);
+        let stay = if open { 2 } else { 1 };
         keys.iter_mut().skip(stay).for_each(|k| k.intent = None);
     }
     keys

@@ -58,6 +58,16 @@ fn pending_guide(sight: &Sight) -> Option<String> {
         Tool::SquareOn if sight.hand.offer.is_some() => "guide.corners-offered",
         Tool::SquareOn if n < 4 => "guide.corners",
         Tool::SquareOn => "guide.corners-size",
+        Tool::Boxed => match crate::job::boxes::asked(sight.hand, n) {
+            0 => "guide.boxed-a",
+            1 => "guide.boxed-b",
+            2 => "guide.boxed-c",
+            3 => "guide.boxed-d",
+            4 => "guide.boxed-e",
+            5 => "guide.boxed-f",
+            6 => "guide.boxed-g",
+            _ => "guide.boxed-length",
+        },
         Tool::Straighten if n == 0 => "guide.straighten-first",
         Tool::Straighten if n == 1 => "guide.straighten-second",
         Tool::Straighten => "guide.straighten-looking",
@@ -156,5 +166,6 @@ pub(super) fn tool_name(tool: Tool) -> &'static str {
         Tool::CutOff => "cut-off",
         Tool::Knot => "knot",
         Tool::Straighten => "straighten",
+        Tool::Boxed => "boxed",
     }
 }

@@ -115,6 +115,7 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
                 | Tool::ViewMerge
                 | Tool::SquareOn
                 | Tool::Straighten
+                | Tool::Boxed
         );
     if placing {
         let wanted = match hand.tool {
@@ -123,12 +124,16 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
             // The second touch asks the pixels.
             Tool::Straighten => usize::MAX,
             Tool::SquareOn => 4,
+            Tool::Boxed => crate::job::boxes::wanted(hand),
             Tool::Again => hand.selected.and_then(|m| sight.document.mark(m)).map_or(0, |m| m.points.len()),
             _ => 2,
         };
         let mut keys = vec![say::key(sight, "forget", Intent::Forget)];
         if hand.pending.len() > 1 {
             keys.push(say::key(sight, "other-end", Intent::OtherEnd));
+        }
+        if hand.tool == Tool::Boxed && hand.hidden.is_none() && (1..7).contains(&hand.pending.len()) {
+            keys.push(say::key(sight, "corner-hidden", Intent::Hidden));
         }
         if hand.offer.is_some() {
             keys.push(say::key(sight, "take-corners", Intent::LetGo).main());
@@ -139,6 +144,7 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
                     keys.extend(cropped_key(sight));
                     say::key(sight, "give-size", Intent::Ask { about: About::Width })
                 }
+                Tool::Boxed => say::key(sight, "box-length", Intent::Ask { about: About::BoxFront }),
                 _ => say::key(sight, "keep-it", Intent::LetGo),
             };
             keys.push(done.main());
@@ -231,6 +237,10 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
         let change = Intent::ChangeView { view: v.id, name: None, role: Some(role), bounds: None };
         say::key(sight, id, change).pressed(v.role == role)
     };
+    if let Some(face) = v.face {
+        // Its corners say all there is to say of its shape.
+        return side_keys(sight, face.of);
+    }
     let mut keys = vec![
         role("role-top", Role::Top),
         role("role-side", Role::Side),
@@ -250,6 +260,7 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
         None => say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }),
     });
     keys.extend(slanted_key(sight, v));
+    keys.extend(back_key(sight, v));
     keys.extend(scale_from_keys(sight, v));
     if v.two_scales {
         keys.push(say::key(sight, "one-scale", Intent::TwoScales { view: v.id, on: false }));
@@ -258,6 +269,34 @@ fn view_keys(sight: &Sight, v: &View) -> Vec<Key> {
     keys.push(say::key(sight, "view-box", Intent::Tool { tool: Tool::ViewBox }));
     keys.push(say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main());
     keys
+}
+
+/// What can be done with a side of a box.
+fn side_keys(sight: &Sight, of: u32) -> Vec<Key> {
+    vec![
+        say::key(sight, "view-name", Intent::Ask { about: About::ViewName }),
+        say::key(sight, "remove-box", Intent::RemoveView { view: of }).guarded(),
+        say::key(sight, "view-box", Intent::Tool { tool: Tool::ViewBox }),
+        say::key(sight, "next-true-length", Intent::Go { step: StepName::TrueLength }).main(),
+    ]
+}
+
+/// A view on another may stand behind it.
+fn back_key(sight: &Sight, v: &View) -> Option<Key> {
+    if v.behind.is_some() {
+        let not = Intent::StandsBack {
+            view: v.id,
+            from: None,
+            back: None,
+            before: false,
+            pm: None,
+            away: None,
+            away_pm: None,
+        };
+        return Some(say::key(sight, "stands-back", not).pressed(true));
+    }
+    crate::job::view_tools::stands_before(sight.document, v)?;
+    Some(say::key(sight, "stands-back", Intent::Ask { about: About::Back }))
 }
 
 /// Whose scale a view takes: that of another with true lengths of its own, when a person says so.
@@ -284,6 +323,7 @@ fn length_keys(sight: &Sight) -> Vec<Key> {
         tool_key(sight, Tool::Length),
         tool_key(sight, Tool::LengthFromCentre),
         tool_key(sight, Tool::LengthFromLine),
+        tool_key(sight, Tool::Boxed),
         tool_key(sight, Tool::Circle).labelled(sight.word("key.something-round")),
         say::key(sight, "next-marks", Intent::Go { step: StepName::Marks }).main(),
     ]

@@ -1,6 +1,7 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
 mod board;
+mod boxes;
 mod buy;
 mod cutting;
 mod detail;

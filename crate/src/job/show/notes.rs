@@ -19,6 +19,8 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
         fit_notes(sight, mapped, &mut out);
     }
     out.extend(sight.crossings.iter().filter(|c| c.disagree).filter_map(|c| crossing(sight, c)));
+    out.extend(super::boxes::sizes(sight));
+    out.extend(super::boxes::outside(sight));
     out.extend(slanted(sight));
     out.extend(paper_unknown(sight));
     out.extend(rounding(sight));
@@ -31,18 +33,23 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     out
 }
 
-fn note(id: String, tone: Tone, text: String, keys: Vec<Key>) -> Note {
+pub(super) fn note(id: String, tone: Tone, text: String, keys: Vec<Key>) -> Note {
     Note { id, tone, text, keys }
 }
 
-fn hush(sight: &Sight, id: &str) -> Key {
+pub(super) fn hush(sight: &Sight, id: &str) -> Key {
     say::key(sight, "hush", Intent::Hush { note: id.to_owned() })
 }
 
 /// The view a map is told by: the one with its true lengths, or its rectangle, or the whole picture.
 fn view_of<'a>(sight: &'a Sight, mapped: &Mapped) -> Option<&'a View> {
     let o = mapped.origin;
-    let id = o.lengths.or(o.rectangle).or_else(|| sight.document.whole(o.picture).map(|w| w.id))?;
+    let id = o
+        .face
+        .or(o.behind)
+        .or(o.lengths)
+        .or(o.rectangle)
+        .or_else(|| sight.document.whole(o.picture).map(|w| w.id))?;
     sight.document.view(id)
 }
 
@@ -106,7 +113,7 @@ fn of_camera(sight: &Sight, view: &View, what: &Say) -> Option<Note> {
             let cropped = Intent::Cropped { picture: view.picture, on: true };
             keys.push(say::key(sight, "cropped", cropped));
         }
-        "view.focal-absurd" | "view.edge-on" | "view.not-enough" => {}
+        "view.focal-absurd" | "view.edge-on" | "view.box-shifted" | "view.not-enough" => {}
         _ => return None,
     }
     Some(note(id, Tone::Warn, sight.say(what), keys))

@@ -216,6 +216,8 @@ pub fn source(sight: &Sight, source: Source) -> String {
         Source::Focal(_) => Say::new("source.focal"),
         Source::Misfit(v, _) => Say::new("source.misfit").text("view", view(v)),
         Source::Lens(..) => Say::new("source.lens"),
+        Source::Back(v) => Say::new("source.back").text("view", view(v)),
+        Source::Away(v) => Say::new("source.away").text("view", view(v)),
     };
     sight.say(&say)
 }
@@ -276,6 +278,8 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         RemoveView { .. } => ("remove-view", None),
         SquareOn { .. } => ("square-on", None),
         Flat { .. } => ("flat", None),
+        Boxed { .. } => ("boxed", None),
+        StandsBack { .. } => ("stands-back", None),
         StraightEdge { .. } => ("straight-edge", None),
         ForgetEdges { .. } => ("forget-edges", None),
         KnowLens { .. } => ("know-lens", None),

@@ -1,0 +1,80 @@
+//! What is said of boxes, and of marks that may not lie where they seem to.
+
+use super::Sight;
+use super::notes::{hush, note};
+use super::say;
+use crate::estimate::Estimate;
+use crate::job::document::{BoxGiven, Mark};
+use crate::job::intent::{About, Intent, StepName};
+use crate::job::scene::{Note, Tone};
+use crate::mark::Quantity;
+use crate::words::{Arg, Say};
+
+/// The edges of each box, with their ±.
+pub fn sizes(sight: &Sight) -> Vec<Note> {
+    sight.document.boxes.iter().filter_map(|b| size(sight, b)).collect()
+}
+
+fn size(sight: &Sight, given: &BoxGiven) -> Option<Note> {
+    let side = |n: u8| {
+        let on = |f: crate::job::document::FaceOf| f.of == given.id && f.side == n;
+        let view = sight.document.views.iter().find(|v| v.face.is_some_and(on))?;
+        let mapped = sight.reckoned.mapped(view.id)?;
+        mapped.fit.as_ref().ok().filter(|f| f.scale != crate::view::Scale::None).map(|f| &f.map)
+    };
+    // A side's map carries the lengths of its own two edges after its four corners.
+    let edge = |n: u8, k: usize| side(n).and_then(|m| m.params().get(k)).cloned();
+    let width = edge(0, 8).or_else(|| edge(2, 8))?;
+    let depth = edge(1, 8).or_else(|| edge(2, 9))?;
+    let upright = edge(0, 9).or_else(|| edge(1, 9))?;
+    let told = |e: &Estimate| {
+        let s = say::size(sight, Quantity::Length, e, None);
+        [s.figure.with_unit(), s.pm].join(" ")
+    };
+    let id = format!("box-{}", given.id);
+    let text = sight.say(
+        &Say::new("note.box")
+            .text("width", told(&width))
+            .text("depth", told(&depth))
+            .text("upright", told(&upright)),
+    );
+    Some(note(id.clone(), Tone::Say, text, vec![hush(sight, &id)]))
+}
+
+/// A mark of which a part lies outside the view that it is measured on: is that as far away?
+pub fn outside(sight: &Sight) -> Vec<Note> {
+    let marks = sight.document.marks.iter();
+    marks.filter(|m| sight.hand.open != Some(m.id)).filter_map(|m| leaves(sight, m)).collect()
+}
+
+fn leaves(sight: &Sight, mark: &Mark) -> Option<Note> {
+    let reading = sight.reckoned.reading(mark.id).filter(|r| r.scaled)?;
+    let view = sight.document.view(reading.view).filter(|v| !v.whole)?;
+    let fit = sight.reckoned.mapped(view.id)?.fit.as_ref().ok()?;
+    // A drawing's views are flat: only what a camera saw has something behind it.
+    fit.camera.as_ref()?;
+    if mark.points.iter().all(|p| view.holds(p.at)) {
+        return None;
+    }
+    let size = reading.primary()?.value;
+    let id = format!("outside-{}", mark.id);
+    let mut say = Say::new("note.outside")
+        .text("mark", sight.mark_named(mark.id))
+        .text("view", sight.view_name(view))
+        .length("size", size);
+    if let Some(away) = &fit.away {
+        // As much larger as it is farther away: a foot behind, for the size of it.
+        let back = if sight.units.style.is_metric() { 300.0 } else { 304.8 };
+        say = Say::new("note.outside-behind")
+            .text("mark", sight.mark_named(mark.id))
+            .text("view", sight.view_name(view))
+            .length("size", size)
+            .length("back", back)
+            .with("larger", Arg::Length(size * (1.0 + back / away.value)));
+    }
+    let mut keys = vec![hush(sight, &id)];
+    if sight.hand.step == StepName::Picture && sight.hand.view.is_some() {
+        keys.push(say::key(sight, "stands-back", Intent::Ask { about: About::Back }));
+    }
+    Some(note(id, Tone::Ask, sight.say(&say), keys))
+}

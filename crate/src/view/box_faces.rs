@@ -1,0 +1,166 @@
+//! The sides of a box as views: each with a map of its own, by the one camera.
+
+use super::boxed::{
+    BoxKnowns, FACES, Posed, Sloped, UNKNOWNS, away_at, corner, face_at, facing, model, pose, seen,
+};
+use super::fit::{self, DISAGREE, Fit, Scale, Seen};
+use super::knowns::{self, Known};
+use super::lens::Lens;
+use super::map::ViewMap;
+use super::slant;
+use crate::estimate::Estimate;
+use crate::plane::{Picture, Point};
+use crate::words::Say;
+
+/// A box as it was found.
+#[derive(Clone, Debug)]
+pub struct BoxFit {
+    posed: Posed,
+    /// What it was found from, without bend.
+    lengths: Vec<(u8, Known)>,
+    lens: Option<Lens>,
+    lies: bool,
+    /// How often knowns as good as stated would disagree this badly.
+    p: f64,
+}
+
+/// The box from all that is known of it, the picture's bend taken out first.
+///
+/// # Errors
+/// `view.box-six` for fewer than six corners; `view.box-in-line`, `view.box-no-box`, `view.box-frontal`,
+/// `view.box-edges-disagree` where that says why; and what single places and lengths are refused for.
+pub fn fit_box(knowns: &BoxKnowns, lens: Option<&Lens>) -> Result<BoxFit, Say> {
+    check(knowns)?;
+    let (boxed, lengths) = match lens {
+        Some(lens) => lens.straighten_box(knowns),
+        None => (knowns.boxed.clone(), knowns.knowns.to_vec()),
+    };
+    let straight = BoxKnowns { boxed: &boxed, camera: knowns.camera, knowns: &lengths };
+    let mut posed = pose(&straight)?;
+    let p = posed.p();
+    if p < DISAGREE {
+        fit::widen(boxed.view, &mut posed.theta, posed.chi2, posed.freedom);
+    }
+    Ok(BoxFit { posed, lengths, lens: lens.cloned(), lies: knowns.camera.lies(), p })
+}
+
+fn check(knowns: &BoxKnowns) -> Result<(), Say> {
+    let boxed = knowns.boxed;
+    let six = boxed.corners.iter().flatten().count() >= 6;
+    if !six {
+        return Err(Say::new("view.box-six"));
+    }
+    boxed.edges.iter().flatten().try_for_each(|side| knowns::check_length(side.mm, side.u))?;
+    let given: Vec<_> = boxed.corners.iter().flatten().collect();
+    for (i, a) in given.iter().enumerate() {
+        knowns::check_click(a)?;
+        given[..i].iter().try_for_each(|b| knowns::check_apart(a, b))?;
+    }
+    for (_, known) in knowns.knowns {
+        knowns::check_known(known).map_err(|say| say.count("mark", known.mark as usize))?;
+    }
+    for (corners, _) in FACES {
+        for i in 0..4 {
+            let [a, b, c] = [0, 1, 2].map(|j| boxed.corners[corners[(i + j) % 4]].as_ref());
+            if let (Some(a), Some(b), Some(c)) = (a, b, c)
+                && knowns::in_line(a, b, c)
+            {
+                return Err(Say::new("view.box-in-line"));
+            }
+        }
+    }
+    Ok(())
+}
+
+impl BoxFit {
+    /// The three edges, mm; relative to one another where no length is known.
+    pub fn edges(&self) -> [Estimate; 3] {
+        let theta = &self.posed.theta;
+        let depth = &theta[UNKNOWNS - 1];
+        [8, 9, 10].map(|k| {
+            let edge = &theta[k];
+            Estimate::combine(edge.value * depth.value, &[(depth.value, edge), (edge.value, depth)])
+        })
+    }
+
+    /// How far the camera sees, px.
+    pub fn focal(&self) -> Estimate {
+        let f2 = &self.posed.theta[2];
+        let f = libm::sqrt(f2.value);
+        Estimate::combine(f, &[(0.5 / f, f2)])
+    }
+
+    /// Which sides face the camera: front, end, top.
+    pub fn facing(&self) -> [bool; 3] {
+        facing(&self.posed.axes, &self.posed.values())
+    }
+
+    /// Where corner `k` is seen, touched or not; `None` where the lens shows it nowhere.
+    pub fn seen(&self, k: usize) -> Option<Point<Picture>> {
+        let at = Point::from(seen(&self.posed.axes, &self.posed.values(), corner(k))?.at);
+        self.lens.as_ref().map_or(Some(at), |lens| lens.bow(at))
+    }
+
+    /// What follows from the unknowns.
+    fn of(&self, (now, by): Sloped) -> Vec<Estimate> {
+        let one = |(i, value): (usize, &f64)| {
+            let terms: Vec<(f64, &Estimate)> =
+                by.iter().filter_map(|d| d.get(i)).copied().zip(&self.posed.theta).collect();
+            Estimate::combine(*value, &terms)
+        };
+        now.iter().enumerate().map(one).collect()
+    }
+
+    /// The map of side `face` (0 front, 1 end, 2 top) whose view's level is `tilt`.
+    ///
+    /// # Errors
+    /// `view.no-map` where it is seen edge-on or not at all.
+    pub fn face(&self, face: u8, tilt: f64) -> Result<Fit, Say> {
+        let none = || Say::new("view.no-map");
+        let (which, posed) = (usize::from(face), &self.posed);
+        let values = posed.values();
+        let params = self.of(face_at(&posed.axes, &values, which).ok_or_else(none)?);
+        let away = away_at(&posed.axes, &values, which).and_then(|a| self.of(a).pop());
+        let theta: Vec<f64> = params.iter().map(|p| p.value).collect();
+        let mut map = ViewMap::new(model(&theta, tilt)?, params, None)?;
+        let pulling = self.lengths.iter().filter(|(_, k)| k.pulls).zip(&posed.left);
+        let left = pulling.filter(|((on, _), _)| *on == face).map(|(_, e)| e.clone()).collect();
+        let own: Vec<Known> =
+            self.lengths.iter().filter(|(on, _)| *on == face).map(|(_, k)| k.clone()).collect();
+        let checks = if posed.scaled { fit::checks(&own, &map, left)? } else { Vec::new() };
+        let edge_on = slant::edge_on(&map, &[0, 1, 2, 3].map(|i| Point::new(theta[2 * i], theta[2 * i + 1])));
+        if let Some(lens) = &self.lens {
+            map.put_behind(lens.clone());
+        }
+        let pulled = self.lengths.iter().any(|(_, k)| k.pulls);
+        let mut fit = Fit {
+            map,
+            scale: match (posed.scaled, pulled) {
+                (false, _) => Scale::None,
+                (true, true) => Scale::Lengths,
+                (true, false) => Scale::Rectangle,
+            },
+            two_scales: false,
+            chi2: posed.chi2,
+            freedom: posed.freedom,
+            p: self.p,
+            checks,
+            odd: None,
+            unclear: self.p < DISAGREE,
+            stretch: None,
+            camera: Some(Seen {
+                focal: self.focal(),
+                focal_disagrees: posed.disagrees,
+                file_lies: self.lies,
+            }),
+            edge_on,
+            away: away.filter(|_| posed.scaled),
+            says: Vec::new(),
+        };
+        fit.says = fit::says(&fit);
+        if posed.shifted {
+            fit.says.push(Say::new("view.box-shifted"));
+        }
+        Ok(fit)
+    }
+}
