@@ -15,6 +15,7 @@ import { Magnifier } from './magnifier.js';
 import { Notes, pageKey } from './notes.js';
 import { keepOffline } from './offline.js';
 import { OnHand } from './onhand.js';
+import { ownScript } from './own.js';
 import { watchPrinting } from './paper.js';
 import { Press } from './press.js';
 import { Seeker } from './seek.js';
@@ -444,6 +445,7 @@ function showTests(page) {
       zoom: () => open?.board.eye.zoom ?? null,
       speak: (/** @type {string} */ code, /** @type {string} */ words) => open?.speak(code, words),
       facts: () => open?.door.facts ?? [],
+      ownScript,
       sure: () => (open ? { job: open.keeper.job, count: open.keeper.sure, state: open.keeper.state } : null),
     }),
   });

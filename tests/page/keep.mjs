@@ -382,7 +382,8 @@ export const tests = [
   { name: 'jobs are copied, renamed, deleted and put back', browsers: ['chromium', 'webkit'], run: listOfJobs },
   { name: 'all jobs as one file, out and in', browsers: ['chromium', 'firefox'], run: allInOne },
   { name: 'no room left: the job stays usable, and is kept once there is', browsers: ALL, run: full },
-  { name: 'the core breaks down: the job is back, with a report', browsers: ['chromium', 'firefox'], run: trap },
+  // Elsewhere a test gets another copy of the page's modules, and can't break the one that runs.
+  { name: 'the core breaks down: the job is back, with a report', browsers: ['chromium'], run: trap },
   { name: 'moments, and what changed since a print', browsers: ['chromium'], run: moments },
   { name: 'about: the version, and whose work is in it', browsers: ['chromium'], run: about },
 ];

@@ -208,7 +208,8 @@ export const tests = [
 
 /** Run in a Worker made as the page's own are, from a blob: does a fetch get through to `url`? */
 async function fromWorker(url) {
-  const { ownScript } = await import('/own.js');
+  // The page's own way past Trusted Types; another copy of that module would ask for a policy that there already is.
+  const ownScript = window.scrieve?.ownScript ?? ((address) => address);
   const source = 'onmessage = (event) => fetch(event.data).then(() => postMessage("through"), (error) => postMessage(`refused: ${error.message}`));';
   const worker = new Worker(ownScript(URL.createObjectURL(new Blob([source], { type: 'text/javascript' }))));
   const answer = new Promise((resolve) => { worker.onmessage = (event) => resolve(event.data); });
