@@ -2,7 +2,7 @@
 
 use super::intent::{StepName, TableName};
 use super::scene::{
-    Detail, Entry, Hand, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown,
+    Detail, Drawn, Entry, Hand, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown,
     StepShown, ViewShown,
 };
 use crate::order;
@@ -116,6 +116,8 @@ change! {
     pending: Vec<[f64; 2]>,
     /// What they make so far.
     pending_paths: Vec<Vec<[f64; 2]>>,
+    /// What was reckoned, over the picture.
+    drawn: Vec<Drawn>,
     /// The end in hand.
     hand: Maybe<Hand>,
     /// Which table.

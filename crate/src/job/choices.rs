@@ -135,6 +135,13 @@ words! {
         /** How a part's ends are joined. */ PartEnds,
         /** How deep its joints go. */ JointDepth,
         /** How thick it is planed. */ Planed,
+        /** Which point of a whirligig or a vane is what. */ Vane,
+        /** What something weighs. */ Weight,
+        /** What a part's length follows from. */ RuleLength,
+        /** What its width follows from. */ RuleWidth,
+        /** A length of its own in the rule of its length. */ OwnLength,
+        /** And of its width. */ OwnWidth,
+        /** A hidden part's name. */ PartName,
         /** How long the test sheet's bar came out across. */ PrinterAcross,
         /** How long its bar came out down. */ PrinterDown,
     }

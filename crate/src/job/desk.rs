@@ -189,6 +189,13 @@ impl Desk {
         if hand.entry.as_ref().is_some_and(|e| e.is_of_mark() && (!there(e.of) || half(e.of))) {
             hand.entry = None;
         }
+        if hand
+            .entry
+            .as_ref()
+            .is_some_and(|e| super::hand::is_of_part(e.about) && (!document.is_part(e.of) || half(e.of)))
+        {
+            hand.entry = None;
+        }
         if let Some(m) = hand.selected.filter(|m| half(*m)) {
             hand.open = Some(m);
         }

@@ -2,8 +2,9 @@
 
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
-pub use super::parts::PartChoice;
+pub use super::parts::{Hidden, PartChoice};
 pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
+pub use super::vane::VaneChoice;
 use crate::mark::{Ends, Kind};
 use crate::plane::{Curve, Picture, Tip};
 use crate::quantity::{Direction, Step, Style};
@@ -43,6 +44,12 @@ pub struct Document {
     /// How each part is cut, where a person said so.
     #[serde(default)]
     pub parts: Vec<(u32, PartChoice)>,
+    /// Parts that no outline shows.
+    #[serde(default)]
+    pub hidden: Vec<Hidden>,
+    /// It as a whirligig or a vane.
+    #[serde(default)]
+    pub vane: VaneChoice,
     /// The last ids given out: picture, view, mark.
     pub last: [u32; 3],
 }

@@ -453,6 +453,12 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::PartStock
         | About::PartEnds
         | About::JointDepth
+        | About::Weight
+        | About::RuleLength
+        | About::RuleWidth
+        | About::OwnLength
+        | About::OwnWidth
+        | About::PartName
         | About::Planed => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
         About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
         About::DrawingScale | About::Resolution => {
@@ -468,6 +474,7 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::PaperHeight
         | About::Margin
         | About::Lap
+        | About::Vane
         | About::PrinterAcross
         | About::PrinterDown => 0,
     };
@@ -484,12 +491,16 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
 
 /// Opens the keypad for something about a part.
 fn ask_part(desk: &mut Desk, mark: u32, about: About) -> Result<(), Say> {
-    if !matches!(about, About::PartStock | About::PartEnds | About::JointDepth | About::Planed) {
-        return Err(Say::new("job.not-a-gesture"));
-    }
-    if desk.document().mark(mark).is_none_or(|m| m.kind != Kind::Outline) {
+    let document = desk.document();
+    let there = match about {
+        About::Weight => document.mark(mark).is_some(),
+        _ if super::hand::is_of_part(about) => document.is_part(mark),
+        _ => return Err(Say::new("job.not-a-gesture")),
+    };
+    if !there {
         return Err(Say::new("job.not-an-outline"));
     }
-    desk.hand.entry = Some(Typing { about, text: String::new(), how: How::default(), of: mark });
+    let name = document.hidden(mark).filter(|_| about == About::PartName).map(|h| h.name.clone());
+    desk.hand.entry = Some(Typing { about, text: name.unwrap_or_default(), how: How::default(), of: mark });
     Ok(())
 }

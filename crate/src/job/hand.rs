@@ -98,16 +98,22 @@ pub struct Typing {
     pub of: u32,
 }
 
+/// It asks about a part, seen or hidden.
+pub fn is_of_part(about: About) -> bool {
+    use About::{
+        JointDepth, OwnLength, OwnWidth, PartEnds, PartName, PartStock, Planed, RuleLength, RuleWidth,
+    };
+    matches!(
+        about,
+        PartStock | PartEnds | JointDepth | Planed | RuleLength | RuleWidth | OwnLength | OwnWidth | PartName
+    )
+}
+
 impl Typing {
     /// It asks about a mark, whose id is [`Typing::of`].
     pub fn is_of_mark(&self) -> bool {
-        use About::{
-            Build, JointDepth, Length, MarkName, MarkNumber, PartEnds, PartStock, Planed, PlusMinus,
-        };
-        matches!(
-            self.about,
-            Length | Build | PlusMinus | MarkName | MarkNumber | PartStock | PartEnds | JointDepth | Planed
-        )
+        use About::{Build, Length, MarkName, MarkNumber, PlusMinus, Weight};
+        matches!(self.about, Length | Build | PlusMinus | MarkName | MarkNumber | Weight)
     }
 }
 

@@ -7,7 +7,7 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
-use super::document::{PaperChoice, PartChoice, PatternChoice, Printer};
+use super::document::{PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
@@ -277,6 +277,17 @@ pub enum Intent {
     SetPattern { mark: u32, choice: PatternChoice },
     /// How a part (an outline) is cut: its stock, its joints.
     SetPart { mark: u32, choice: PartChoice },
+    /// A part that no outline shows: like another one, by rule, or with nothing known of it.
+    AddPart {
+        #[serde(default)]
+        like: Option<u32>,
+    },
+    /// A hidden part's name.
+    NamePart { part: u32, name: String },
+    /// Take a hidden part away.
+    RemovePart { part: u32 },
+    /// It as a whirligig or a vane: where it turns, what is heavy, its propeller.
+    SetVane { vane: VaneChoice },
     /// What patterns are printed on.
     SetPaper { paper: PaperChoice },
     /// Move the sheets against what is drawn on them, finished mm.

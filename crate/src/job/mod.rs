@@ -43,6 +43,7 @@ mod tests;
 #[cfg(test)]
 mod types;
 mod typing;
+mod vane;
 mod view_tools;
 mod vouched;
 mod zip;

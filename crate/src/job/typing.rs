@@ -6,10 +6,13 @@ use super::document::{Document, PaperChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::sheets::{paper_choice, test_bars};
+use crate::part::rule::{Side, Term};
 use crate::quantity::read_digits;
 use crate::sheet::printer_factor;
 use crate::words::Say;
 
+/// Kilograms in an ounce, exactly.
+const OUNCE: f64 = 0.453_592_37 / 16.0;
 /// No entry longer; names are cut where they are kept.
 const LONGEST: usize = 600;
 
@@ -82,7 +85,28 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
         }
         // These are chosen by their keys.
-        About::Paper | About::PartStock | About::PartEnds => return Ok(None),
+        About::Paper
+        | About::PartStock
+        | About::PartEnds
+        | About::Vane
+        | About::RuleLength
+        | About::RuleWidth => return Ok(None),
+        About::OwnLength | About::OwnWidth => {
+            let document = desk.document();
+            let mm = apply::length(&length(), document.units.style)?;
+            let side = if typing.about == About::OwnLength { Side::Length } else { Side::Width };
+            let choice = document.part(mark);
+            let mut rule = choice.rule(side).cloned().unwrap_or_default();
+            rule.push(Term { times: if rule.is_empty() { 1.0 } else { -1.0 }, part: None, side, mm });
+            Intent::SetPart { mark, choice: choice.ruled(side, rule) }
+        }
+        About::PartName => Intent::NamePart { part: mark, name: text },
+        About::Weight => {
+            let document = desk.document();
+            let one = if document.units.style.is_metric() { 1e-3 } else { OUNCE };
+            let vane = document.vane.clone().weighing(mark, Some(number(&text)? * one));
+            Intent::SetVane { vane }
+        }
         About::JointDepth | About::Planed => {
             let document = desk.document();
             let mm = apply::length(&length(), document.units.style)?;

@@ -9,6 +9,7 @@ mod reshape;
 mod sheets;
 mod size;
 mod trace;
+mod vane;
 mod views;
 
 pub(super) use reshape::sigma_of;
@@ -72,6 +73,10 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),
+        AddPart { like } => parts::add(document, *like),
+        NamePart { part, name } => parts::name(document, *part, name),
+        RemovePart { part } => parts::remove(document, *part),
+        SetVane { vane } => vane::set_vane(document, vane),
         SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
             sheets::apply(document, fact)
         }

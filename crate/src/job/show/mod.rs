@@ -1,5 +1,6 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
+mod balance;
 mod board;
 mod buy;
 mod cutting;
@@ -14,6 +15,7 @@ mod order;
 mod other_ways;
 mod ratios;
 mod rows;
+mod rules;
 mod say;
 mod shelf;
 mod table;
@@ -185,6 +187,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
         pending_paths: board::pending(&sight),
+        drawn: balance::drawn(&sight),
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),

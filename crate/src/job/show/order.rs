@@ -6,6 +6,7 @@ use crate::job::apply::sigma_of;
 use crate::job::desk::Desk;
 use crate::job::document::{Grain, Mark};
 use crate::job::intent::Role;
+use crate::job::parts::letter;
 use crate::job::reckon::{Mapped, Reading};
 use crate::job::shape::{blunt, mm_a_px};
 use crate::job::sheets::{Heading, paper};
@@ -103,12 +104,6 @@ pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'
     outlines.enumerate().filter_map(|(i, m)| Some((letter(i), &**m, sight.reckoned.reading(m.id)?)))
 }
 
-/// A, B, … Z, AA, AB, …
-fn letter(i: usize) -> String {
-    let one = |k: usize| char::from(b'A' + u8::try_from(k % 26).unwrap_or(0));
-    if i < 26 { one(i).to_string() } else { format!("{}{}", letter(i / 26 - 1), one(i)) }
-}
-
 /// The wanted parts whose size is known: their patterns can be made.
 pub fn ready(sight: &Sight) -> Vec<u32> {
     let ready = parts(sight).filter(|(_, m, r)| is_wanted(sight, m) && Ground::of(sight, m, r).is_some());
@@ -184,6 +179,11 @@ impl Ground {
     /// The same on the part's own pattern.
     fn own(&self, p: Point<Picture>) -> Option<Point<Finished>> {
         self.map.apply(self.straight(p)?)
+    }
+
+    /// Finished : real.
+    pub fn factor(&self) -> f64 {
+        self.factor
     }
 
     /// Without the bend of the lens.

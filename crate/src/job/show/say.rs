@@ -313,6 +313,8 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetSide { .. } => ("side", None),
         SetPattern { mark, .. } => ("pattern", Some(*mark)),
         SetPart { mark, .. } => ("part", Some(*mark)),
+        AddPart { .. } | NamePart { .. } | RemovePart { .. } => ("hidden", None),
+        SetVane { .. } => ("vane", None),
         SetPaper { .. } => ("paper", None),
         ShiftSheets { .. } => ("shift", None),
         SetPrinter { .. } => ("printer", None),
