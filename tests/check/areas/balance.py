@@ -83,13 +83,14 @@ def outlines(core):
         want.append(s)
     long = j.place([(100, 2900), (1100, 2900)])
     j.build(long, 500)
-    scene = core.last(j.intents)
+    scene = core.last(j.intents).told
     sizes = {row["id"]: {m["label"]: m["size"]["value"] for m in row["more"]} for row in scene["rows"]}
     pairs = []
     for i, s in enumerate(want):
         area = next(v for k, v in sizes[i + 1].items() if "area" in k)
         pairs.append((str(i), 1.0, area / (s.area / 4)))
-    yield all_of("area of 20 outlines through the whole program, at half of a mm a px", SHAPELY, pairs, 1e-9)
+    # The length built by is read less what the noise of its ends adds to it, σ²/L: a millionth of the area here.
+    yield all_of("area of 20 outlines through the whole program, at half of a mm a px", SHAPELY, pairs, 2e-6)
 
 
 def unions(core):
@@ -213,7 +214,7 @@ def told(core):
     j.add("set-part", mark=1, choice={"made": {"goods": "softwood", "stock": "1", "species": "white-pine"}})
     j.add("set-vane", vane={"pivot": pivot})
     j.add("go", step="lists")
-    scene = core.last(j.intents)
+    scene = core.last(j.intents).told
     lines = next(s["lines"] for s in scene["lists"]["sections"] if s["id"] == "vane")
     words = " ".join(lines).replace("\u00a0", " ")
     side = body.union(fin)
