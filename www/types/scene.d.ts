@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "vane" | "weight" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -111,6 +111,31 @@ keys: Array<Key>, };
  * Which way to round. By size, so that a length and its mirror round alike: up is away from zero.
  */
 export type Direction = "nearest" | "up" | "down";
+
+/**
+ * A line and a place that were reckoned, drawn over the picture.
+ */
+export type Drawn = { 
+/**
+ * The picture.
+ */
+picture: number, 
+/**
+ * How it is drawn.
+ */
+line: Line, 
+/**
+ * Lines, picture px.
+ */
+paths: Array<Array<[number, number]>>, 
+/**
+ * Where a cross stands and what is written there, picture px.
+ */
+at: [number, number], 
+/**
+ * What is written there.
+ */
+label: string, };
 
 /**
  * How a [`Kind::Length`] is taken where an end is hidden or off the picture.
@@ -462,7 +487,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -575,7 +600,11 @@ gauges: Array<Gauge>,
 /**
  * What to buy for the cutting list, and what to heed.
  */
-below: Array<string>, };
+below: Array<string>, 
+/**
+ * What else is told of the whole: whether a vane faces the wind, what looks wrong.
+ */
+sections: Array<Section>, };
 
 /**
  * What a part is made of. Its thickness follows from that, never from a picture.
@@ -785,7 +814,15 @@ ends: [PartEnd, PartEnd],
 /**
  * It is a shelf: its sag is told.
  */
-shelf: boolean, };
+shelf: boolean, 
+/**
+ * What its length and its width follow from, instead of being measured; nothing where no rule was made.
+ */
+rules: [Array<RuleTerm>, Array<RuleTerm>], 
+/**
+ * It was altered on purpose: it differs from what is pictured.
+ */
+altered: boolean, };
 
 /**
  * One end of a part: its joint, and how far it goes into its neighbour, mm.
@@ -832,6 +869,11 @@ why: string,
  * How it is made.
  */
 keys: Array<Key>, };
+
+/**
+ * A side of a part.
+ */
+export type PartSide = "length" | "width" | "thickness";
 
 /**
  * How the pattern of a part is made.
@@ -908,6 +950,35 @@ paper: string,
  * Printed : drawn, across and down the paper.
  */
 factor: [number, number], };
+
+/**
+ * A propeller as it is made.
+ */
+export type Propeller = { 
+/**
+ * From tip to tip, mm.
+ */
+across: number, 
+/**
+ * How many blades: 2 or 4 from sticks halved into one another, 3 or more let into a hub.
+ */
+blades: number, 
+/**
+ * How wide a blade is, mm.
+ */
+width: number, 
+/**
+ * How far a blade is turned out of the plane in which it spins, degrees.
+ */
+angle: number, 
+/**
+ * The hole for its shaft, mm.
+ */
+bore: number, 
+/**
+ * It turns with the clock as the wind sees it.
+ */
+clockwise: boolean, };
 
 /**
  * One line of the ratio table.
@@ -1026,6 +1097,27 @@ flags: Array<string>,
 selected: boolean, };
 
 /**
+ * One piece of a rule.
+ */
+export type RuleTerm = { 
+/**
+ * So many times; below nothing it is taken off.
+ */
+times: number, 
+/**
+ * Of this part; nothing for a length of its own.
+ */
+part: number | null, 
+/**
+ * That side of it.
+ */
+side: PartSide, 
+/**
+ * The length of its own, mm.
+ */
+mm: number, };
+
+/**
  * The whole of what the page shows.
  */
 export type Scene = { 
@@ -1085,6 +1177,10 @@ pending: Array<[number, number]>,
  * What they make so far, as lines, picture px.
  */
 pending_paths: Array<Array<[number, number]>>, 
+/**
+ * What was reckoned, over the picture.
+ */
+drawn: Array<Drawn>, 
 /**
  * The end in hand, if any.
  */
@@ -1183,6 +1279,10 @@ pending?: Array<[number, number]>,
  */
 pending_paths?: Array<Array<[number, number]>>, 
 /**
+ * What was reckoned, over the picture.
+ */
+drawn?: Array<Drawn>, 
+/**
  * The end in hand.
  */
 hand?: Maybe<Hand>, 
@@ -1230,6 +1330,27 @@ rows?: Items<Row>,
  * Views.
  */
 views?: Items<ViewShown>, };
+
+/**
+ * What is said of the whole, under a head of its own.
+ */
+export type Section = { 
+/**
+ * A steady name.
+ */
+id: string, 
+/**
+ * Its head.
+ */
+title: string, 
+/**
+ * What it says, line by line.
+ */
+lines: Array<string>, 
+/**
+ * What can be done about it.
+ */
+keys: Array<Key>, };
 
 /**
  * What is to be asked of a picture's pixels.
@@ -1403,6 +1524,35 @@ export type Tool = "length" | "length-from-centre" | "length-from-line" | "path"
  * Which way round paper is used.
  */
 export type Turn = "fewest" | "upright" | "lying";
+
+/**
+ * A whirligig or a vane, seen from its side. Marks that are gone count as not said.
+ */
+export type VaneChoice = { 
+/**
+ * The point that it turns about; it lies on the side view, whose outlines are its side.
+ */
+pivot: number | null, 
+/**
+ * The point where the propeller's shaft is.
+ */
+hub: number | null, 
+/**
+ * Its front is at the right, where a person said so.
+ */
+front_right: boolean | null, 
+/**
+ * What was weighed, kg: at a point, or an outline instead of what is reckoned for it.
+ */
+weights: Array<[number, number]>, 
+/**
+ * Parts seen on another view, and the point of the side view where each balances.
+ */
+sits: Array<[number, number]>, 
+/**
+ * The propeller, where one is to be made.
+ */
+propeller: Propeller | null, };
 
 /**
  * A view's box.

@@ -143,9 +143,14 @@ impl Desk {
         if matches!(fact, Intent::SetPaper { .. }) {
             self.hand.entry = None;
         }
+        let part = if let Intent::SetPart { mark, .. } = &fact { Some(*mark) } else { None };
+        let before = part.map(|part| (part, show::part_sizes(self)));
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
+        if let Some((part, before)) = before.filter(|(_, before)| !before.is_empty()) {
+            self.hand.said = show::part_follows(self, part, &before);
+        }
         if squared {
             self.hand.empty();
             self.hand.tool = Tool::Length;

@@ -2,7 +2,7 @@
 
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
-pub use super::parts::{Hidden, PartChoice};
+pub use super::parts::{About, Hidden, PartChoice};
 pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
 pub use super::vane::VaneChoice;
 use crate::mark::{Ends, Kind};
@@ -47,6 +47,9 @@ pub struct Document {
     /// Parts that no outline shows.
     #[serde(default)]
     pub hidden: Vec<Hidden>,
+    /// What it is, and what is to be looked at.
+    #[serde(default)]
+    pub about: About,
     /// It as a whirligig or a vane.
     #[serde(default)]
     pub vane: VaneChoice,

@@ -459,6 +459,7 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::OwnLength
         | About::OwnWidth
         | About::PartName
+        | About::Load
         | About::Planed => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
         About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
         About::DrawingScale | About::Resolution => {
@@ -475,6 +476,7 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::Margin
         | About::Lap
         | About::Vane
+        | About::Thing
         | About::PrinterAcross
         | About::PrinterDown => 0,
     };

@@ -101,11 +101,20 @@ pub struct Typing {
 /// It asks about a part, seen or hidden.
 pub fn is_of_part(about: About) -> bool {
     use About::{
-        JointDepth, OwnLength, OwnWidth, PartEnds, PartName, PartStock, Planed, RuleLength, RuleWidth,
+        JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock, Planed, RuleLength, RuleWidth,
     };
     matches!(
         about,
-        PartStock | PartEnds | JointDepth | Planed | RuleLength | RuleWidth | OwnLength | OwnWidth | PartName
+        PartStock
+            | PartEnds
+            | JointDepth
+            | Planed
+            | RuleLength
+            | RuleWidth
+            | OwnLength
+            | OwnWidth
+            | PartName
+            | Load
     )
 }
 

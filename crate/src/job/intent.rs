@@ -7,7 +7,7 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
-use super::document::{PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice};
+use super::document::{About as ThingChoice, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
@@ -286,6 +286,8 @@ pub enum Intent {
     NamePart { part: u32, name: String },
     /// Take a hidden part away.
     RemovePart { part: u32 },
+    /// What it is, and what is to be looked at.
+    SetThing { about: ThingChoice },
     /// It as a whirligig or a vane: where it turns, what is heavy, its propeller.
     SetVane { vane: VaneChoice },
     /// What patterns are printed on.

@@ -25,6 +25,8 @@ mod lenses;
 mod part_tests;
 mod parts;
 mod reckon;
+#[cfg(test)]
+mod rule_tests;
 mod scene;
 mod seek;
 mod shape;

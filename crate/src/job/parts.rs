@@ -1,6 +1,7 @@
 //! What a person chose about parts as they are cut.
 
 use super::document::Document;
+use crate::part::check::{Thing, Usual};
 use crate::part::rule::{Side, Term, ring};
 use crate::part::stock::Offer;
 use crate::part::{End, Goods, Joint, Species, Stock};
@@ -23,12 +24,33 @@ pub struct PartChoice {
     /// It is a shelf: its sag is told.
     #[serde(default)]
     pub shelf: bool,
+    /// What lies on the shelf, N for each mm; nothing for books.
+    #[serde(default)]
+    pub load: Option<f64>,
+    /// A strip along the shelf's front edge, its thickness and how deep it hangs below, mm.
+    #[serde(default)]
+    pub front_edge: Option<[f64; 2]>,
     /// What its length and its width follow from, instead of being measured; nothing where no rule was made.
     #[serde(default)]
     pub rules: [Vec<Term>; 2],
     /// It was altered on purpose: it differs from what is pictured.
     #[serde(default)]
     pub altered: bool,
+}
+
+/// What is built, and what is to be looked at.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts", rename = "AboutIt"))]
+pub struct About {
+    /// What it is, where that has usual sizes or cautions.
+    #[serde(default)]
+    pub thing: Option<Thing>,
+    /// Which length tells which size.
+    #[serde(default)]
+    pub tells: Vec<(Usual, u32)>,
+    /// Sizes are told at so many times the size to build as well.
+    #[serde(default)]
+    pub compare: Option<f64>,
 }
 
 /// A part that no outline shows.

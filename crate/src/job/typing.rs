@@ -2,11 +2,12 @@
 
 use super::apply;
 use super::desk::Desk;
-use super::document::{Document, PaperChoice, Printer};
+use super::document::{Document, PaperChoice, PartChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::sheets::{paper_choice, test_bars};
 use crate::part::rule::{Side, Term};
+use crate::part::shelf::{KG_M, LB_FT};
 use crate::quantity::read_digits;
 use crate::sheet::printer_factor;
 use crate::words::Say;
@@ -89,6 +90,7 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         | About::PartStock
         | About::PartEnds
         | About::Vane
+        | About::Thing
         | About::RuleLength
         | About::RuleWidth => return Ok(None),
         About::OwnLength | About::OwnWidth => {
@@ -101,6 +103,12 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             Intent::SetPart { mark, choice: choice.ruled(side, rule) }
         }
         About::PartName => Intent::NamePart { part: mark, name: text },
+        About::Load => {
+            let document = desk.document();
+            let one = if document.units.style.is_metric() { KG_M } else { LB_FT };
+            let load = Some(number(&text)? * one);
+            Intent::SetPart { mark, choice: PartChoice { load, ..document.part(mark) } }
+        }
         About::Weight => {
             let document = desk.document();
             let one = if document.units.style.is_metric() { 1e-3 } else { OUNCE };

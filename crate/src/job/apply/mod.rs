@@ -76,6 +76,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         AddPart { like } => parts::add(document, *like),
         NamePart { part, name } => parts::name(document, *part, name),
         RemovePart { part } => parts::remove(document, *part),
+        SetThing { about } => parts::set_thing(document, about),
         SetVane { vane } => vane::set_vane(document, vane),
         SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
             sheets::apply(document, fact)

@@ -1,7 +1,7 @@
 //! Facts about parts as they are cut.
 
 use super::super::document::Document;
-use super::super::parts::{Hidden, Made, PartChoice};
+use super::super::parts::{About, Hidden, Made, PartChoice};
 use super::{MOST_MARKS, need_mark};
 use crate::part::rule::{self, Side, Term};
 use crate::words::Say;
@@ -13,6 +13,10 @@ pub(super) fn set_part(document: &mut Document, mark: u32, choice: &PartChoice) 
     if !document.is_part(mark) {
         need_mark(document, mark)?;
         return Err(Say::new("job.not-an-outline"));
+    }
+    let sound = |v: &f64| *v > 0.0 && *v <= DEEPEST;
+    if !choice.load.iter().chain(choice.front_edge.iter().flatten()).all(sound) {
+        return Err(Say::new("part.shelf"));
     }
     choice.rules.iter().try_for_each(|r| rule::check(r))?;
     if let Some(made) = &choice.made {
@@ -34,6 +38,15 @@ fn put(document: &mut Document, mark: u32, choice: &PartChoice) {
         Some((_, old)) => *old = choice.clone(),
         None => document.parts.push((mark, choice.clone())),
     }
+}
+
+/// What it is.
+pub(super) fn set_thing(document: &mut Document, about: &About) -> Result<(), Say> {
+    if about.tells.len() > MOST_MARKS || about.compare.is_some_and(|c| !(1e-3..=1e3).contains(&c)) {
+        return Err(Say::new("job.not-a-fact"));
+    }
+    document.about = about.clone();
+    Ok(())
 }
 
 /// A hidden part, its sides those of `like`.

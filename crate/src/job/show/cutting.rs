@@ -249,7 +249,7 @@ impl Cut<'_> {
                 if let Some((_, made)) = self.made {
                     out.extend(super::use_of::moves(sight, blank, made.species));
                     if self.choice.shelf {
-                        out.extend(super::use_of::sags(sight, blank, made.species));
+                        out.extend(super::use_of::sags(sight, blank, made.species, &self.choice));
                     }
                 }
             }
@@ -281,7 +281,7 @@ impl Cut<'_> {
     }
 
     /// Its greatest height as it stands on its view, mm, where the view shows it standing.
-    fn stands(&self, sight: &Sight) -> Option<f64> {
+    pub fn stands(&self, sight: &Sight) -> Option<f64> {
         let (mark, reading) = self.seen?;
         let view = sight.document.view(reading.view)?;
         let upright = matches!(view.role, Role::Front | Role::Side);

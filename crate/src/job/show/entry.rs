@@ -56,6 +56,8 @@ fn name(about: About) -> &'static str {
         About::JointDepth => "joint-depth",
         About::Planed => "planed",
         About::Vane => "vane",
+        About::Thing => "thing",
+        About::Load => "load",
         About::Weight => "weight",
         About::RuleLength => "rule-length",
         About::RuleWidth => "rule-width",
@@ -99,11 +101,13 @@ fn pad(about: About) -> Pad {
         | About::DrawingScale
         | About::Resolution
         | About::Weight
+        | About::Load
         | About::MarkNumber => Pad::Number,
         About::Paper
         | About::PartStock
         | About::PartEnds
         | About::Vane
+        | About::Thing
         | About::RuleLength
         | About::RuleWidth => Pad::Choice,
         About::MarkName | About::ViewName | About::JobName | About::PartName => Pad::Text,
@@ -111,11 +115,11 @@ fn pad(about: About) -> Pad {
 }
 
 fn unit(sight: &Sight, about: About) -> String {
+    let metric = sight.units.style.is_metric();
     match pad(about) {
-        Pad::Length => sight.word(if sight.units.style.is_metric() { "unit.mm" } else { "unit.in" }),
-        _ if about == About::Weight => {
-            sight.word(if sight.units.style.is_metric() { "unit.grams" } else { "unit.ounces" })
-        }
+        Pad::Length => sight.word(if metric { "unit.mm" } else { "unit.in" }),
+        _ if about == About::Weight => sight.word(if metric { "unit.grams" } else { "unit.ounces" }),
+        _ if about == About::Load => sight.word(if metric { "unit.kg-m" } else { "unit.lb-ft" }),
         _ => String::new(),
     }
 }
@@ -137,10 +141,12 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
             }
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::BuildPercent | About::Resolution | About::Weight => match number(text.trim_end_matches('%')) {
-            Ok(_) => (text.to_owned(), None),
-            Err(e) => (String::new(), Some(wrong(&e))),
-        },
+        About::BuildPercent | About::Resolution | About::Weight | About::Load => {
+            match number(text.trim_end_matches('%')) {
+                Ok(_) => (text.to_owned(), None),
+                Err(e) => (String::new(), Some(wrong(&e))),
+            }
+        }
         About::MarkNumber => match whole(text) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
@@ -154,6 +160,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::Paper
         | About::PartStock
         | About::PartEnds
+        | About::Thing
         | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &typing.text),
     }
@@ -248,6 +255,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         About::PartStock => return super::material::stocks(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
         About::Vane => return super::balance::choices(sight),
+        About::Thing => return super::looks::choices(sight),
         About::RuleLength | About::RuleWidth => return rules::choices(sight, typing.of, typing.about),
         About::Width => {}
         _ => return Vec::new(),

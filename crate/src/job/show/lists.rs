@@ -1,11 +1,12 @@
 //! The last step: what is made of the sizes, and on what it is printed.
 
 use super::cutting::{self, Cut};
-use super::{Sight, balance, say, table};
+use super::{Sight, balance, looks, say, table};
 use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::scene::{Gauge, Key, Lists, PartShown};
 use crate::job::sheets::{Heading, paper_choice};
+use crate::part::check::Thing;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
 use crate::view::{COINS, Coin, sheet};
@@ -21,6 +22,18 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
         return None;
     }
     let mut cuts = cutting::all(sight);
+    if sight.document.about.thing == Some(Thing::Crib) {
+        // No sizes are given for these.
+        let sections = looks::section(sight, &cuts).into_iter().collect();
+        return Some(Lists {
+            parts: Vec::new(),
+            more: Vec::new(),
+            ready: false,
+            gauges: Vec::new(),
+            below: Vec::new(),
+            sections,
+        });
+    }
     let parts = cuts.iter().map(|cut| part(sight, cut)).collect();
     cuts.retain(|c| !c.choice.left_out);
     let ready = !sight.ready.is_empty();
@@ -30,7 +43,10 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
         ready,
         gauges: gauges(sight, ready),
         below: table::below(sight, &cuts),
-        sections: balance::section(sight, &cuts).into_iter().collect(),
+        sections: [balance::section(sight, &cuts), looks::section(sight, &cuts), looks::other(sight)]
+            .into_iter()
+            .flatten()
+            .collect(),
     })
 }
 

@@ -9,6 +9,7 @@ mod entry;
 mod guide;
 mod ledge;
 mod lists;
+mod looks;
 mod material;
 mod notes;
 mod order;
@@ -124,6 +125,16 @@ pub(super) fn scene(desk: &mut Desk) -> Scene {
     let scene = look(desk, &mut shelf);
     desk.shelf = shelf;
     scene
+}
+
+/// Every part's sizes as told, where some follow from others.
+pub(super) fn part_sizes(desk: &Desk) -> Vec<(u32, String)> {
+    rules::sizes(&sight(desk))
+}
+
+/// What followed when the part `part` was changed: sizes that were others before.
+pub(super) fn part_follows(desk: &Desk, part: u32, before: &[(u32, String)]) -> Option<Say> {
+    rules::follows(&sight(desk), part, before)
 }
 
 /// All that a scene is made from, made anew.

@@ -66,6 +66,9 @@ impl Make {
 /// `job.no-patterns` when no part is wanted or none has a finished size; `job.no-sticks`, `job.no-sector`.
 pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     let sight = super::sight(desk);
+    if sight.document.about.thing == Some(crate::part::check::Thing::Crib) && make != Make::Test {
+        return Err(Say::new("caution.crib"));
+    }
     let pieces = match make {
         Make::Patterns => patterns(&sight).into_iter().map(Piece::Pattern).collect(),
         Make::Sticks => other_ways::sticks(&sight),

@@ -195,3 +195,30 @@ pub fn neighbours(sight: &Sight, part: u32) -> Vec<String> {
     let near = all.filter(|(_, p)| names(&own, *p) || names(&sight.document.part(*p), part));
     near.map(|(i, _)| letter(i)).collect()
 }
+
+/// Every part's length and width as told, where any follows from another by rule.
+pub fn sizes(sight: &Sight) -> Vec<(u32, String)> {
+    let ruled = sight.document.parts.iter().any(|(_, c)| c.rules.iter().any(|r| !r.is_empty()));
+    if !ruled {
+        return Vec::new();
+    }
+    let measured = Measured::of(sight);
+    let told = |part: u32| {
+        let both = measured.both(sight, part).ok()?;
+        Some((part, both.map(|[mm, _]| super::cutting::figure(sight, mm)).join(" × ")))
+    };
+    sight.document.part_ids().filter_map(told).collect()
+}
+
+/// What is another size than it was, but for `part` itself: "C Shelf was 30 3⁄4 in × 10 in, now 30 1⁄2 in × 10 in".
+pub fn follows(sight: &Sight, part: u32, before: &[(u32, String)]) -> Option<Say> {
+    let mut all = Vec::new();
+    for (id, new) in sizes(sight).into_iter().filter(|(id, _)| *id != part) {
+        let Some((_, old)) = before.iter().find(|(b, old)| *b == id && *old != new) else { continue };
+        let name = sight.document.hidden(id).map(|h| h.name.clone());
+        let name = name.or_else(|| sight.document.mark(id).map(|m| m.name.clone())).unwrap_or_default();
+        let say = Say::new("part.was").text("letter", sight.document.letter(id)).text("name", name);
+        all.push(sight.say(&say.text("old", old.clone()).text("new", new)));
+    }
+    (!all.is_empty()).then(|| Say::new("part.follows").text("parts", all.join("; ")))
+}

@@ -314,6 +314,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetPattern { mark, .. } => ("pattern", Some(*mark)),
         SetPart { mark, .. } => ("part", Some(*mark)),
         AddPart { .. } | NamePart { .. } | RemovePart { .. } => ("hidden", None),
+        SetThing { .. } => ("thing", None),
         SetVane { .. } => ("vane", None),
         SetPaper { .. } => ("paper", None),
         ShiftSheets { .. } => ("shift", None),
