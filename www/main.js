@@ -140,6 +140,7 @@ class Page {
     });
     actions.set('svg', () => this.make('svg'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
+    actions.set('propeller-pattern', () => this.make('pdf', 'propeller'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.example());
     actions.set('keep-again', () => {

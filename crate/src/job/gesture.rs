@@ -39,7 +39,7 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             Ok(())
         }
         Intent::Ask { about } => ask(desk, about),
-        Intent::AskPart { mark, about } => ask_part(desk, mark, about),
+        Intent::AskPart { mark, about } => typing::ask_part(desk, mark, about),
         Intent::Entry { text } => typing::entry(desk, text),
         Intent::EntryHow { how } => typing::how(desk, how),
         Intent::Accept { way } => typing::accept(desk, way),
@@ -445,40 +445,20 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
+        about if super::hand::is_of_part(about) => {
+            desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
+        }
         About::Length
         | About::Build
         | About::PlusMinus
         | About::MarkName
         | About::MarkNumber
-        | About::PartStock
-        | About::PartEnds
-        | About::JointDepth
-        | About::Weight
-        | About::RuleLength
-        | About::RuleWidth
-        | About::OwnLength
-        | About::OwnWidth
-        | About::PartName
-        | About::Load
-        | About::Planed => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
+        | About::Weight => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
         About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
         About::DrawingScale | About::Resolution => {
             desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?
         }
-        About::BuildScale
-        | About::BuildPercent
-        | About::JobName
-        | About::Width
-        | About::Height
-        | About::Paper
-        | About::PaperWidth
-        | About::PaperHeight
-        | About::Margin
-        | About::Lap
-        | About::Vane
-        | About::Thing
-        | About::PrinterAcross
-        | About::PrinterDown => 0,
+        _ => 0,
     };
     let text = match about {
         About::MarkName => desk.document().mark(of).map(|m| m.name.clone()),
@@ -488,21 +468,5 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     };
     let how = desk.document().mark(of).and_then(|m| m.known).map(|k| k.how).unwrap_or_default();
     desk.hand.entry = Some(Typing { about, text: text.unwrap_or_default(), how, of });
-    Ok(())
-}
-
-/// Opens the keypad for something about a part.
-fn ask_part(desk: &mut Desk, mark: u32, about: About) -> Result<(), Say> {
-    let document = desk.document();
-    let there = match about {
-        About::Weight => document.mark(mark).is_some(),
-        _ if super::hand::is_of_part(about) => document.is_part(mark),
-        _ => return Err(Say::new("job.not-a-gesture")),
-    };
-    if !there {
-        return Err(Say::new("job.not-an-outline"));
-    }
-    let name = document.hidden(mark).filter(|_| about == About::PartName).map(|h| h.name.clone());
-    desk.hand.entry = Some(Typing { about, text: name.unwrap_or_default(), how: How::default(), of: mark });
     Ok(())
 }

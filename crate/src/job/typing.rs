@@ -3,7 +3,7 @@
 use super::apply;
 use super::desk::Desk;
 use super::document::{Document, PaperChoice, PartChoice, Printer};
-use super::hand::{Hand, Touch, Typing};
+use super::hand::{Hand, Touch, Typing, is_of_part};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::sheets::{paper_choice, test_bars};
 use crate::part::rule::{Side, Term};
@@ -26,6 +26,22 @@ pub(super) fn entry(desk: &mut Desk, text: String) -> Result<(), Say> {
 pub(super) fn how(desk: &mut Desk, how: How) -> Result<(), Say> {
     let typing = desk.hand.entry.as_mut().ok_or_else(|| Say::new("job.no-keypad"))?;
     typing.how = how;
+    Ok(())
+}
+
+/// Opens the keypad for something about a part.
+pub(super) fn ask_part(desk: &mut Desk, mark: u32, about: About) -> Result<(), Say> {
+    let document = desk.document();
+    let there = match about {
+        About::Weight => document.mark(mark).is_some(),
+        _ if is_of_part(about) => document.is_part(mark),
+        _ => return Err(Say::new("job.not-a-gesture")),
+    };
+    if !there {
+        return Err(Say::new("job.not-an-outline"));
+    }
+    let name = document.hidden(mark).filter(|_| about == About::PartName).map(|h| h.name.clone());
+    desk.hand.entry = Some(Typing { about, text: name.unwrap_or_default(), how: How::default(), of: mark });
     Ok(())
 }
 
@@ -93,35 +109,6 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         | About::Thing
         | About::RuleLength
         | About::RuleWidth => return Ok(None),
-        About::OwnLength | About::OwnWidth => {
-            let document = desk.document();
-            let mm = apply::length(&length(), document.units.style)?;
-            let side = if typing.about == About::OwnLength { Side::Length } else { Side::Width };
-            let choice = document.part(mark);
-            let mut rule = choice.rule(side).cloned().unwrap_or_default();
-            rule.push(Term { times: if rule.is_empty() { 1.0 } else { -1.0 }, part: None, side, mm });
-            Intent::SetPart { mark, choice: choice.ruled(side, rule) }
-        }
-        About::PartName => Intent::NamePart { part: mark, name: text },
-        About::Load => {
-            let document = desk.document();
-            let one = if document.units.style.is_metric() { KG_M } else { LB_FT };
-            let load = Some(number(&text)? * one);
-            Intent::SetPart { mark, choice: PartChoice { load, ..document.part(mark) } }
-        }
-        About::Weight => {
-            let document = desk.document();
-            let one = if document.units.style.is_metric() { 1e-3 } else { OUNCE };
-            let vane = document.vane.clone().weighing(mark, Some(number(&text)? * one));
-            Intent::SetVane { vane }
-        }
-        About::JointDepth | About::Planed => {
-            let document = desk.document();
-            let mm = apply::length(&length(), document.units.style)?;
-            let made = document.made(mark).map(|(_, made)| made);
-            let choice = document.part(mark).with_figure(made, typing.about == About::JointDepth, mm)?;
-            Intent::SetPart { mark, choice }
-        }
         About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
         About::Margin => {
             let paper = paper_choice(desk.document());
@@ -133,7 +120,40 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
         About::Width | About::Height => return side(desk, typing.about, &text, way),
+        _ => of_part(desk.document(), typing, text)?,
     }))
+}
+
+/// The same of a figure about a part, or about what is heavy on a vane.
+fn of_part(document: &Document, typing: &Typing, text: String) -> Result<Intent, Say> {
+    let mark = typing.of;
+    let metric = document.units.style.is_metric();
+    let length = || apply::length(&Length::Text(text.clone()), document.units.style);
+    Ok(match typing.about {
+        About::Load => {
+            let one = if metric { KG_M } else { LB_FT };
+            let load = Some(number(&text)? * one);
+            Intent::SetPart { mark, choice: PartChoice { load, ..document.part(mark) } }
+        }
+        About::Weight => {
+            let one = if metric { 1e-3 } else { OUNCE };
+            Intent::SetVane { vane: document.vane.clone().weighing(mark, Some(number(&text)? * one)) }
+        }
+        About::OwnLength | About::OwnWidth => {
+            let mm = length()?;
+            let side = if typing.about == About::OwnLength { Side::Length } else { Side::Width };
+            let choice = document.part(mark);
+            let mut rule = choice.rule(side).cloned().unwrap_or_default();
+            rule.push(Term { times: if rule.is_empty() { 1.0 } else { -1.0 }, part: None, side, mm });
+            Intent::SetPart { mark, choice: choice.ruled(side, rule) }
+        }
+        About::PartName => Intent::NamePart { part: mark, name: text },
+        about => {
+            let made = document.made(mark).map(|(_, made)| made);
+            let choice = document.part(mark).with_figure(made, about == About::JointDepth, length()?)?;
+            Intent::SetPart { mark, choice }
+        }
+    })
 }
 
 fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {

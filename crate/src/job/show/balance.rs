@@ -199,9 +199,13 @@ pub fn section(sight: &Sight, cuts: &[Cut]) -> Option<Section> {
             lines.push(sight.say(&Say::new(key).text("letters", letters.join(", "))));
         }
     }
+    lines.extend(super::propeller::lines(sight, w.vane.length()));
     lines.extend(clears(sight, &w));
     lines.push(sight.word("vane.rule"));
-    let keys = vec![say::key(sight, "vane", Intent::Ask { about: About::Vane })];
+    let mut keys = vec![say::key(sight, "vane", Intent::Ask { about: About::Vane })];
+    if sight.document.vane.propeller.is_some() {
+        keys.push(say::page_key(sight, "propeller-pattern"));
+    }
     Some(Section { id: "vane".to_owned(), title: sight.word("vane.title"), lines, keys })
 }
 
@@ -388,6 +392,9 @@ pub fn choices(sight: &Sight) -> Vec<Key> {
         keys.push(key);
     }
     keys.extend(seats(sight, now));
+    let cuts = super::cutting::cuts(sight);
+    let body = weighed(sight, &cuts).map_or(0.0, |w| w.vane.length());
+    keys.extend(super::propeller::choices(sight, body));
     keys
 }
 

@@ -14,6 +14,7 @@ mod material;
 mod notes;
 mod order;
 mod other_ways;
+mod propeller;
 mod ratios;
 mod rows;
 mod rules;

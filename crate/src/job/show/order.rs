@@ -38,6 +38,8 @@ pub enum Make {
     Offsets,
     /// Cards that turn picture sizes into finished ones.
     Sectors,
+    /// The propeller's sticks.
+    Propeller,
     /// The cutting list.
     List,
     /// The sheet by which a printer is measured.
@@ -53,6 +55,7 @@ impl Make {
             ("grid", Make::Grids),
             ("offsets", Make::Offsets),
             ("sector", Make::Sectors),
+            ("propeller", Make::Propeller),
             ("cutting-list", Make::List),
             ("test", Make::Test),
         ];
@@ -75,6 +78,7 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         Make::Grids => other_ways::grids(&sight),
         Make::Offsets => other_ways::offsets(&sight),
         Make::Sectors => other_ways::sectors(&sight),
+        Make::Propeller => super::propeller::patterns(&sight).into_iter().map(Piece::Pattern).collect(),
         Make::List => super::table::piece(&sight).into_iter().collect(),
         Make::Test => vec![Piece::Test],
     };
