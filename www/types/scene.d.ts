@@ -3,7 +3,24 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "vane" | "weight" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "printer-across" | "printer-down";
+
+/**
+ * What is built, and what is to be looked at.
+ */
+export type AboutIt = { 
+/**
+ * What it is, where that has usual sizes or cautions.
+ */
+thing: Thing | null, 
+/**
+ * Which length tells which size.
+ */
+tells: Array<[Usual, number]>, 
+/**
+ * Sizes are told at so many times the size to build as well.
+ */
+compare: number | null, };
 
 /**
  * How a length runs on its view.
@@ -487,7 +504,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -815,6 +832,14 @@ ends: [PartEnd, PartEnd],
  * It is a shelf: its sag is told.
  */
 shelf: boolean, 
+/**
+ * What lies on the shelf, N for each mm; nothing for books.
+ */
+load: number | null, 
+/**
+ * A strip along the shelf's front edge, its thickness and how deep it hangs below, mm.
+ */
+front_edge: [number, number] | null, 
 /**
  * What its length and its width follow from, instead of being measured; nothing where no rule was made.
  */
@@ -1498,6 +1523,11 @@ export type Style = "inches" | "feet-inches" | "decimal-inches" | "millimetres";
 export type TableName = "sizes" | "ratios";
 
 /**
+ * What is built, where it has usual sizes or cautions of its own.
+ */
+export type Thing = "dining-table" | "low-table" | "seat" | "bookcase" | "chest" | "bunk" | "toy" | "crib";
+
+/**
  * A corner drawn out beyond the points.
  */
 export type Tip = { 
@@ -1524,6 +1554,11 @@ export type Tool = "length" | "length-from-centre" | "length-from-line" | "path"
  * Which way round paper is used.
  */
 export type Turn = "fewest" | "upright" | "lying";
+
+/**
+ * A size that is looked at.
+ */
+export type Usual = "height" | "apron" | "seat-below" | "seat-height" | "seat-depth" | "shelf-depth" | "between-shelves";
 
 /**
  * A whirligig or a vane, seen from its side. Marks that are gone count as not said.
