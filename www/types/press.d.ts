@@ -54,6 +54,8 @@ export interface PressWork {
   step(): Uint32Array;
   pdf(): Uint8Array;
   svg(piece: number): string;
+  /** A sheet as an SVG picture of its own size. */
+  sheet(index: number): string;
   free(): void;
 }
 
@@ -62,6 +64,7 @@ export type Ask =
   | { kind: "shape"; ask: unknown }
   | { kind: "plan"; order: string }
   | { kind: "pdf"; order: string }
+  | { kind: "print"; order: string }
   | { kind: "svg"; order: string; piece: number };
 
 /** Page to press. */

@@ -411,6 +411,23 @@ hold: HoldShown | null, };
 export type Heading = "left" | "right" | "up" | "down";
 
 /**
+ * Moments to go back to, and what has changed since something was printed.
+ */
+export type History = { 
+/**
+ * What the moments are called, in the order in which they were named; `go-back` goes by their places.
+ */
+moments: Array<string>, 
+/**
+ * What was printed last, told by its revision; empty when nothing was.
+ */
+printed: string, 
+/**
+ * What is another size since then, line by line.
+ */
+since: Array<string>, };
+
+/**
  * What an end holds on to.
  */
 export type HoldShown = { 
@@ -512,7 +529,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -610,6 +627,10 @@ more: Array<Key>,
  * There is something to print.
  */
 ready: boolean, 
+/**
+ * What the printer makes of a length, for the page to remember for other jobs.
+ */
+printer: Printer | null, 
 /**
  * Things of known size by which the glass is measured.
  */
@@ -777,6 +798,23 @@ text: string,
  * What can be answered.
  */
 keys: Array<Key>, };
+
+/**
+ * What a length stands for on the patterns that it lies on.
+ */
+export type OnPattern = { "lands": { 
+/**
+ * Its actual thickness, mm.
+ */
+thick: number, 
+/**
+ * How deep it is let in, mm.
+ */
+deep: number, } } | { "bevel": { 
+/**
+ * Off square.
+ */
+degrees: number, } };
 
 /**
  * Which keys an entry gets.
@@ -1245,7 +1283,11 @@ seek: SeekShown | null,
 /**
  * What is made of the sizes, while that step is open.
  */
-lists: Lists | null, };
+lists: Lists | null, 
+/**
+ * Moments to go back to, and what has changed since something was printed.
+ */
+history: History, };
 
 /**
  * What is new since the scene of the revision before; a part that is absent is as it was.
@@ -1343,6 +1385,10 @@ seek?: Maybe<SeekShown>,
  * What is made of the sizes.
  */
 lists?: Maybe<Lists>, 
+/**
+ * Moments, and what has changed.
+ */
+history?: History, 
 /**
  * Marks on the board.
  */

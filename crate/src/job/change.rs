@@ -2,8 +2,8 @@
 
 use super::intent::{StepName, TableName};
 use super::scene::{
-    Detail, Drawn, Entry, Hand, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown,
-    StepShown, ViewShown,
+    Detail, Drawn, Entry, Hand, History, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene,
+    SeekShown, StepShown, ViewShown,
 };
 use crate::order;
 use serde::Serialize;
@@ -136,6 +136,8 @@ change! {
     seek: Maybe<SeekShown>,
     /// What is made of the sizes.
     lists: Maybe<Lists>,
+    /// Moments, and what has changed.
+    history: History,
 }
 
 /// Something that may not be there: written as itself or as `null`, so that "gone" differs from "as it was".

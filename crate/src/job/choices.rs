@@ -144,6 +144,10 @@ words! {
         /** A length of its own in the rule of its length. */ OwnLength,
         /** And of its width. */ OwnWidth,
         /** A hidden part's name. */ PartName,
+        /** How thick what lands along a length is. */ LandsThick,
+        /** How deep it is let in. */ LandsDeep,
+        /** At how many degrees off square an edge is sawn. */ Bevel,
+        /** What the measured printer is called. */ PrinterName,
         /** How long the test sheet's bar came out across. */ PrinterAcross,
         /** How long its bar came out down. */ PrinterDown,
     }

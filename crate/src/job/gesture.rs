@@ -47,6 +47,10 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             desk.hand.entry = None;
             Ok(())
         }
+        Intent::Remember { printers } => {
+            desk.hand.printers = printers;
+            Ok(())
+        }
         Intent::Want { wish } => shape::wish(desk, wish),
         Intent::TakeOutlines => shape::take_outlines(desk),
         Intent::Hush { note } => {
@@ -277,8 +281,7 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
     if had + 1 >= fills_at(kind, ends) {
         desk.hand.open = None;
         if desk.hand.step == StepName::TrueLength && kind == Kind::Length {
-            desk.hand.entry =
-                Some(Typing { about: About::Length, text: String::new(), how: How::default(), of: open });
+            typing::ask_how_long(desk, open);
         }
     }
     Ok(())
@@ -403,6 +406,9 @@ fn let_go(desk: &mut Desk) -> Result<(), Say> {
         if m.points.len() < least {
             return Err(Say::new("job.too-few-points").count("least", least));
         }
+        if desk.hand.step == StepName::TrueLength && m.kind == Kind::Circle {
+            typing::ask_how_long(desk, open);
+        }
     }
     desk.hand.open = None;
     desk.hand.held = None;
@@ -445,15 +451,9 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
-        about if super::hand::is_of_part(about) => {
+        _ if about.is_of_mark() || about.is_of_part() => {
             desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
         }
-        About::Length
-        | About::Build
-        | About::PlusMinus
-        | About::MarkName
-        | About::MarkNumber
-        | About::Weight => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
         About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
         About::DrawingScale | About::Resolution => {
             desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?

@@ -1,6 +1,6 @@
 //! The hand: what is open, half placed, held or being typed. Never saved, never undone.
 
-use super::document::Hold;
+use super::document::{Hold, Printer};
 use super::intent::{About, At, How, StepName, TableName, Tool};
 use super::seek::Seek;
 use super::shape::Halves;
@@ -54,6 +54,8 @@ pub struct Hand {
     pub mend: Option<[bool; 2]>,
     /// What came of the last thing asked for, where that can't be seen; said until something else is done.
     pub said: Option<Say>,
+    /// Printers that were measured for other jobs, as the page remembers them.
+    pub printers: Vec<Printer>,
 }
 
 /// A point in hand.
@@ -98,31 +100,35 @@ pub struct Typing {
     pub of: u32,
 }
 
-/// It asks about a part, seen or hidden.
-pub fn is_of_part(about: About) -> bool {
-    use About::{
-        JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock, Planed, RuleLength, RuleWidth,
-    };
-    matches!(
-        about,
-        PartStock
-            | PartEnds
-            | JointDepth
-            | Planed
-            | RuleLength
-            | RuleWidth
-            | OwnLength
-            | OwnWidth
-            | PartName
-            | Load
-    )
-}
+impl About {
+    /// It asks about a part, seen or hidden, whose id is [`Typing::of`].
+    pub fn is_of_part(self) -> bool {
+        use About::{
+            JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock, Planed, RuleLength,
+            RuleWidth,
+        };
+        matches!(
+            self,
+            PartStock
+                | PartEnds
+                | JointDepth
+                | Planed
+                | RuleLength
+                | RuleWidth
+                | OwnLength
+                | OwnWidth
+                | PartName
+                | Load
+        )
+    }
 
-impl Typing {
     /// It asks about a mark, whose id is [`Typing::of`].
-    pub fn is_of_mark(&self) -> bool {
-        use About::{Build, Length, MarkName, MarkNumber, PlusMinus, Weight};
-        matches!(self.about, Length | Build | PlusMinus | MarkName | MarkNumber | Weight)
+    pub fn is_of_mark(self) -> bool {
+        use About::{Bevel, Build, LandsDeep, LandsThick, Length, MarkName, MarkNumber, PlusMinus, Weight};
+        matches!(
+            self,
+            Length | Build | PlusMinus | MarkName | MarkNumber | LandsThick | LandsDeep | Bevel | Weight
+        )
     }
 }
 
@@ -150,6 +156,7 @@ impl Default for Hand {
             mend: None,
             offer: None,
             said: None,
+            printers: Vec::new(),
         }
     }
 }

@@ -7,7 +7,9 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
-use super::document::{About as ThingChoice, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice};
+use super::document::{
+    About as ThingChoice, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
+};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
@@ -21,6 +23,9 @@ use ts_rs::TS;
 
 /// A place in picture px, `[x, y]`.
 pub type At = Point<Picture>;
+
+/// A mark's finished size as it stood: the mark's id, mm, and as it was written.
+pub type Size = (u32, f64, String);
 
 /// One thing asked for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -290,6 +295,10 @@ pub enum Intent {
     SetThing { about: ThingChoice },
     /// It as a whirligig or a vane: where it turns, what is heavy, its propeller.
     SetVane { vane: VaneChoice },
+    /// What a length stands for on patterns; nothing for itself alone.
+    OnPattern { mark: u32, what: Option<OnPattern> },
+    /// Make a pattern of a whole view, or no longer.
+    PatternOfView { view: u32, on: bool },
     /// What patterns are printed on.
     SetPaper { paper: PaperChoice },
     /// Move the sheets against what is drawn on them, finished mm.
@@ -300,6 +309,15 @@ pub enum Intent {
     Undo,
     /// Put it back.
     Redo,
+    /// Give how the job stands a name, to go back to.
+    NameMoment { name: String },
+    /// Go back to a moment, by its place among them.
+    GoBack { moment: u32 },
+    /// Something was printed, while sizes stood like this: what changes from now on is told.
+    Printed {
+        #[cfg_attr(test, ts(type = "[number, number, string][]"))]
+        sizes: Vec<Size>,
+    },
 
     // ---- gestures: only the hand moves ----
     /// Open one of the five steps.
@@ -354,6 +372,8 @@ pub enum Intent {
     Want { wish: Wish },
     /// Take the main outlines of all views.
     TakeOutlines,
+    /// What the page remembers of printers that were measured for other jobs.
+    Remember { printers: Vec<Printer> },
     /// A note has been read and needn't be shown again.
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
@@ -400,6 +420,7 @@ impl Intent {
                 | Dismiss
                 | Want { .. }
                 | TakeOutlines
+                | Remember { .. }
                 | Hush { .. }
                 | AskLength { .. }
         )

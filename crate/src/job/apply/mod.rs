@@ -78,9 +78,12 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         RemovePart { part } => parts::remove(document, *part),
         SetThing { about } => parts::set_thing(document, about),
         SetVane { vane } => vane::set_vane(document, vane),
-        SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
-            sheets::apply(document, fact)
-        }
+        SetPattern { .. }
+        | OnPattern { .. }
+        | PatternOfView { .. }
+        | SetPaper { .. }
+        | ShiftSheets { .. }
+        | SetPrinter { .. } => sheets::apply(document, fact),
         SetKnown { .. }
         | ClearKnown { .. }
         | Chain { .. }
