@@ -63,6 +63,13 @@ impl Desk {
         Desk { words, ..Desk::default() }
     }
 
+    /// From now on it speaks `words`. The job, the hand and what is being typed stay as they are.
+    pub fn speak(&mut self, words: Words) {
+        self.words = words;
+        // What was shown was said in other words.
+        self.shelf = show::Shelf::default();
+    }
+
     /// Another desk with the same words and nothing on it.
     pub fn empty(&self) -> Desk {
         Desk::new(self.words.clone())
@@ -155,6 +162,12 @@ impl Desk {
         }
         let part = if let Intent::SetPart { mark, .. } = &fact { Some(*mark) } else { None };
         let before = part.map(|part| (part, show::part_sizes(self)));
+        // A job's units are its own from the first picture on, whatever language it is read in later.
+        let first = added
+            && !self.log().iter().any(|f| matches!(f, Intent::AddPicture { .. } | Intent::SetUnits { .. }));
+        if let Some(units) = self.words.first_units().filter(|_| first) {
+            self.journal.take(units)?;
+        }
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();

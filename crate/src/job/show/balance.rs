@@ -13,7 +13,6 @@ use crate::part::propeller::{CLEAR, Propeller};
 use crate::part::region::{Ring, region};
 use crate::part::vane::{BEHIND, FOREMOST, Faces, Hangs, Load, Piece, Vane, WOOD_VARIES, weight};
 use crate::plane::{Point, Real};
-use crate::quantity::write_plus_minus;
 use crate::words::{Arg, Say};
 
 /// Grams and ounces in a kilogram.
@@ -214,7 +213,7 @@ fn told(sight: &Sight, mm: f64) -> String {
 }
 
 fn half(sight: &Sight, e: &Estimate) -> String {
-    write_plus_minus(e.half_width(), sight.units.style).with_unit()
+    sight.plus_minus(e.half_width()).with_unit()
 }
 
 fn percent(part: f64) -> Arg {

@@ -7,7 +7,6 @@ use crate::job::intent::{About, Intent};
 use crate::job::scene::{Key, Section};
 use crate::mark::{Dimension, Kind, Quantity};
 use crate::part::check::{Thing, Usual, outside, sit};
-use crate::quantity::write_plus_minus;
 use crate::words::{Arg, Say};
 
 /// No more sizes are set side by side.
@@ -59,7 +58,7 @@ pub fn section(sight: &Sight, cuts: &[Cut]) -> Option<Section> {
         };
         let say =
             Say::new(key).text("what", what_say).text("thing", name.clone()).text("size", figure(sight, mm));
-        let say = say.text("pm", write_plus_minus(half, sight.units.style).with_unit());
+        let say = say.text("pm", sight.plus_minus(half).with_unit());
         lines.push(sight.say(&say.text("low", figure(sight, rule[0])).text("high", figure(sight, rule[1]))));
     }
     if thing == Thing::DiningTable {

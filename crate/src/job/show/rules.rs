@@ -6,7 +6,6 @@ use crate::job::document::Grain;
 use crate::job::intent::{About, Intent};
 use crate::job::parts::{PartChoice, letter};
 use crate::job::scene::Key;
-use crate::job::tell;
 use crate::order::Table;
 use crate::part::rule::{DEEPEST, Side, Term, come_to};
 use crate::quantity::round;
@@ -55,9 +54,7 @@ impl Measured {
             Ok([if side == Side::Thickness { mm } else { rounded(sight, mm) }, half])
         })?;
         if !(found[0] > 0.0) {
-            return Err(
-                Say::new("rule.nothing").text("size", tell::length(found[0], sight.units).with_unit())
-            );
+            return Err(Say::new("rule.nothing").text("size", sight.length(found[0]).with_unit()));
         }
         Ok(found)
     }
@@ -127,7 +124,7 @@ pub fn reads(sight: &Sight, part: u32, about: About) -> String {
     let choice = sight.document.part(part);
     let Some(rule) = choice.rule(side) else { return sight.word("rule.none") };
     let comes = match Measured::of(sight).side(sight, part, side, 0) {
-        Ok([mm, _]) => tell::length(mm, sight.units).with_unit(),
+        Ok([mm, _]) => sight.length(mm).with_unit(),
         Err(why) => sight.say(&why),
     };
     sight.say(&Say::new("rule.reads").text("rule", whole(sight, rule)).text("size", comes))
