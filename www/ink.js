@@ -131,6 +131,7 @@ export function drawLive(ctx, scene, eye, look, labels) {
   ctx.lineJoin = 'round';
   const marks = shown(scene).filter(isLive);
   drawMarks(ctx, marks, eye, look, labels);
+  drawReckoned(ctx, scene, eye, look, labels);
   drawPending(ctx, scene, eye, look);
 }
 
@@ -244,6 +245,29 @@ function drawHandles(ctx, marks, eye, look) {
   ctx.fillStyle = look.ground;
   ctx.fill(rings);
   stroke(ctx, rings, look.ink, 2);
+}
+
+/**
+ * Places that were reckoned, each with a line, a ringed cross and its name.
+ * @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look @param {Labels} labels
+ */
+function drawReckoned(ctx, scene, eye, look, labels) {
+  for (const one of scene.drawn) {
+    if (one.picture !== scene.picture) continue;
+    const line = new Path2D();
+    for (const path of one.paths) trace(line, path, eye);
+    const spot = new Path2D();
+    cross(spot, one.at, eye, 13);
+    const [x, y] = [one.at[0] * eye.zoom + eye.x, one.at[1] * eye.zoom + eye.y];
+    spot.moveTo(x + 9, y);
+    spot.arc(x, y, 9, 0, 7);
+    stroke(ctx, line, look.ground, 2 + 2 * HALO);
+    stroke(ctx, line, look.ink, 2 * look.scale, DASHES[one.line]);
+    stroke(ctx, spot, look.ground, 3 + 2 * HALO);
+    stroke(ctx, spot, look.ink, 3 * look.scale);
+    labels.put(ctx, [[one.label, 17, 600]], x + 16, labels.free(x + 16, y - 16).y, look);
+  }
+  labels.flush(ctx, look);
 }
 
 /** @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look */

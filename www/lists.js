@@ -33,6 +33,7 @@ export class Lists {
     this.list = byId('parts');
     this.more = byId('more-ways');
     this.below = byId('cut-below');
+    this.sections = byId('sections');
     this.busy = byId('making');
     /** The order that the plan is of. */
     this.order = '';
@@ -70,11 +71,13 @@ export class Lists {
     show(this.list, lists !== null);
     show(this.more, lists !== null);
     show(this.below, lists !== null);
+    show(this.sections, lists !== null);
     this.board.set(this.plan, lists !== null);
     if (!lists) return;
     keepList(this.list, lists.parts, (part) => String(part.mark), () => this.makePart(), (node, part) => this.fillPart(node, part));
     keepList(this.more, lists.more, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
     this.fillLines(this.below, lists.below);
+    keepList(this.sections, lists.sections, (section) => section.id, () => this.makeSection(), (node, section) => this.fillSection(node, section));
     const printers = opens ? knownPrinters() : [];
     // The desk hears of them after this scene is shown, which is being shown now.
     if (printers.length > 0) queueMicrotask(() => this.shop.hands.send({ kind: 'remember', printers }));
@@ -100,6 +103,19 @@ export class Lists {
     show(at('why'), part.why !== '');
     this.fillLines(at('cut'), part.cut);
     keepList(at('keys'), part.keys, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
+  }
+
+  makeSection() {
+    return el('li', 'section', {}, el('h2', 'section-title'), el('div', 'section-lines'), el('div', 'part-keys'));
+  }
+
+  /** What is told of the whole, under its head. @param {HTMLElement} node @param {import('./types/scene').Section} section */
+  fillSection(node, section) {
+    const at = (/** @type {string} */ name) => /** @type {HTMLElement} */ (node.querySelector(name));
+    node.dataset.section = section.id;
+    say(at('.section-title'), section.title);
+    this.fillLines(at('.section-lines'), section.lines);
+    keepList(at('.part-keys'), section.keys, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
   }
 
   /** A paragraph for each line. @param {HTMLElement} node @param {string[]} lines */

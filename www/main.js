@@ -155,6 +155,7 @@ class Page {
     actions.set('svg', () => this.make('svg'));
     actions.set('print-sheets', () => this.make('print'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
+    actions.set('propeller-pattern', () => this.make('pdf', 'propeller'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.examples());
     actions.set('keep-again', () => {

@@ -40,6 +40,8 @@ pub(crate) enum Area {
     Box,
     /// A plane that stands back is taken to stand back half as far again.
     Depth,
+    /// A centre of area lies a hundredth too far, and a piece weighs a hundredth too much.
+    Balance,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -86,6 +88,7 @@ mod planted {
             Area::Part => "part",
             Area::Box => "box",
             Area::Depth => "depth",
+            Area::Balance => "balance",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -2,8 +2,8 @@
 
 use super::intent::{StepName, TableName};
 use super::scene::{
-    Detail, Entry, Hand, History, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown,
-    StepShown, ViewShown,
+    Detail, Drawn, Entry, Hand, History, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene,
+    SeekShown, StepShown, ViewShown,
 };
 use crate::order;
 use serde::Serialize;
@@ -116,6 +116,8 @@ change! {
     pending: Vec<[f64; 2]>,
     /// What they make so far.
     pending_paths: Vec<Vec<[f64; 2]>>,
+    /// What was reckoned, over the picture.
+    drawn: Vec<Drawn>,
     /// The end in hand.
     hand: Maybe<Hand>,
     /// Which table.

@@ -160,6 +160,8 @@ impl Desk {
         if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
+        let part = if let Intent::SetPart { mark, .. } = &fact { Some(*mark) } else { None };
+        let before = part.map(|part| (part, show::part_sizes(self)));
         // A job's units are its own from the first picture on, whatever language it is read in later.
         let first = added
             && !self.log().iter().any(|f| matches!(f, Intent::AddPicture { .. } | Intent::SetUnits { .. }));
@@ -169,6 +171,9 @@ impl Desk {
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
         self.mend_hand();
+        if let Some((part, before)) = before.filter(|(_, before)| !before.is_empty()) {
+            self.hand.said = show::part_follows(self, part, &before);
+        }
         if squared {
             self.hand.empty();
             self.hand.tool = Tool::Length;
@@ -210,6 +215,13 @@ impl Desk {
         }
         let half = |id: u32| document.mark(id).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
         if hand.entry.as_ref().is_some_and(|e| e.about.is_of_mark() && (!there(e.of) || half(e.of))) {
+            hand.entry = None;
+        }
+        if hand
+            .entry
+            .as_ref()
+            .is_some_and(|e| e.about.is_of_part() && (!document.is_part(e.of) || half(e.of)))
+        {
             hand.entry = None;
         }
         if let Some(m) = hand.selected.filter(|m| half(*m)) {

@@ -3,8 +3,9 @@
 pub use super::depth::{Behind, BoxGiven, FaceOf};
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
-pub use super::parts::PartChoice;
+pub use super::parts::{About, Hidden, PartChoice};
 pub use super::sheets::{Grain, OnPattern, PaperChoice, PatternChoice, Printer, Sheets};
+pub use super::vane::VaneChoice;
 use crate::mark::{Ends, Kind};
 use crate::plane::{Curve, Picture, Tip};
 use crate::quantity::{Direction, Step, Style};
@@ -47,6 +48,15 @@ pub struct Document {
     /// How each part is cut, where a person said so.
     #[serde(default)]
     pub parts: Vec<(u32, PartChoice)>,
+    /// Parts that no outline shows.
+    #[serde(default)]
+    pub hidden: Vec<Hidden>,
+    /// What it is, and what is to be looked at.
+    #[serde(default)]
+    pub about: About,
+    /// It as a whirligig or a vane.
+    #[serde(default)]
+    pub vane: VaneChoice,
     /// The last ids given out: picture, view, mark.
     pub last: [u32; 3],
 }

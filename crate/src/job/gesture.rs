@@ -40,7 +40,7 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             Ok(())
         }
         Intent::Ask { about } => ask(desk, about),
-        Intent::AskPart { mark, about } => ask_part(desk, mark, about),
+        Intent::AskPart { mark, about } => typing::ask_part(desk, mark, about),
         Intent::Entry { text } => typing::entry(desk, text),
         Intent::EntryHow { how } => typing::how(desk, how),
         Intent::Accept { way } => typing::accept(desk, way),
@@ -458,7 +458,9 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
-        _ if about.is_of_mark() => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
+        _ if about.is_of_mark() || about.is_of_part() => {
+            desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
+        }
         About::ViewName | About::Back | About::Away => {
             desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?
         }
@@ -475,17 +477,5 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     };
     let how = desk.document().mark(of).and_then(|m| m.known).map(|k| k.how).unwrap_or_default();
     desk.hand.entry = Some(Typing { about, text: text.unwrap_or_default(), how, of });
-    Ok(())
-}
-
-/// Opens the keypad for something about a part.
-fn ask_part(desk: &mut Desk, mark: u32, about: About) -> Result<(), Say> {
-    if !matches!(about, About::PartStock | About::PartEnds | About::JointDepth | About::Planed) {
-        return Err(Say::new("job.not-a-gesture"));
-    }
-    if desk.document().mark(mark).is_none_or(|m| m.kind != Kind::Outline) {
-        return Err(Say::new("job.not-an-outline"));
-    }
-    desk.hand.entry = Some(Typing { about, text: String::new(), how: How::default(), of: mark });
     Ok(())
 }

@@ -103,26 +103,33 @@ pub struct Typing {
 }
 
 impl About {
-    /// It asks about a mark, whose id is [`Typing::of`].
-    pub fn is_of_mark(self) -> bool {
+    /// It asks about a part, seen or hidden, whose id is [`Typing::of`].
+    pub fn is_of_part(self) -> bool {
         use About::{
-            Bevel, Build, JointDepth, LandsDeep, LandsThick, Length, MarkName, MarkNumber, PartEnds,
-            PartStock, Planed, PlusMinus,
+            JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock, Planed, RuleLength,
+            RuleWidth,
         };
         matches!(
             self,
-            Length
-                | Build
-                | PlusMinus
-                | MarkName
-                | MarkNumber
-                | PartStock
+            PartStock
                 | PartEnds
                 | JointDepth
                 | Planed
-                | LandsThick
-                | LandsDeep
-                | Bevel
+                | RuleLength
+                | RuleWidth
+                | OwnLength
+                | OwnWidth
+                | PartName
+                | Load
+        )
+    }
+
+    /// It asks about a mark, whose id is [`Typing::of`].
+    pub fn is_of_mark(self) -> bool {
+        use About::{Bevel, Build, LandsDeep, LandsThick, Length, MarkName, MarkNumber, PlusMinus, Weight};
+        matches!(
+            self,
+            Length | Build | PlusMinus | MarkName | MarkNumber | LandsThick | LandsDeep | Bevel | Weight
         )
     }
 }

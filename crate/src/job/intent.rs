@@ -7,7 +7,9 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
-use super::document::{OnPattern, PaperChoice, PartChoice, PatternChoice, Printer};
+use super::document::{
+    About as ThingChoice, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
+};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
@@ -320,6 +322,19 @@ pub enum Intent {
     SetPattern { mark: u32, choice: PatternChoice },
     /// How a part (an outline) is cut: its stock, its joints.
     SetPart { mark: u32, choice: PartChoice },
+    /// A part that no outline shows: like another one, by rule, or with nothing known of it.
+    AddPart {
+        #[serde(default)]
+        like: Option<u32>,
+    },
+    /// A hidden part's name.
+    NamePart { part: u32, name: String },
+    /// Take a hidden part away.
+    RemovePart { part: u32 },
+    /// What it is, and what is to be looked at.
+    SetThing { about: ThingChoice },
+    /// It as a whirligig or a vane: where it turns, what is heavy, its propeller.
+    SetVane { vane: VaneChoice },
     /// What a length stands for on patterns; nothing for itself alone.
     OnPattern { mark: u32, what: Option<OnPattern> },
     /// Make a pattern of a whole view, or no longer.

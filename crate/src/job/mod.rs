@@ -33,6 +33,8 @@ mod lenses;
 mod part_tests;
 mod parts;
 mod reckon;
+#[cfg(test)]
+mod rule_tests;
 mod scene;
 mod seek;
 mod shape;
@@ -52,6 +54,7 @@ mod tests;
 #[cfg(test)]
 mod types;
 mod typing;
+mod vane;
 mod view_tools;
 mod vouched;
 mod zip;

@@ -102,7 +102,7 @@ fn a_shelf_is_chosen_by_its_edge_and_let_into_dadoes() {
         "planed softwood 1 (3⁄4 in), eastern white pine; grain along the length; 1.29 board feet"
     );
     assert!(row[6].contains("thickness chosen (its edge, mark 4, reads 0.6"), "{row:?}");
-    assert!(row[6].contains("Full of books"), "{row:?}");
+    assert!(row[6].contains("Under 25 lb a foot"), "{row:?}");
     // The other part takes the same stock, and says that nobody said so.
     assert!(made.rows[1][6].contains("thickness assumed, as A"), "{:?}", made.rows[1]);
     assert!(made.lines.iter().any(|l| l.contains("for A, B")), "{made:?}");
@@ -135,4 +135,48 @@ fn a_figure_from_the_keypad() {
         .unwrap();
     let row = list(&desk).rows[0].clone();
     assert_eq!(row[3], "775 × 152 × 22.2 mm", "{row:?}");
+}
+
+/// A body and a fin on a side view, a pivot: by hand in the words of the bench.
+#[test]
+fn a_vane_says_whether_it_faces_the_wind() {
+    // 1000 px for 25 in, so 40 px are an inch: a body of 20 × 2 in, a fin of 4 × 5 in at its right end.
+    const BODY: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[500,1000],[1300,1000],[1300,1080],[500,1080]],"name":"Body"}"#;
+    const FIN: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1140,880],[1300,880],[1300,1080],[1140,1080]],"name":"Fin"}"#;
+    const SPAN: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,1400],[1500,1400]]}"#;
+    const BUILT: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
+    const PIVOT: &str = r#"{"kind":"place","picture":1,"mark":"point","points":[[740,1040]],"name":"pivot"}"#;
+    const PINE: &str = r#"{"kind":"set-part","mark":1,"choice":{"made":{"goods":"softwood","stock":"1","species":"white-pine"}}}"#;
+    let mut desk = after(&[PICTURE, BODY, FIN, SPAN, BUILT, PIVOT, PINE, LISTS]);
+    assert!(desk.scene().drawn.is_empty());
+    let more = desk.scene().lists.unwrap().more;
+    desk.intend(more.into_iter().find(|k| k.id == "vane").unwrap().intent.unwrap()).unwrap();
+    press(&mut desk, "vane-pivot-4");
+    press(&mut desk, "part-done");
+    let said = |desk: &mut Desk| {
+        let sections = desk.scene().lists.unwrap().sections;
+        let vane = sections.into_iter().find(|s| s.id == "vane").unwrap();
+        vane.lines.iter().map(|l| l.replace('\u{a0}', " ")).collect::<Vec<_>>()
+    };
+    // Both together: 40 + 12 in² (the fin's foot lies over the body), centre at (40·10 + 12·18)/52 = 11.846 in, 5.846 behind
+    // the pivot at 6 in, 29 % of 20 in.
+    let lines = said(&mut desk);
+    assert!(lines[0].contains("lies 5 7⁄8 in ±") || lines[0].contains("lies 5 13⁄16 in ±"), "{lines:?}");
+    assert!(lines[0].contains("29 % of the length"), "{lines:?}");
+    assert!(lines.iter().any(|l| l.starts_with("It will face the wind")), "{lines:?}");
+    // Weighed it is as two boards: 40 in² + 20 in² of 3/4 in at 24.5 lb/ft³ … (40·10 + 20·18)/60 = 12.67 in, 6.67 behind.
+    assert!(lines.iter().any(|l| l.contains("balances 6 11⁄16 in ±") && l.contains("behind")), "{lines:?}");
+    assert_eq!(desk.scene().drawn.len(), 3);
+    // The balance point is drawn where it lies: 500 + 12.667 in · 40 px.
+    let balance = desk.scene().drawn[2].at;
+    assert!((balance[0] - 1006.67).abs() < 0.1, "{balance:?}");
+    for bad in [
+        r#"{"kind":"set-vane","vane":{"pivot":1}}"#,
+        r#"{"kind":"set-vane","vane":{"weights":[[4,-1]]}}"#,
+        r#"{"kind":"set-vane","vane":{"propeller":{"across":0,"blades":2,"width":1,"angle":40,"bore":1,"clockwise":true}}}"#,
+    ] {
+        assert!(desk.intend(intent(bad)).is_err(), "{bad}");
+    }
+    desk.intend(intent(r#"{"kind":"undo"}"#)).unwrap();
+    assert!(desk.scene().lists.unwrap().sections.iter().all(|s| s.id != "vane"));
 }

@@ -1,6 +1,8 @@
 //! What a person chose about parts as they are cut.
 
 use super::document::Document;
+use crate::part::check::{Thing, Usual};
+use crate::part::rule::{Side, Term, ring};
 use crate::part::stock::Offer;
 use crate::part::{End, Goods, Joint, Species, Stock};
 use crate::words::Say;
@@ -22,6 +24,42 @@ pub struct PartChoice {
     /// It is a shelf: its sag is told.
     #[serde(default)]
     pub shelf: bool,
+    /// What lies on the shelf, N for each mm; nothing for books.
+    #[serde(default)]
+    pub load: Option<f64>,
+    /// A strip along the shelf's front edge, its thickness and how deep it hangs below, mm.
+    #[serde(default)]
+    pub front_edge: Option<[f64; 2]>,
+    /// What its length and its width follow from, instead of being measured; nothing where no rule was made.
+    #[serde(default)]
+    pub rules: [Vec<Term>; 2],
+    /// It was altered on purpose: it differs from what is pictured.
+    #[serde(default)]
+    pub altered: bool,
+}
+
+/// What is built, and what is to be looked at.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts", rename = "AboutIt"))]
+pub struct About {
+    /// What it is, where that has usual sizes or cautions.
+    #[serde(default)]
+    pub thing: Option<Thing>,
+    /// Which length tells which size.
+    #[serde(default)]
+    pub tells: Vec<(Usual, u32)>,
+    /// Sizes are told at so many times the size to build as well.
+    #[serde(default)]
+    pub compare: Option<f64>,
+}
+
+/// A part that no outline shows.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Hidden {
+    /// Its id, one of the marks'.
+    pub id: u32,
+    /// Its name; empty until named.
+    pub name: String,
 }
 
 /// What a part is made of. Its thickness follows from that, never from a picture.
@@ -65,7 +103,36 @@ impl Made {
     }
 }
 
+/// A, B, … Z, AA, AB, …
+pub fn letter(i: usize) -> String {
+    let one = |k: usize| char::from(b'A' + u8::try_from(k % 26).unwrap_or(0));
+    if i < 26 { one(i).to_string() } else { format!("{}{}", letter(i / 26 - 1), one(i)) }
+}
+
 impl PartChoice {
+    /// The rule for one of its sides; nothing where there is none, or it follows from stock.
+    pub fn rule(&self, side: Side) -> Option<&Vec<Term>> {
+        let [length, width] = &self.rules;
+        let rule = match side {
+            Side::Length => length,
+            Side::Width => width,
+            Side::Thickness => return None,
+        };
+        (!rule.is_empty()).then_some(rule)
+    }
+
+    /// The same with another rule for one of its sides.
+    #[must_use]
+    pub fn ruled(mut self, side: Side, rule: Vec<Term>) -> PartChoice {
+        let [length, width] = &mut self.rules;
+        match side {
+            Side::Length => *length = rule,
+            Side::Width => *width = rule,
+            Side::Thickness => {}
+        }
+        self
+    }
+
     /// The same with a figure from the keypad: how deep its joints go, or how thick it is planed; `made` is what it is made of
     /// now.
     ///
@@ -82,6 +149,43 @@ impl PartChoice {
 }
 
 impl Document {
+    /// The part that no outline shows.
+    pub fn hidden(&self, id: u32) -> Option<&Hidden> {
+        self.hidden.iter().find(|h| h.id == id)
+    }
+
+    /// Whether there is such a part, seen or hidden.
+    pub fn is_part(&self, id: u32) -> bool {
+        self.hidden(id).is_some() || self.mark(id).is_some_and(|m| m.kind == crate::mark::Kind::Outline)
+    }
+
+    /// Every part's id, in the order of their letters: those that are outlined, then the hidden ones.
+    pub fn part_ids(&self) -> impl Iterator<Item = u32> + '_ {
+        use crate::mark::Kind::Outline;
+        let seen = self.marks.iter().filter(|m| m.kind == Outline && m.points.len() >= 3).map(|m| m.id);
+        seen.chain(self.hidden.iter().map(|h| h.id))
+    }
+
+    /// A part's letter; empty where there is no such part.
+    pub fn letter(&self, id: u32) -> String {
+        self.part_ids().position(|p| p == id).map_or_else(String::new, letter)
+    }
+
+    /// The sides that a side of a part rests on, by its rule.
+    fn needs(&self, id: u32, side: Side) -> Vec<(u32, Side)> {
+        let terms = self.parts.iter().find(|(m, _)| *m == id).and_then(|(_, c)| c.rule(side));
+        terms.into_iter().flatten().filter_map(|t| Some((t.part?, t.side))).collect()
+    }
+
+    /// The letters of parts whose rules run in a ring through `id`.
+    pub fn circle(&self, id: u32) -> Option<String> {
+        let found =
+            [Side::Length, Side::Width].into_iter().find_map(|s| ring((id, s), &|p, s| self.needs(p, s)))?;
+        let mut letters: Vec<String> = found.iter().map(|p| self.letter(*p)).collect();
+        letters.extend(letters.first().cloned());
+        Some(letters.join(" → "))
+    }
+
     /// How the part `mark` is cut.
     pub fn part(&self, mark: u32) -> PartChoice {
         self.parts.iter().find(|(m, _)| *m == mark).map(|(_, c)| c.clone()).unwrap_or_default()
@@ -92,8 +196,7 @@ impl Document {
     pub fn made(&self, mark: u32) -> Option<(u32, &Made)> {
         let chosen = |(m, c): &'_ (u32, PartChoice)| *m == mark && c.made.is_some();
         let own = self.parts.iter().find(|one| chosen(one));
-        let there =
-            |(m, c): &'_ (u32, PartChoice)| c.made.is_some() && !c.left_out && self.mark(*m).is_some();
+        let there = |(m, c): &'_ (u32, PartChoice)| c.made.is_some() && !c.left_out && self.is_part(*m);
         let (of, choice) = own.or_else(|| self.parts.iter().find(|one| there(one)))?;
         Some((*of, choice.made.as_ref()?))
     }

@@ -473,6 +473,10 @@ impl MadeFrom {
 }
 
 fn factor(document: &Document, reckoned: &Reckoned) -> Option<Factor> {
+    if document.about.thing == Some(crate::part::check::Thing::Crib) {
+        // No sizes to build are given for cribs and cots.
+        return None;
+    }
     match document.build {
         Build::None => None,
         Build::Ratio(r) => Some(Factor { value: Estimate::exact(r), only: None }),

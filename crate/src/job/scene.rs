@@ -50,6 +50,8 @@ data! {
         pub pending: Vec<[f64; 2]>,
         /// What they make so far, as lines, picture px.
         pub pending_paths: Vec<Vec<[f64; 2]>>,
+        /// What was reckoned, over the picture.
+        pub drawn: Vec<Drawn>,
         /// The end in hand, if any.
         pub hand: Option<Hand>,
         /// Which table stands on the size board.
@@ -98,6 +100,34 @@ data! {
         pub gauges: Vec<Gauge>,
         /// What to buy for the cutting list, and what to heed.
         pub below: Vec<String>,
+        /// What else is told of the whole: whether a vane faces the wind, what looks wrong.
+        pub sections: Vec<Section>,
+    }
+
+    /// What is said of the whole, under a head of its own.
+    pub struct Section {
+        /// A steady name.
+        pub id: String,
+        /// Its head.
+        pub title: String,
+        /// What it says, line by line.
+        pub lines: Vec<String>,
+        /// What can be done about it.
+        pub keys: Vec<Key>,
+    }
+
+    /// A line and a place that were reckoned, drawn over the picture.
+    pub struct Drawn {
+        /// The picture.
+        pub picture: u32,
+        /// How it is drawn.
+        pub line: Line,
+        /// Lines, picture px.
+        pub paths: Vec<Vec<[f64; 2]>>,
+        /// Where a cross stands and what is written there, picture px.
+        pub at: [f64; 2],
+        /// What is written there.
+        pub label: String,
     }
 
     /// A thing of known size.

@@ -3,14 +3,18 @@
 use super::apply;
 use super::boxes;
 use super::desk::Desk;
-use super::document::{Document, OnPattern, PaperChoice, Printer};
+use super::document::{Document, OnPattern, PaperChoice, PartChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::sheets::{paper_choice, test_bars};
+use crate::part::rule::{Side, Term};
+use crate::part::shelf::{KG_M, LB_FT};
 use crate::quantity::read_digits;
 use crate::sheet::printer_factor;
 use crate::words::Say;
 
+/// Kilograms in an ounce, exactly.
+const OUNCE: f64 = 0.453_592_37 / 16.0;
 /// No entry longer; names are cut where they are kept.
 const LONGEST: usize = 600;
 
@@ -23,6 +27,22 @@ pub(super) fn entry(desk: &mut Desk, text: String) -> Result<(), Say> {
 pub(super) fn how(desk: &mut Desk, how: How) -> Result<(), Say> {
     let typing = desk.hand.entry.as_mut().ok_or_else(|| Say::new("job.no-keypad"))?;
     typing.how = how;
+    Ok(())
+}
+
+/// Opens the keypad for something about a part.
+pub(super) fn ask_part(desk: &mut Desk, mark: u32, about: About) -> Result<(), Say> {
+    let document = desk.document();
+    let there = match about {
+        About::Weight => document.mark(mark).is_some(),
+        _ if about.is_of_part() => document.is_part(mark),
+        _ => return Err(Say::new("job.not-a-gesture")),
+    };
+    if !there {
+        return Err(Say::new("job.not-an-outline"));
+    }
+    let name = document.hidden(mark).filter(|_| about == About::PartName).map(|h| h.name.clone());
+    desk.hand.entry = Some(Typing { about, text: name.unwrap_or_default(), how: How::default(), of: mark });
     Ok(())
 }
 
@@ -101,14 +121,13 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
         }
         // These are chosen by their keys.
-        About::Paper | About::PartStock | About::PartEnds => return Ok(None),
-        About::JointDepth | About::Planed => {
-            let document = desk.document();
-            let mm = apply::length(&length(), document.units.style)?;
-            let made = document.made(mark).map(|(_, made)| made);
-            let choice = document.part(mark).with_figure(made, typing.about == About::JointDepth, mm)?;
-            Intent::SetPart { mark, choice }
-        }
+        About::Paper
+        | About::PartStock
+        | About::PartEnds
+        | About::Vane
+        | About::Thing
+        | About::RuleLength
+        | About::RuleWidth => return Ok(None),
         About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
         About::Margin => {
             let paper = paper_choice(desk.document());
@@ -133,7 +152,40 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             return boxes::edge(desk, typing.about, &text, way);
         }
         About::Back | About::Away => return boxes::back(desk, typing, way),
+        _ => of_part(desk.document(), typing, text)?,
     }))
+}
+
+/// The same of a figure about a part, or about what is heavy on a vane.
+fn of_part(document: &Document, typing: &Typing, text: String) -> Result<Intent, Say> {
+    let mark = typing.of;
+    let metric = document.units.style.is_metric();
+    let length = || apply::length(&Length::Text(text.clone()), document.units.style);
+    Ok(match typing.about {
+        About::Load => {
+            let one = if metric { KG_M } else { LB_FT };
+            let load = Some(number(&text)? * one);
+            Intent::SetPart { mark, choice: PartChoice { load, ..document.part(mark) } }
+        }
+        About::Weight => {
+            let one = if metric { 1e-3 } else { OUNCE };
+            Intent::SetVane { vane: document.vane.clone().weighing(mark, Some(number(&text)? * one)) }
+        }
+        About::OwnLength | About::OwnWidth => {
+            let mm = length()?;
+            let side = if typing.about == About::OwnLength { Side::Length } else { Side::Width };
+            let choice = document.part(mark);
+            let mut rule = choice.rule(side).cloned().unwrap_or_default();
+            rule.push(Term { times: if rule.is_empty() { 1.0 } else { -1.0 }, part: None, side, mm });
+            Intent::SetPart { mark, choice: choice.ruled(side, rule) }
+        }
+        About::PartName => Intent::NamePart { part: mark, name: text },
+        about => {
+            let made = document.made(mark).map(|(_, made)| made);
+            let choice = document.part(mark).with_figure(made, about == About::JointDepth, length()?)?;
+            Intent::SetPart { mark, choice }
+        }
+    })
 }
 
 fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {

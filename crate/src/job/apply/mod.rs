@@ -10,6 +10,7 @@ mod reshape;
 mod sheets;
 mod size;
 mod trace;
+mod vane;
 mod views;
 
 pub(super) use boxes::TOUCHED;
@@ -75,6 +76,11 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),
+        AddPart { like } => parts::add(document, *like),
+        NamePart { part, name } => parts::name(document, *part, name),
+        RemovePart { part } => parts::remove(document, *part),
+        SetThing { about } => parts::set_thing(document, about),
+        SetVane { vane } => vane::set_vane(document, vane),
         SetPattern { .. }
         | OnPattern { .. }
         | PatternOfView { .. }

@@ -30,7 +30,8 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
 }
 
 fn set_pattern(document: &mut Document, mark: u32, choice: PatternChoice) -> Result<(), Say> {
-    if need_mark(document, mark)?.kind != Kind::Outline {
+    if !document.is_part(mark) {
+        need_mark(document, mark)?;
         return Err(Say::new("job.not-an-outline"));
     }
     if !(1..=MOST_OF_ONE).contains(&choice.quantity) {

@@ -16,7 +16,7 @@ const BOARD_FOOT: f64 = SQUARE_FOOT * 0.025_4;
 /// Kilograms in a pound, exactly.
 const POUND: f64 = 0.453_592_37;
 /// The moisture of wood in a dry shop, per cent: what weights are told at. The species' figures are for this.
-const DRY: f64 = 12.0;
+pub const DRY: f64 = 12.0;
 
 /// So much of some goods, in the unit it is sold by: board feet, square feet, m³ of boards in mm, m² of sheets in mm.
 pub fn amount(sight: &Sight, net: f64, goods: Goods) -> String {
@@ -100,8 +100,13 @@ pub fn buy(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
 fn weight(sight: &Sight, cuts: &[Cut]) -> Option<String> {
     let known = cuts.iter().filter_map(|cut| {
         let species = cut.made.filter(|(_, m)| !m.goods.is_sheet()).and_then(|(_, m)| m.species)?;
-        let area = super::order::finished(sight, cut.reading, Quantity::Area)?.value;
-        let volume = area * cut.blank.as_ref().ok()?.thickness().ok()?;
+        let blank = cut.blank.as_ref().ok()?;
+        // What no outline shows is taken for a board.
+        let area = match cut.seen {
+            Some((_, reading)) => super::order::finished(sight, reading, Quantity::Area)?.value,
+            None => blank.shoulder * blank.width,
+        };
+        let volume = area * blank.thickness().ok()?;
         Some((species.weight(volume, DRY).ok()? * f64::from(cut.quantity), cut.letter.as_str()))
     });
     let known: Vec<(f64, &str)> = known.collect();

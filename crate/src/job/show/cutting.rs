@@ -1,22 +1,26 @@
 //! The cutting list: each part as it is cut, from what stock, and where each of its sizes comes from.
 
-use super::order::{part_name, parts, sides};
+use super::order::{part_name, parts};
+use super::rules::{self, Measured, rounded};
 use super::{Sight, say};
 use crate::job::document::{Grain, Mark};
 use crate::job::intent::Role;
 use crate::job::parts::{Made, PartChoice};
 use crate::job::reckon::Reading;
 use crate::part::blank::chokes;
+use crate::part::rule::Side;
 use crate::part::{Blank, Goods, Joint, Stock};
-use crate::quantity::{Direction, Figure, Step, round, write_length};
+use crate::quantity::{Direction, Figure, Step, write_length};
 use crate::sheet::order::Hand;
 use crate::words::Say;
 
 /// One line of the list.
 pub struct Cut<'a> {
     pub letter: String,
-    pub mark: &'a Mark,
-    pub reading: &'a Reading,
+    /// Its id.
+    pub id: u32,
+    /// Its outline, and what that reads; nothing of a part that no outline shows.
+    pub seen: Option<(&'a Mark, &'a Reading)>,
     pub choice: PartChoice,
     /// How many are cut: of a pair both.
     pub quantity: u32,
@@ -30,32 +34,43 @@ pub struct Cut<'a> {
 
 /// Every part that is to be cut.
 pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
-    let all = parts(sight).map(|(letter, mark, reading)| cut(sight, letter, mark, reading));
-    all.filter(|c| !c.choice.left_out).collect()
+    let mut all = all(sight);
+    all.retain(|c| !c.choice.left_out);
+    all
 }
 
-/// One part, whether it is to be cut or not.
-pub fn cut<'a>(sight: &'a Sight, letter: String, mark: &'a Mark, reading: &'a Reading) -> Cut<'a> {
-    let pattern = sight.document.pattern(mark.id);
-    // A part's length runs along its grain.
-    let across = pattern.grain == Grain::Across;
-    let size = sides(sight, mark, reading).map(|[l, w]| if across { [w, l] } else { [l, w] });
+/// Every part, whether it is to be cut or not, by letter.
+pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
+    let measured = Measured::of(sight);
+    let seen = parts(sight).map(|(letter, mark, reading)| (letter, mark.id, Some((mark, reading))));
+    let hidden = sight.document.hidden.iter().map(|h| (sight.document.letter(h.id), h.id, None));
+    seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, letter, id, seen)).collect()
+}
+
+fn cut<'a>(
+    sight: &'a Sight,
+    measured: &Measured,
+    letter: String,
+    id: u32,
+    seen: Option<(&'a Mark, &'a Reading)>,
+) -> Cut<'a> {
+    let pattern = sight.document.pattern(id);
+    let size = measured.both(sight, id);
     let pair = if pattern.hand == Hand::Pair { 2 } else { 1 };
-    let choice = sight.document.part(mark.id);
-    let made = sight.document.made(mark.id);
+    let choice = sight.document.part(id);
+    let made = sight.document.made(id);
     let quantity = pattern.quantity.saturating_mul(pair);
-    let blank = blank(sight, size.as_ref(), made.map(|(_, m)| m), quantity, &choice);
-    Cut { letter, mark, reading, choice, quantity, size, made, blank }
+    let blank = size.clone().and_then(|s| blank(sight, &s, made.map(|(_, m)| m), quantity, &choice));
+    Cut { letter, id, seen, choice, quantity, size: size.ok(), made, blank }
 }
 
 fn blank(
     sight: &Sight,
-    size: Option<&[[f64; 2]; 2]>,
+    [length, width]: &[[f64; 2]; 2],
     made: Option<&Made>,
     quantity: u32,
     choice: &PartChoice,
 ) -> Result<Blank, Say> {
-    let [length, width] = size.ok_or_else(|| Say::new("lists.no-size"))?;
     let made = made.ok_or_else(|| Say::new("cut.no-stock"))?;
     let stock = made.row().ok_or_else(|| Say::new("cut.no-stock"))?;
     // What is sawn is the rounded size, so that the figures of the list add up.
@@ -64,10 +79,6 @@ fn blank(
     blank.cut()?;
     blank.thickness()?;
     Ok(blank)
-}
-
-fn rounded(sight: &Sight, mm: f64) -> f64 {
-    round(mm, sight.units.step.within(sight.units.style), sight.units.direction)
 }
 
 /// A thickness or a joint, told as finely as a tape shows it whatever the step: 23/32 is not 3/4.
@@ -100,7 +111,11 @@ pub fn stock_alone(sight: &Sight, stock: &Stock) -> String {
 
 impl Cut<'_> {
     pub fn name(&self, sight: &Sight) -> String {
-        part_name(sight, self.mark, self.reading)
+        match (self.seen, sight.document.hidden(self.id)) {
+            (Some((mark, reading)), _) => part_name(sight, mark, reading),
+            (None, Some(hidden)) if !hidden.name.is_empty() => hidden.name.clone(),
+            _ => sight.word("part.hidden"),
+        }
     }
 
     /// How thick it is, mm, where that was chosen or assumed.
@@ -164,7 +179,7 @@ impl Cut<'_> {
     /// Which way its grain runs.
     pub fn grain(&self, sight: &Sight) -> String {
         let sheet = self.made.is_some_and(|(_, m)| m.goods.is_sheet());
-        match sight.document.pattern(self.mark.id).grain {
+        match sight.document.pattern(self.id).grain {
             Grain::None => sight.word("cut.grain-none"),
             _ if sheet => sight.word("cut.grain-face"),
             _ => sight.word("cut.grain-length"),
@@ -175,10 +190,23 @@ impl Cut<'_> {
     pub fn from(&self, sight: &Sight) -> Vec<String> {
         let mut out = Vec::new();
         // Both are as good as one another.
-        if let Some([[_, half], _]) = self.size {
+        let ruled = [Side::Length, Side::Width].map(|side| self.choice.rule(side));
+        if let (Some([[_, half], _]), Some((mark, _)), [None, None]) = (self.size, self.seen, ruled) {
             let pm = sight.plus_minus(half).with_unit();
-            let say = Say::new("cut.measured").count("mark", self.mark.number as usize);
+            let say = Say::new("cut.measured").count("mark", mark.number as usize);
             out.push(sight.say(&say.text("pm", pm)));
+        } else {
+            let sizes = self.size.map(|s| s.map(Some)).unwrap_or_default();
+            for ((rule, size), key) in ruled.iter().zip(sizes).zip(["cut.length", "cut.width"]) {
+                let pm = |[_, half]: [f64; 2]| sight.plus_minus(half).with_unit();
+                let from = match (rule, self.seen) {
+                    (Some(rule), _) => Say::new("cut.ruled").text("rule", rules::whole(sight, rule)),
+                    (None, Some((mark, _))) => Say::new("cut.from-mark").count("mark", mark.number as usize),
+                    (None, None) => Say::new("rule.none"),
+                };
+                let say = Say::new(key).text("from", sight.say(&from));
+                out.push(sight.say(&say.text("pm", size.map_or_else(String::new, pm))));
+            }
         }
         out.push(self.thickness_from(sight));
         out
@@ -186,9 +214,8 @@ impl Cut<'_> {
 
     fn thickness_from(&self, sight: &Sight) -> String {
         let Some((of, made)) = self.made else { return sight.word("cut.thickness-none") };
-        if of != self.mark.id {
-            let letter = parts(sight).find(|(_, m, _)| m.id == of).map(|(letter, ..)| letter);
-            return sight.say(&Say::new("cut.thickness-assumed").text("letter", letter.unwrap_or_default()));
+        if of != self.id {
+            return sight.say(&Say::new("cut.thickness-assumed").text("letter", sight.document.letter(of)));
         }
         let edge = made.edge.and_then(|m| sight.told(m)).and_then(|t| Some((t.mark, t.shown()?)));
         match edge {
@@ -206,8 +233,13 @@ impl Cut<'_> {
     /// What else should be known of it: why it can't be reckoned, how it moves, how it sags.
     pub fn notes(&self, sight: &Sight) -> Vec<String> {
         let mut out = Vec::new();
-        if sight.document.pattern(self.mark.id).hand == Hand::Pair {
+        if sight.document.pattern(self.id).hand == Hand::Pair {
             out.push(sight.word("cut.pair"));
+        }
+        if self.choice.altered {
+            let near = rules::neighbours(sight, self.id);
+            let key = if near.is_empty() { "cut.altered" } else { "cut.altered-near" };
+            out.push(sight.say(&Say::new(key).text("letters", near.join(", "))));
         }
         match &self.blank {
             Err(why) => out.push(sight.say(why)),
@@ -216,7 +248,7 @@ impl Cut<'_> {
                 if let Some((_, made)) = self.made {
                     out.extend(super::use_of::moves(sight, blank, made.species));
                     if self.choice.shelf {
-                        out.extend(super::use_of::sags(sight, blank, made.species));
+                        out.extend(super::use_of::sags(sight, blank, made.species, &self.choice));
                     }
                 }
             }
@@ -248,11 +280,12 @@ impl Cut<'_> {
     }
 
     /// Its greatest height as it stands on its view, mm, where the view shows it standing.
-    fn stands(&self, sight: &Sight) -> Option<f64> {
-        let view = sight.document.view(self.reading.view)?;
+    pub fn stands(&self, sight: &Sight) -> Option<f64> {
+        let (mark, reading) = self.seen?;
+        let view = sight.document.view(reading.view)?;
         let upright = matches!(view.role, Role::Front | Role::Side);
-        let ground = super::order::Ground::of(sight, self.mark, self.reading).filter(|_| upright)?;
-        let line: Vec<_> = self.mark.line().iter().filter_map(|p| ground.whole(*p)).collect();
+        let ground = super::order::Ground::of(sight, mark, reading).filter(|_| upright)?;
+        let line: Vec<_> = mark.line().iter().filter_map(|p| ground.whole(*p)).collect();
         let [_, top, _, bottom] = crate::plane::bounds(line.iter());
         Some(bottom - top)
     }

@@ -1,6 +1,6 @@
 //! The keypad: what it asks, what the text reads as, how it can be taken.
 
-use super::{Sight, say};
+use super::{Sight, rules, say};
 use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
@@ -65,6 +65,14 @@ fn name(about: About) -> &'static str {
         About::PartEnds => "part-ends",
         About::JointDepth => "joint-depth",
         About::Planed => "planed",
+        About::Vane => "vane",
+        About::Thing => "thing",
+        About::Load => "load",
+        About::Weight => "weight",
+        About::RuleLength => "rule-length",
+        About::RuleWidth => "rule-width",
+        About::OwnLength | About::OwnWidth => "rule-own",
+        About::PartName => "part-name",
         About::LandsThick => "lands-thick",
         About::LandsDeep => "lands-deep",
         About::Bevel => "bevel",
@@ -75,7 +83,10 @@ fn name(about: About) -> &'static str {
 }
 
 fn title(sight: &Sight, typing: &Typing) -> String {
-    let mark = sight.mark_named(typing.of);
+    let mark = match sight.document.mark(typing.of) {
+        None if sight.document.is_part(typing.of) => sight.document.letter(typing.of),
+        _ => sight.mark_named(typing.of),
+    };
     if let Some(drawn) = drawn_bar(sight, typing.about) {
         return sight.say(&Say::new(&format!("entry.{}", name(typing.about))).length("drawn", drawn));
     }
@@ -100,6 +111,8 @@ fn pad(about: About) -> Pad {
         | About::Lap
         | About::JointDepth
         | About::Planed
+        | About::OwnLength
+        | About::OwnWidth
         | About::LandsThick
         | About::LandsDeep
         | About::PrinterAcross
@@ -108,22 +121,38 @@ fn pad(about: About) -> Pad {
         | About::BuildPercent
         | About::DrawingScale
         | About::Resolution
+        | About::Weight
+        | About::Load
         | About::Bevel
         | About::MarkNumber => Pad::Number,
-        About::Paper | About::PartStock | About::PartEnds => Pad::Choice,
-        About::MarkName | About::ViewName | About::JobName | About::PrinterName => Pad::Text,
+        About::Paper
+        | About::PartStock
+        | About::PartEnds
+        | About::Vane
+        | About::Thing
+        | About::RuleLength
+        | About::RuleWidth => Pad::Choice,
+        About::MarkName | About::ViewName | About::JobName | About::PartName | About::PrinterName => {
+            Pad::Text
+        }
     }
 }
 
 fn unit(sight: &Sight, about: About) -> String {
+    let metric = sight.units.style.is_metric();
     match pad(about) {
-        Pad::Length => sight.word(if sight.units.style.is_metric() { "unit.mm" } else { "unit.in" }),
+        Pad::Length => sight.word(if metric { "unit.mm" } else { "unit.in" }),
+        _ if about == About::Weight => sight.word(if metric { "unit.grams" } else { "unit.ounces" }),
+        _ if about == About::Load => sight.word(if metric { "unit.kg-m" } else { "unit.lb-ft" }),
         _ => String::new(),
     }
 }
 
 /// What the text reads as, or what is wrong with it; both empty while there is nothing to read.
 fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
+    if matches!(typing.about, About::RuleLength | About::RuleWidth) {
+        return (rules::reads(sight, typing.of, typing.about), None);
+    }
     let text = typing.text.trim();
     if text.is_empty() {
         return (String::new(), None);
@@ -136,7 +165,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
             }
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::BuildPercent | About::Resolution | About::Bevel => {
+        About::BuildPercent | About::Resolution | About::Weight | About::Load | About::Bevel => {
             match number(text.trim_end_matches(['%', '°'])) {
                 Ok(_) => (text.to_owned(), None),
                 Err(e) => (String::new(), Some(wrong(&e))),
@@ -149,10 +178,15 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         About::MarkName
         | About::ViewName
         | About::JobName
+        | About::PartName
+        | About::RuleLength
+        | About::RuleWidth
         | About::PrinterName
         | About::Paper
         | About::PartStock
-        | About::PartEnds => (text.to_owned(), None),
+        | About::PartEnds
+        | About::Thing
+        | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
 }
@@ -207,7 +241,7 @@ fn how(sight: &Sight, typing: &Typing) -> Vec<Key> {
 fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
     let accept = |id: &str, way: Way| say::key(sight, id, Intent::Accept { way });
     // What was chosen of a part stands already.
-    let chosen = matches!(typing.about, About::PartStock | About::PartEnds);
+    let chosen = pad(typing.about) == Pad::Choice && typing.about != About::Paper;
     let mut keys = vec![say::key(sight, if chosen { "part-done" } else { "dismiss" }, Intent::Dismiss)];
     match typing.about {
         About::Length => {
@@ -219,7 +253,7 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("it-is", Way::Is));
             keys.push(accept("i-want-it", Way::Want).main());
         }
-        About::Paper | About::PartStock | About::PartEnds => {}
+        _ if pad(typing.about) == Pad::Choice => {}
         About::PaperWidth => {
             keys.push(accept("paper-roll", Way::Always));
             keys.push(accept("take-it", Way::Take).main());
@@ -265,6 +299,9 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
+        About::Vane => return super::balance::choices(sight),
+        About::Thing => return super::looks::choices(sight),
+        About::RuleLength | About::RuleWidth => return rules::choices(sight, typing.of, typing.about),
         About::Length => return coins(sight, typing.of),
         About::Width => {}
         _ => return Vec::new(),

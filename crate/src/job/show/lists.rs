@@ -1,13 +1,13 @@
 //! The last step: what is made of the sizes, and on what it is printed.
 
 use super::cutting::{self, Cut};
-use super::order::{parts, sides, told_on, views_ready};
-use super::{Sight, say, table};
+use super::order::{told_on, views_ready};
+use super::{Sight, balance, looks, say, table};
 use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice, Printer, View};
 use crate::job::intent::{About, Intent, StepName};
-use crate::job::reckon::Reading;
 use crate::job::scene::{Gauge, Key, Lists, PartShown};
 use crate::job::sheets::{Heading, paper_choice};
+use crate::part::check::Thing;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
 use crate::view::{COINS, Coin, sheet};
@@ -22,8 +22,20 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
     if sight.hand.step != StepName::Lists {
         return None;
     }
-    let mut cuts: Vec<Cut> =
-        parts(sight).map(|(letter, mark, reading)| cutting::cut(sight, letter, mark, reading)).collect();
+    let mut cuts = cutting::all(sight);
+    if sight.document.about.thing == Some(Thing::Crib) {
+        // No sizes are given for these.
+        let sections = looks::section(sight, &cuts).into_iter().collect();
+        return Some(Lists {
+            parts: Vec::new(),
+            more: Vec::new(),
+            printer: None,
+            ready: false,
+            gauges: Vec::new(),
+            below: Vec::new(),
+            sections,
+        });
+    }
     let parts = cuts.iter().map(|cut| part(sight, cut)).collect();
     cuts.retain(|c| !c.choice.left_out);
     let ready = is_ready(sight);
@@ -34,6 +46,10 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
         ready,
         gauges: gauges(sight, !sight.ready.is_empty()),
         below: table::below(sight, &cuts),
+        sections: [balance::section(sight, &cuts), looks::section(sight, &cuts), looks::other(sight)]
+            .into_iter()
+            .flatten()
+            .collect(),
     })
 }
 
@@ -77,20 +93,16 @@ pub fn paper_words(sight: &Sight) -> String {
 }
 
 fn part(sight: &Sight, cut: &Cut) -> PartShown {
-    let Cut { mark, reading, .. } = cut;
-    let mut keys = pattern_keys(sight, mark);
+    let mut keys = cut.seen.map(|(mark, _)| pattern_keys(sight, mark)).unwrap_or_default();
     keys.extend(cut_keys(sight, cut));
+    let made = sight.ready.contains(&cut.id) || !sight.document.pattern(cut.id).wanted;
     PartShown {
-        mark: mark.id,
+        mark: cut.id,
         cut: if cut.choice.left_out { Vec::new() } else { cut.lines(sight) },
         letter: cut.letter.clone(),
         name: cut.name(sight),
-        size: size(sight, mark, reading),
-        why: if sight.ready.contains(&mark.id) || !sight.document.pattern(mark.id).wanted {
-            String::new()
-        } else {
-            sight.word("lists.no-size")
-        },
+        size: size(sight, cut),
+        why: if made || cut.seen.is_none() { String::new() } else { sight.word("lists.no-size") },
         keys,
     }
 }
@@ -136,19 +148,28 @@ fn pattern_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
             Some(Heading::Down) => (None, "part-front-down"),
         };
         keys.push(set(key, PatternChoice { front, ..choice }));
-        let more = PatternChoice { quantity: choice.quantity + 1, ..choice };
-        let label = sight.say(&Say::new("key.part-more").count("count", choice.quantity as usize));
-        keys.push(set("part-more", more).labelled(label));
-        if choice.quantity > 1 {
-            keys.push(set("part-fewer", PatternChoice { quantity: choice.quantity - 1, ..choice }));
-        }
+        keys.extend(count_keys(sight, mark.id));
+    }
+    keys
+}
+
+/// How many of it.
+fn count_keys(sight: &Sight, mark: u32) -> Vec<Key> {
+    let choice = sight.document.pattern(mark);
+    let set = |id: &str, quantity: u32| {
+        say::key(sight, id, Intent::SetPattern { mark, choice: PatternChoice { quantity, ..choice } })
+    };
+    let label = sight.say(&Say::new("key.part-more").count("count", choice.quantity as usize));
+    let mut keys = vec![set("part-more", choice.quantity + 1).labelled(label)];
+    if choice.quantity > 1 {
+        keys.push(set("part-fewer", choice.quantity - 1));
     }
     keys
 }
 
 /// What it is made of, how its ends are joined, whether it is to be cut.
 fn cut_keys(sight: &Sight, cut: &Cut) -> Vec<Key> {
-    let (mark, choice) = (cut.mark.id, &cut.choice);
+    let (mark, choice) = (cut.id, &cut.choice);
     let listed = PartChoice { left_out: !choice.left_out, ..choice.clone() };
     let id = if choice.left_out { "part-list" } else { "part-unlist" };
     let mut keys =
@@ -157,13 +178,29 @@ fn cut_keys(sight: &Sight, cut: &Cut) -> Vec<Key> {
         let material = cutting::ask(sight, "part-stock", mark, About::PartStock);
         keys.push(if choice.made.is_some() { material.labelled(cut.material(sight)) } else { material });
         keys.push(cutting::ask(sight, "part-ends", mark, About::PartEnds));
+        for (id, about, rule) in [
+            ("part-length", About::RuleLength, &choice.rules[0]),
+            ("part-width", About::RuleWidth, &choice.rules[1]),
+        ] {
+            keys.push(cutting::ask(sight, id, mark, about).pressed(!rule.is_empty()));
+        }
+        let altered = PartChoice { altered: !choice.altered, ..choice.clone() };
+        let altered = say::key(sight, "part-altered", Intent::SetPart { mark, choice: altered });
+        keys.push(altered.pressed(choice.altered));
+    }
+    keys.push(say::key(sight, "part-copy", Intent::AddPart { like: Some(mark) }));
+    if cut.seen.is_none() {
+        keys.extend(count_keys(sight, mark));
+        keys.push(cutting::ask(sight, "part-name", mark, About::PartName));
+        keys.push(say::key(sight, "part-remove", Intent::RemovePart { part: mark }).guarded());
     }
     keys
 }
 
 /// Its longer and its shorter side, as built.
-fn size(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
-    sides(sight, mark, reading).map_or_else(String::new, |[[l, _], [w, _]]| {
+fn size(sight: &Sight, cut: &Cut) -> String {
+    cut.size.map_or_else(String::new, |[[a, _], [b, _]]| {
+        let (l, w) = (a.max(b), a.min(b));
         sight.say(&Say::new("lists.size").length("length", l).length("width", w))
     })
 }
@@ -177,12 +214,18 @@ fn more(sight: &Sight, parts: bool, cut: bool) -> Vec<Key> {
     if cut {
         keys.extend(["cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
     }
+    if parts && balance::points(sight).next().is_some() {
+        keys.push(say::key(sight, "vane", Intent::Ask { about: About::Vane }));
+    }
     if sight.told.iter().any(|t| t.shown().is_some()) {
         keys.push(say::page_key(sight, "stick"));
     }
     keys.extend(view_keys(sight));
     if sight.document.pictures.iter().any(|p| p.resolution.is_some()) {
         keys.push(say::page_key(sight, "sector"));
+    }
+    if cut {
+        keys.push(say::key(sight, "part-add", Intent::AddPart { like: None }));
     }
     keys.push(say::page_key(sight, "test-sheet"));
     keys.push(say::key(sight, "printer", Intent::Ask { about: About::PrinterAcross }));

@@ -130,5 +130,19 @@ pub fn ends(sight: &Sight, mark: u32) -> Vec<Key> {
         keys.push(ask(sight, "joint-depth", mark, About::JointDepth));
     }
     keys.push(set("part-shelf", PartChoice { shelf: !choice.shelf, ..choice.clone() }).pressed(choice.shelf));
+    if choice.shelf {
+        keys.push(ask(sight, "part-load", mark, About::Load).pressed(choice.load.is_some()));
+        for (id, below) in [("front-edge-one", thickness), ("front-edge-two", 2.0 * thickness)] {
+            // Of the shelf's own stock, standing on edge.
+            let edge = Some([thickness, below]);
+            let on = choice.front_edge == edge;
+            let front_edge = if on { None } else { edge };
+            let label = sight.say(&Say::new("key.front-edge").text("below", fine(sight, below)));
+            let mut key =
+                set("part-load", PartChoice { front_edge, ..choice.clone() }).labelled(label).pressed(on);
+            key.id = id.to_owned();
+            keys.push(key);
+        }
+    }
     keys
 }

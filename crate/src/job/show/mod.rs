@@ -1,5 +1,6 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
+mod balance;
 mod board;
 mod boxes;
 mod buy;
@@ -10,12 +11,15 @@ mod guide;
 mod history;
 mod ledge;
 mod lists;
+mod looks;
 mod material;
 mod notes;
 mod order;
 mod other_ways;
+mod propeller;
 mod ratios;
 mod rows;
+mod rules;
 mod say;
 mod shelf;
 mod table;
@@ -152,6 +156,16 @@ pub(super) fn scene(desk: &mut Desk) -> Scene {
     scene
 }
 
+/// Every part's sizes as told, where some follow from others.
+pub(super) fn part_sizes(desk: &Desk) -> Vec<(u32, String)> {
+    rules::sizes(&sight(desk))
+}
+
+/// What followed when the part `part` was changed: sizes that were others before.
+pub(super) fn part_follows(desk: &Desk, part: u32, before: &[(u32, String)]) -> Option<Say> {
+    rules::follows(&sight(desk), part, before)
+}
+
 /// All that a scene is made from, made anew.
 fn sight(desk: &Desk) -> Sight<'_> {
     sight_with(desk, &mut Shelf::default())
@@ -214,6 +228,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
         pending_paths: board::pending(&sight),
+        drawn: balance::drawn(&sight),
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),

@@ -6,6 +6,7 @@ use crate::job::apply::sigma_of;
 use crate::job::desk::Desk;
 use crate::job::document::{Grain, Mark, OnPattern, View};
 use crate::job::intent::Role;
+use crate::job::parts::letter;
 use crate::job::reckon::{Mapped, Reading};
 use crate::job::shape::{blunt, mm_a_px};
 use crate::job::sheets::{Heading, paper};
@@ -38,6 +39,8 @@ pub enum Make {
     Offsets,
     /// Cards that turn picture sizes into finished ones.
     Sectors,
+    /// The propeller's sticks.
+    Propeller,
     /// The cutting list.
     List,
     /// The sheet by which a printer is measured.
@@ -53,6 +56,7 @@ impl Make {
             ("grid", Make::Grids),
             ("offsets", Make::Offsets),
             ("sector", Make::Sectors),
+            ("propeller", Make::Propeller),
             ("cutting-list", Make::List),
             ("test", Make::Test),
         ];
@@ -66,12 +70,16 @@ impl Make {
 /// `job.no-patterns` when no part is wanted or none has a finished size; `job.no-sticks`, `job.no-sector`.
 pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     let sight = super::sight(desk);
+    if sight.document.about.thing == Some(crate::part::check::Thing::Crib) && make != Make::Test {
+        return Err(Say::new("caution.crib"));
+    }
     let pieces = match make {
         Make::Patterns => patterns(&sight).into_iter().chain(of_views(&sight)).map(Piece::Pattern).collect(),
         Make::Sticks => other_ways::sticks(&sight),
         Make::Grids => other_ways::grids(&sight),
         Make::Offsets => other_ways::offsets(&sight),
         Make::Sectors => other_ways::sectors(&sight),
+        Make::Propeller => super::propeller::patterns(&sight).into_iter().map(Piece::Pattern).collect(),
         Make::List => super::table::piece(&sight).into_iter().collect(),
         Make::Test => vec![Piece::Test],
     };
@@ -102,12 +110,6 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
 pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'a Reading)> + 'a {
     let outlines = sight.document.marks.iter().filter(|m| m.kind == Kind::Outline && m.points.len() >= 3);
     outlines.enumerate().filter_map(|(i, m)| Some((letter(i), &**m, sight.reckoned.reading(m.id)?)))
-}
-
-/// A, B, … Z, AA, AB, …
-fn letter(i: usize) -> String {
-    let one = |k: usize| char::from(b'A' + u8::try_from(k % 26).unwrap_or(0));
-    if i < 26 { one(i).to_string() } else { format!("{}{}", letter(i / 26 - 1), one(i)) }
 }
 
 /// The wanted parts whose size is known: their patterns can be made.
@@ -195,6 +197,11 @@ impl Ground {
     /// The same on the part's own pattern.
     fn own(&self, p: Point<Picture>) -> Option<Point<Finished>> {
         self.map.apply(self.straight(p)?)
+    }
+
+    /// Finished : real.
+    pub fn factor(&self) -> f64 {
+        self.factor
     }
 
     /// Without the bend of the lens.

@@ -73,7 +73,8 @@ const HEADS: [&str; 16] = [
 /// The list as comma-separated values, a row for each part.
 pub fn table(desk: &Desk) -> String {
     let sight = super::sight(desk);
-    let rows: Vec<Vec<String>> = cuts(&sight).iter().map(|c| row(&sight, c)).collect();
+    let crib = sight.document.about.thing == Some(crate::part::check::Thing::Crib);
+    let rows: Vec<Vec<String>> = cuts(&sight).iter().filter(|_| !crib).map(|c| row(&sight, c)).collect();
     csv::table(&HEADS.map(|key| sight.word(key)), &rows)
 }
 

@@ -2,7 +2,8 @@
 
 use super::Sight;
 use super::cutting::fine;
-use crate::part::shelf::{BOOKS, Shelf, YEARS, advised, modulus, seen};
+use crate::job::parts::PartChoice;
+use crate::part::shelf::{BOOKS, KG_M, LB_FT, Shelf, YEARS, advised, modulus, seen};
 use crate::part::stock::softwood_width;
 use crate::part::wood::Sawn;
 use crate::part::{Blank, Goods, Species};
@@ -28,15 +29,18 @@ pub fn moves(sight: &Sight, blank: &Blank, species: Option<Species>) -> Option<S
 }
 
 /// How far it sags as a shelf of books, whether that is seen, and how far such a shelf spans.
-pub fn sags(sight: &Sight, blank: &Blank, species: Option<Species>) -> Option<String> {
+pub fn sags(sight: &Sight, blank: &Blank, species: Option<Species>, choice: &PartChoice) -> Option<String> {
     let goods = blank.stock.goods;
     let Some(modulus) = modulus(goods, species) else { return Some(sight.word("cut.no-species")) };
     let thickness = blank.thickness().ok()?;
-    let shelf = Shelf { span: blank.shoulder, depth: blank.width, thickness, modulus, load: BOOKS };
+    let (load, front_edge) = (choice.load.unwrap_or(BOOKS), choice.front_edge);
+    let shelf = Shelf { span: blank.shoulder, depth: blank.width, thickness, modulus, load, front_edge };
     let sag = shelf.sag().ok()?;
     let told = |mm: f64| sight.unrounded(mm).with_unit();
     let key = if sag > seen(blank.shoulder) { "cut.sags-seen" } else { "cut.sags" };
-    let say = Say::new(key).text("now", told(sag)).text("least", told(sag * YEARS[0]));
+    let (unit, one) = if sight.units.style.is_metric() { ("unit.kg-m", KG_M) } else { ("unit.lb-ft", LB_FT) };
+    let say = Say::new(key).with("load", Arg::Number(load / one, 0)).text("unit", sight.word(unit));
+    let say = say.text("now", told(sag)).text("least", told(sag * YEARS[0]));
     let say = say.text("most", told(sag * YEARS[1])).text("seen", told(seen(blank.shoulder)));
     let advice = Say::new("cut.span").text("span", fine(sight, advised(goods, species)));
     Some([sight.say(&say), sight.say(&advice)].join(" "))

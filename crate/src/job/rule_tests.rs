@@ -1,0 +1,102 @@
+//! Parts that no outline shows, rules between parts, and what looks wrong, from the desk.
+
+use super::Desk;
+use super::tests::{after, intent};
+
+const PICTURE: &str =
+    r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2250,"resolution":[254,254]}"#;
+/// 40 px are an inch: a front of 32 × 20 in, and a side of 12 × 20 in.
+const FRONT: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[100,100],[1380,100],[1380,900],[100,900]],"name":"Front"}"#;
+const SIDE: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1500,100],[1980,100],[1980,900],[1500,900]],"name":"Side"}"#;
+const LENGTH: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[100,1400],[1100,1400]]}"#;
+const BUILD: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
+const SOLID: &str = r#"{"kind":"set-part","mark":2,"choice":{"made":{"goods":"softwood","stock":"1"}}}"#;
+const LISTS: &str = r#"{"kind":"go","step":"lists"}"#;
+const ADD: &str = r#"{"kind":"add-part"}"#;
+/// Between two sides: the front's length less two sides; as wide as the side is (its lesser side).
+const SHELF: &str = r#"{"kind":"set-part","mark":4,"choice":{"rules":[
+    [{"times":1,"part":1,"side":"length"},{"times":-2,"part":2,"side":"thickness"}],
+    [{"times":1,"part":2,"side":"width"}]]}}"#;
+
+fn lines(desk: &mut Desk, part: u32) -> String {
+    let lists = desk.scene().lists.unwrap();
+    let shown = lists.parts.iter().find(|p| p.mark == part).unwrap();
+    [&[shown.letter.clone(), shown.name.clone(), shown.size.clone()], shown.cut.as_slice()]
+        .concat()
+        .join(" | ")
+        .replace('\u{a0}', " ")
+}
+
+/// By hand: 32 − 2 · 3/4 = 30 1/2; with 23/32 plywood 30 9/16.
+#[test]
+fn a_hidden_shelf_follows_the_stock_of_its_sides() {
+    let mut desk = after(&[PICTURE, FRONT, SIDE, LENGTH, BUILD, SOLID, ADD, LISTS]);
+    assert!(lines(&mut desk, 4).starts_with("C | hidden part |  |"), "{}", lines(&mut desk, 4));
+    desk.intend(intent(SHELF)).unwrap();
+    desk.intend(intent(r#"{"kind":"name-part","part":4,"name":"Shelf"}"#)).unwrap();
+    let shelf = lines(&mut desk, 4);
+    assert!(shelf.contains("30 1⁄2") && shelf.contains("length of A less 2 × thickness of B"), "{shelf}");
+    desk.intend(intent(
+        r#"{"kind":"set-part","mark":2,"choice":{"made":{"goods":"plywood","stock":"3/4"}}}"#,
+    ))
+    .unwrap();
+    assert!(lines(&mut desk, 4).contains("30 9⁄16"), "{}", lines(&mut desk, 4));
+    let said = desk.scene().aside.replace('\u{a0}', " ");
+    assert!(said.contains("C Shelf was 30 1⁄2 in × 12 in, now 30 9⁄16 in × 12 in"), "{said}");
+}
+
+#[test]
+fn what_runs_in_a_ring_is_refused_by_name() {
+    let mut desk = after(&[PICTURE, FRONT, SIDE, LENGTH, BUILD, SOLID, ADD, SHELF, LISTS]);
+    let before = desk.document().clone();
+    let ring =
+        r#"{"kind":"set-part","mark":1,"choice":{"rules":[[{"times":2,"part":4,"side":"length"}],[]]}}"#;
+    let refused = desk.intend(intent(ring)).unwrap_err();
+    assert_eq!(refused.key, "rule.circle");
+    assert!(desk.tell(&refused).contains("A → C → A"), "{}", desk.tell(&refused));
+    assert_eq!(*desk.document(), before);
+    // A copy goes with its like; what is altered names those it goes with; what is gone leaves a reason, and the rest hold.
+    desk.intend(intent(r#"{"kind":"add-part","like":4}"#)).unwrap();
+    assert!(lines(&mut desk, 5).contains("30 1⁄2"), "{}", lines(&mut desk, 5));
+    desk.intend(intent(&SHELF.replace(r#""choice":{"#, r#""choice":{"altered":true,"#))).unwrap();
+    assert!(lines(&mut desk, 4).contains("look at A, B, D"), "{}", lines(&mut desk, 4));
+    desk.intend(intent(r#"{"kind":"remove-part","part":4}"#)).unwrap();
+    assert!(lines(&mut desk, 5).contains("isn’t known yet"), "{}", lines(&mut desk, 5));
+    assert!(lines(&mut desk, 1).contains("32"), "{}", lines(&mut desk, 1));
+    for bad in [
+        r#"{"kind":"add-part","like":99}"#,
+        r#"{"kind":"remove-part","part":1}"#,
+        r#"{"kind":"set-part","mark":5,"choice":{"rules":[[{"times":0,"part":1,"side":"length"}],[]]}}"#,
+    ] {
+        assert!(desk.intend(intent(bad)).is_err(), "{bad}");
+    }
+}
+
+#[test]
+fn what_looks_wrong_is_said_and_no_crib_gets_sizes() {
+    let mut desk = after(&[PICTURE, FRONT, SIDE, LENGTH, BUILD, SOLID, LISTS]);
+    let said = |desk: &mut Desk| {
+        let sections = desk.scene().lists.unwrap().sections;
+        let looks = sections.into_iter().find(|s| s.id == "looks").unwrap();
+        looks.lines.join(" ").replace('\u{a0}', " ")
+    };
+    let seat = r#"{"kind":"set-thing","about":{"thing":"seat","tells":[["seat-height",3]]}}"#;
+    desk.intend(intent(seat)).unwrap();
+    let words = said(&mut desk);
+    assert!(words.contains("seat height 25 in") && words.contains("looks high"), "{words}");
+    assert!(words.contains("Common practice, no source") && words.contains("licensed practice"), "{words}");
+    desk.intend(intent(r#"{"kind":"set-thing","about":{"thing":"crib"}}"#)).unwrap();
+    let lists = desk.scene().lists.unwrap();
+    assert!(lists.parts.is_empty() && !lists.ready && said(&mut desk).contains("no sizes are given"));
+    assert!(desk.scene().rows.iter().all(|r| r.finished.is_none()));
+    assert_eq!(desk.order(super::Make::List, "").unwrap_err().key, "caution.crib");
+    // Other sizes side by side: doubled, four times the area and eight times the weight.
+    desk.intend(intent(r#"{"kind":"set-thing","about":{"compare":2}}"#)).unwrap();
+    let sections = desk.scene().lists.unwrap().sections;
+    let other = sections.iter().find(|s| s.id == "other").unwrap().lines.join(" ").replace('\u{a0}', " ");
+    assert!(
+        other.contains("4.00 times the area, 8.00 times the weight")
+            && other.contains("3: 25 in, then 50 in"),
+        "{other}"
+    );
+}

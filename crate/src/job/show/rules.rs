@@ -1,0 +1,221 @@
+//! Sizes that follow from other parts: what they come to, how they are told, what can be added to them.
+
+use super::order::{parts, sides};
+use super::{Sight, say};
+use crate::job::document::Grain;
+use crate::job::intent::{About, Intent};
+use crate::job::parts::{PartChoice, letter};
+use crate::job::scene::Key;
+use crate::order::Table;
+use crate::part::rule::{DEEPEST, Side, Term, come_to};
+use crate::quantity::round;
+use crate::words::{Arg, Say};
+
+/// Length and width of a part with their half-widths, mm.
+pub type Sides = [[f64; 2]; 2];
+
+/// What every part measures, found once: its length along the grain and its width.
+pub struct Measured(Table<u32, Option<Sides>>);
+
+impl Measured {
+    /// Of all outlined parts.
+    pub fn of(sight: &Sight) -> Measured {
+        let mut all = Table::default();
+        for (_, mark, reading) in parts(sight) {
+            let across = sight.document.pattern(mark.id).grain == Grain::Across;
+            let size = sides(sight, mark, reading).map(|[l, w]| if across { [w, l] } else { [l, w] });
+            all.insert(mark.id, size);
+        }
+        Measured(all)
+    }
+
+    /// A side of a part and its half-width, mm, by its rule or as measured, unrounded.
+    ///
+    /// # Errors
+    /// `lists.no-size`, `cut.no-stock`, `rule.unknown` with the part whose side isn't known, `rule.nothing`.
+    pub fn side(&self, sight: &Sight, part: u32, side: Side, deep: usize) -> Result<[f64; 2], Say> {
+        let known = |found: Option<[f64; 2]>, key: &str| found.ok_or_else(|| Say::new(key));
+        if side == Side::Thickness {
+            let made = sight.document.made(part).and_then(|(_, m)| m.thickness());
+            return known(made.map(|mm| [mm, 0.0]), "cut.no-stock");
+        }
+        let choice = sight.document.parts.iter().find(|(m, _)| *m == part).map(|(_, c)| c);
+        let Some(rule) = choice.and_then(|c| c.rule(side)) else {
+            let size = self.0.get(&part).copied().flatten();
+            return known(size.map(|[l, w]| if side == Side::Length { l } else { w }), "lists.no-size");
+        };
+        let found = come_to(rule, |other, side| {
+            let unknown = || Say::new("rule.unknown").text("what", named(sight, other, side));
+            if deep >= DEEPEST || !sight.document.is_part(other) {
+                return Err(unknown());
+            }
+            // What is cut is the rounded size, and this part fits that.
+            let [mm, half] = self.side(sight, other, side, deep + 1).map_err(|_| unknown())?;
+            Ok([if side == Side::Thickness { mm } else { rounded(sight, mm) }, half])
+        })?;
+        if !(found[0] > 0.0) {
+            return Err(Say::new("rule.nothing").text("size", sight.length(found[0]).with_unit()));
+        }
+        Ok(found)
+    }
+
+    /// Both sides.
+    ///
+    /// # Errors
+    /// As [`Measured::side`].
+    pub fn both(&self, sight: &Sight, part: u32) -> Result<Sides, Say> {
+        Ok([self.side(sight, part, Side::Length, 0)?, self.side(sight, part, Side::Width, 0)?])
+    }
+}
+
+/// As it is sawn.
+pub fn rounded(sight: &Sight, mm: f64) -> f64 {
+    round(mm, sight.units.step.within(sight.units.style), sight.units.direction)
+}
+
+/// "width of A".
+fn named(sight: &Sight, part: u32, side: Side) -> String {
+    let say = Say::new("rule.side").text("side", sight.word(&format!("side.{}", side.name())));
+    sight.say(&say.text("letter", sight.document.letter(part)))
+}
+
+fn of(sight: &Sight, term: &Term) -> String {
+    match term.part {
+        Some(part) => named(sight, part, term.side),
+        None => super::cutting::fine(sight, term.mm),
+    }
+}
+
+/// A piece of a rule: "less 2 × thickness of B".
+fn piece(sight: &Sight, i: usize, term: &Term) -> String {
+    let key = match (i, term.times < 0.0) {
+        (0, false) => "rule.first",
+        (_, false) => "rule.plus",
+        (_, true) => "rule.less",
+    };
+    let count = term.times.abs();
+    let what = of(sight, term);
+    let times = if count == 1.0 {
+        what
+    } else {
+        let digits = if (count - libm::round(count)).abs() < 1e-9 { 0 } else { 2 };
+        sight.say(&Say::new("rule.times").with("times", Arg::Number(count, digits)).text("what", what))
+    };
+    sight.say(&Say::new(key).text("what", times))
+}
+
+/// A whole rule: "width of A less 2 × thickness of B".
+pub fn whole(sight: &Sight, rule: &[Term]) -> String {
+    rule.iter().enumerate().map(|(i, t)| piece(sight, i, t)).collect::<Vec<_>>().join(" ")
+}
+
+/// Which side of a part an entry is about.
+pub fn side_of(about: About) -> Option<Side> {
+    match about {
+        About::RuleLength | About::OwnLength => Some(Side::Length),
+        About::RuleWidth | About::OwnWidth => Some(Side::Width),
+        _ => None,
+    }
+}
+
+/// What the rule as it stands comes to.
+pub fn reads(sight: &Sight, part: u32, about: About) -> String {
+    let Some(side) = side_of(about) else { return String::new() };
+    let choice = sight.document.part(part);
+    let Some(rule) = choice.rule(side) else { return sight.word("rule.none") };
+    let comes = match Measured::of(sight).side(sight, part, side, 0) {
+        Ok([mm, _]) => sight.length(mm).with_unit(),
+        Err(why) => sight.say(&why),
+    };
+    sight.say(&Say::new("rule.reads").text("rule", whole(sight, rule)).text("size", comes))
+}
+
+/// Its pieces, each to be turned about, counted, taken off; then what can be added.
+pub fn choices(sight: &Sight, part: u32, about: About) -> Vec<Key> {
+    let Some(side) = side_of(about) else { return Vec::new() };
+    let choice = sight.document.part(part);
+    let rule = choice.rule(side).cloned().unwrap_or_default();
+    let set = |id: String, label: String, rule: Vec<Term>| {
+        let choice = PartChoice { ..choice.clone() }.ruled(side, rule);
+        say::key(sight, &id, Intent::SetPart { mark: part, choice }).labelled(label)
+    };
+    let mut keys = Vec::new();
+    for (i, term) in rule.iter().enumerate() {
+        let with = |term: Option<Term>| {
+            let mut rule = rule.clone();
+            match (term, rule.get_mut(i)) {
+                (Some(t), Some(at)) => *at = t,
+                _ => drop(rule.remove(i)),
+            }
+            rule
+        };
+        let turned = Term { times: -term.times, ..*term };
+        keys.push(set(format!("rule-turn-{i}"), piece(sight, i, term), with(Some(turned))).pressed(true));
+        let times = count_after(term.times.abs());
+        let counted = Term { times: times * term.times.signum(), ..*term };
+        let label = sight.say(
+            &Say::new("rule.count")
+                .with("times", Arg::Number(term.times.abs(), if times == 1.0 { 1 } else { 0 })),
+        );
+        keys.push(set(format!("rule-count-{i}"), label, with(Some(counted))));
+        let label = sight.say(&Say::new("rule.drop").text("what", of(sight, term)));
+        keys.push(set(format!("rule-drop-{i}"), label, with(None)));
+    }
+    // The first is there, what follows is mostly taken off.
+    let times = if rule.is_empty() { 1.0 } else { -1.0 };
+    for other in sight.document.part_ids().filter(|p| *p != part) {
+        for side in Side::ALL {
+            let mut rule = rule.clone();
+            rule.push(Term { times, part: Some(other), side, mm: 0.0 });
+            keys.push(set(format!("rule-{}-{}", side.name(), other), named(sight, other, side), rule));
+        }
+    }
+    let own = if side == Side::Length { About::OwnLength } else { About::OwnWidth };
+    keys.push(super::cutting::ask(sight, "rule-own", part, own));
+    keys
+}
+
+/// 1, 2 … 6, then a half, then 1 again.
+fn count_after(times: f64) -> f64 {
+    match times {
+        t if t < 1.0 => 1.0,
+        t if t >= 6.0 => 0.5,
+        t => t + 1.0,
+    }
+}
+
+/// The parts whose rules name `part`, and those that its own name.
+pub fn neighbours(sight: &Sight, part: u32) -> Vec<String> {
+    let names = |c: &PartChoice, of: u32| c.rules.iter().flatten().any(|t| t.part == Some(of));
+    let own = sight.document.part(part);
+    let all = sight.document.part_ids().enumerate().filter(|(_, p)| *p != part);
+    let near = all.filter(|(_, p)| names(&own, *p) || names(&sight.document.part(*p), part));
+    near.map(|(i, _)| letter(i)).collect()
+}
+
+/// Every part's length and width as told, where any follows from another by rule.
+pub fn sizes(sight: &Sight) -> Vec<(u32, String)> {
+    let ruled = sight.document.parts.iter().any(|(_, c)| c.rules.iter().any(|r| !r.is_empty()));
+    if !ruled {
+        return Vec::new();
+    }
+    let measured = Measured::of(sight);
+    let told = |part: u32| {
+        let both = measured.both(sight, part).ok()?;
+        Some((part, both.map(|[mm, _]| super::cutting::figure(sight, mm)).join(" × ")))
+    };
+    sight.document.part_ids().filter_map(told).collect()
+}
+
+/// What is another size than it was, but for `part` itself: "C Shelf was 30 3⁄4 in × 10 in, now 30 1⁄2 in × 10 in".
+pub fn follows(sight: &Sight, part: u32, before: &[(u32, String)]) -> Option<Say> {
+    let mut all = Vec::new();
+    for (id, new) in sizes(sight).into_iter().filter(|(id, _)| *id != part) {
+        let Some((_, old)) = before.iter().find(|(b, old)| *b == id && *old != new) else { continue };
+        let name = sight.document.hidden(id).map(|h| h.name.clone());
+        let name = name.or_else(|| sight.document.mark(id).map(|m| m.name.clone())).unwrap_or_default();
+        let say = Say::new("part.was").text("letter", sight.document.letter(id)).text("name", name);
+        all.push(sight.say(&say.text("old", old.clone()).text("new", new)));
+    }
+    (!all.is_empty()).then(|| Say::new("part.follows").text("parts", all.join("; ")))
+}
