@@ -36,6 +36,8 @@ pub(crate) enum Area {
     Aspect,
     /// Board feet come out a hundredth too many.
     Part,
+    /// A saw is thought half as thick as it is.
+    Layout,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -80,6 +82,7 @@ mod planted {
             Area::Camera => "camera",
             Area::Aspect => "aspect",
             Area::Part => "part",
+            Area::Layout => "layout",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -135,6 +135,9 @@ words! {
         /** How a part's ends are joined. */ PartEnds,
         /** How deep its joints go. */ JointDepth,
         /** How thick it is planed. */ Planed,
+        /** What the saw takes away. */ Kerf,
+        /** How long the boards of a part's stock are. */ BoardLength,
+        /** How wide they are. */ BoardWidth,
         /** How long the test sheet's bar came out across. */ PrinterAcross,
         /** How long its bar came out down. */ PrinterDown,
     }

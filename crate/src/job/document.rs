@@ -2,6 +2,7 @@
 
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
+pub use super::layout::Boards;
 pub use super::parts::PartChoice;
 pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
 use crate::mark::{Ends, Kind};
@@ -43,6 +44,9 @@ pub struct Document {
     /// How each part is cut, where a person said so.
     #[serde(default)]
     pub parts: Vec<(u32, PartChoice)>,
+    /// How boards are bought and laid out, and what is cut.
+    #[serde(default)]
+    pub boards: Boards,
     /// The last ids given out: picture, view, mark.
     pub last: [u32; 3],
 }

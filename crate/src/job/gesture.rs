@@ -453,6 +453,8 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::PartStock
         | About::PartEnds
         | About::JointDepth
+        | About::BoardLength
+        | About::BoardWidth
         | About::Planed => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
         About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
         About::DrawingScale | About::Resolution => {
@@ -466,6 +468,7 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
         | About::Paper
         | About::PaperWidth
         | About::PaperHeight
+        | About::Kerf
         | About::Margin
         | About::Lap
         | About::PrinterAcross
@@ -484,7 +487,8 @@ fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
 
 /// Opens the keypad for something about a part.
 fn ask_part(desk: &mut Desk, mark: u32, about: About) -> Result<(), Say> {
-    if !matches!(about, About::PartStock | About::PartEnds | About::JointDepth | About::Planed) {
+    use About::{BoardLength, BoardWidth, JointDepth, PartEnds, PartStock, Planed};
+    if !matches!(about, PartStock | PartEnds | JointDepth | Planed | BoardLength | BoardWidth) {
         return Err(Say::new("job.not-a-gesture"));
     }
     if desk.document().mark(mark).is_none_or(|m| m.kind != Kind::Outline) {

@@ -9,6 +9,7 @@ pub use super::choices::{
 };
 use super::document::{PaperChoice, PartChoice, PatternChoice, Printer};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
+use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
@@ -277,6 +278,16 @@ pub enum Intent {
     SetPattern { mark: u32, choice: PatternChoice },
     /// How a part (an outline) is cut: its stock, its joints.
     SetPart { mark: u32, choice: PartChoice },
+    /// What the saw takes away.
+    SetKerf { kerf: Length },
+    /// How long and wide the boards or sheets of a stock are bought, mm; a width of 0 for every width it is sold in.
+    SetBoards { lot: String, size: [f64; 2] },
+    /// A piece stays where it was put on a board of a stock, or needn't any longer.
+    Pin { lot: String, pin: Pin, on: bool },
+    /// Nothing may lie there on a board of a stock, or it may again.
+    Spot { lot: String, spot: Spot, on: bool },
+    /// A piece of a part is cut, or isn't.
+    Tick { mark: u32, copy: u32, on: bool },
     /// What patterns are printed on.
     SetPaper { paper: PaperChoice },
     /// Move the sheets against what is drawn on them, finished mm.

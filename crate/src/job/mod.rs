@@ -20,6 +20,7 @@ mod given;
 mod hand;
 mod intent;
 mod journal;
+mod layout;
 mod lenses;
 #[cfg(test)]
 mod part_tests;
@@ -54,5 +55,5 @@ pub use document::Document;
 pub use file::{Kept, job_json, read as read_job_file, write as write_job_file};
 pub use intent::Intent;
 pub use scene::Scene;
-pub use show::{Make, cutting_table};
+pub use show::{Bench, Make, bench, cutting_table};
 pub use tell::Words;

@@ -83,6 +83,18 @@ data! {
         pub gauges: Vec<Gauge>,
         /// What to buy for the cutting list, and what to heed.
         pub below: Vec<String>,
+        /// What can be chosen about the boards of each stock.
+        pub stocks: Vec<StockShown>,
+    }
+
+    /// The boards of one stock.
+    pub struct StockShown {
+        /// What pins and bad spots know it by.
+        pub lot: String,
+        /// What it is called.
+        pub title: String,
+        /// How they are bought, what the saw takes.
+        pub keys: Vec<Key>,
     }
 
     /// A thing of known size.

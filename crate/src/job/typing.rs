@@ -5,6 +5,7 @@ use super::desk::Desk;
 use super::document::{Document, PaperChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
+use super::layout::lot_of;
 use super::sheets::{paper_choice, test_bars};
 use crate::quantity::read_digits;
 use crate::sheet::printer_factor;
@@ -90,6 +91,8 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             let choice = document.part(mark).with_figure(made, typing.about == About::JointDepth, mm)?;
             Intent::SetPart { mark, choice }
         }
+        About::Kerf => Intent::SetKerf { kerf: length() },
+        About::BoardLength | About::BoardWidth => board(desk, typing)?,
         About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
         About::Margin => {
             let paper = paper_choice(desk.document());
@@ -102,6 +105,16 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
         About::Width | About::Height => return side(desk, typing.about, &text, way),
     }))
+}
+
+/// A size of the boards of a part's stock.
+fn board(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {
+    let document = desk.document();
+    let mm = apply::length(&Length::Text(typing.text.clone()), document.units.style)?;
+    let (_, made) = document.made(typing.of).ok_or_else(|| Say::new("cut.no-stock"))?;
+    let [long, wide] = document.board_size(made, 0.0);
+    let size = if typing.about == About::BoardLength { [mm, wide] } else { [long, mm] };
+    Ok(Intent::SetBoards { lot: lot_of(made), size })
 }
 
 fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {

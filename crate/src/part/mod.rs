@@ -10,6 +10,7 @@ pub mod amount;
 pub mod blank;
 pub mod joint;
 pub mod shelf;
+pub mod sizes;
 pub mod stock;
 pub mod wood;
 

@@ -2,6 +2,7 @@
 //! leaves a document that the caller throws away.
 
 mod divide;
+mod layout;
 mod lens;
 mod marks;
 mod parts;
@@ -71,6 +72,9 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
+        SetKerf { .. } | SetBoards { .. } | Pin { .. } | Spot { .. } | Tick { .. } => {
+            layout::apply(document, fact)
+        }
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),
         SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
             sheets::apply(document, fact)

@@ -55,6 +55,9 @@ fn name(about: About) -> &'static str {
         About::PartEnds => "part-ends",
         About::JointDepth => "joint-depth",
         About::Planed => "planed",
+        About::Kerf => "kerf",
+        About::BoardLength => "board-length",
+        About::BoardWidth => "board-width",
         About::PrinterAcross => "printer-across",
         About::PrinterDown => "printer-down",
     }
@@ -81,6 +84,9 @@ fn pad(about: About) -> Pad {
         | About::Lap
         | About::JointDepth
         | About::Planed
+        | About::Kerf
+        | About::BoardLength
+        | About::BoardWidth
         | About::PrinterAcross
         | About::PrinterDown => Pad::Length,
         About::BuildScale

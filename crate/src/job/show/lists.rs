@@ -33,6 +33,7 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
         ready,
         gauges: gauges(sight, ready),
         below: table::below(sight, &cuts),
+        stocks: super::boards::stocks(sight, &cuts),
     })
 }
 
@@ -169,7 +170,7 @@ fn more(sight: &Sight, parts: bool, cut: bool) -> Vec<Key> {
         keys.extend(["glass", "svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
     }
     if cut {
-        keys.extend(["cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
+        keys.extend(["boards", "bench", "cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
     }
     if sight.told.iter().any(|t| t.shown().is_some()) {
         keys.push(say::page_key(sight, "stick"));

@@ -1,6 +1,8 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
+mod bench;
 mod board;
+mod boards;
 mod buy;
 mod cutting;
 mod detail;
@@ -32,6 +34,7 @@ use crate::order::Table;
 use crate::words::Say;
 use std::rc::Rc;
 
+pub use bench::{Bench, bench};
 pub use order::Make;
 pub(super) use order::order;
 pub(super) use shelf::Shelf;

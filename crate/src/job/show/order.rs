@@ -37,8 +37,10 @@ pub enum Make {
     Offsets,
     /// Cards that turn picture sizes into finished ones.
     Sectors,
-    /// The cutting list.
+    /// The cutting list, and the boards that it comes from.
     List,
+    /// The boards alone.
+    Boards,
     /// The sheet by which a printer is measured.
     Test,
 }
@@ -53,6 +55,7 @@ impl Make {
             ("offsets", Make::Offsets),
             ("sector", Make::Sectors),
             ("cutting-list", Make::List),
+            ("boards", Make::Boards),
             ("test", Make::Test),
         ];
         all.into_iter().find(|(n, _)| *n == name).map(|(_, make)| make)
@@ -71,7 +74,8 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         Make::Grids => other_ways::grids(&sight),
         Make::Offsets => other_ways::offsets(&sight),
         Make::Sectors => other_ways::sectors(&sight),
-        Make::List => super::table::piece(&sight).into_iter().collect(),
+        Make::List => super::table::piece(&sight).into_iter().chain(super::boards::piece(&sight)).collect(),
+        Make::Boards => super::boards::piece(&sight).into_iter().collect(),
         Make::Test => vec![Piece::Test],
     };
     if pieces.is_empty() {
