@@ -139,6 +139,12 @@ class Page {
       this.withLists().then((lists) => lists.showOnGlass()).catch((error) => this.listsFailed(error));
     });
     actions.set('svg', () => this.make('svg'));
+    actions.set('boards', () => {
+      this.withLists().then((lists) => lists.showBoards()).catch((error) => this.listsFailed(error));
+    });
+    actions.set('bench', () => {
+      this.withLists().then((lists) => lists.showBench()).catch((error) => this.listsFailed(error));
+    });
     actions.set('test-sheet', () => this.make('pdf', 'test'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.example());
@@ -357,6 +363,7 @@ function showTests(page) {
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
       sought: () => open?.seeker.idle ?? false,
+      boards: () => (open?.lists?.boards?.idle ? open.lists.boards.shown : null),
       planned: () => (open?.lists?.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,
     }),

@@ -284,8 +284,14 @@ pub enum Intent {
     SetBoards { lot: String, size: [f64; 2] },
     /// A piece stays where it was put on a board of a stock, or needn't any longer.
     Pin { lot: String, pin: Pin, on: bool },
-    /// Nothing may lie there on a board of a stock, or it may again.
-    Spot { lot: String, spot: Spot, on: bool },
+    /// Nothing may lie there on a board of a stock, or it may again; in place of one that was there before.
+    Spot {
+        lot: String,
+        spot: Spot,
+        on: bool,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        was: Option<Spot>,
+    },
     /// A piece of a part is cut, or isn't.
     Tick { mark: u32, copy: u32, on: bool },
     /// What patterns are printed on.

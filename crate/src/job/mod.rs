@@ -6,6 +6,8 @@
 #![allow(missing_docs)]
 
 mod apply;
+#[cfg(test)]
+mod board_tests;
 mod chain;
 mod change;
 mod choices;

@@ -17,6 +17,8 @@ const MOST: u64 = 8_000_000;
 const EACH: u64 = 80_000;
 /// Once no board can be saved, only so much of that is spent on making the last one emptier.
 const TIDY: u64 = 8;
+/// A piece that was put this near to an edge lies at it, in board lengths: some mm under a finger.
+const NEAR: f64 = 0.01;
 /// No lot has more pieces: thousands are no job for a bench.
 const MOST_PIECES: usize = 3_000;
 
@@ -147,13 +149,15 @@ impl One {
         for pin in &self.lot.pins {
             let of = |i: &Item| i.part == pin.part && i.copy == pin.copy;
             let Some(index) = self.lot.items.iter().position(of) else { continue };
-            let before = kept.len();
-            kept.push((*pin, index));
-            if pinned.contains(&index) || self.board(&kept, pin.board).is_none() {
-                kept.truncate(before);
-                self.unpinned.push(index);
-            } else {
-                pinned.push(index);
+            // First where it meets an edge, else just where it was put.
+            let ways = [self.snapped(pin, index, &kept), *pin];
+            let lies = |way: &Pin| self.board(&[&kept[..], &[(*way, index)]].concat(), way.board).is_some();
+            match ways.into_iter().find(lies).filter(|_| !pinned.contains(&index)) {
+                Some(way) => {
+                    kept.push((way, index));
+                    pinned.push(index);
+                }
+                None => self.unpinned.push(index),
             }
         }
         let mut numbers: Vec<u32> =
@@ -170,6 +174,30 @@ impl One {
         let (free, left): (Vec<_>, Vec<_>) = loose.partition(|(_, item)| fits(item));
         self.free = free.into_iter().map(|(i, _)| i).collect();
         self.left = left.into_iter().map(|(i, _)| i).collect();
+    }
+
+    /// A pin moved to the edges of the board, of other pins and of bad spots that it nearly meets: a finger is no straightedge.
+    fn snapped(&self, pin: &Pin, index: usize, kept: &[(Pin, usize)]) -> Pin {
+        let size = |i: usize| self.lot.items.get(i).map_or([0.0; 2], |item| item.size);
+        let own = pin_in(pin, size(index), self.kerf);
+        let others = kept.iter().filter(|(p, _)| p.board == pin.board);
+        let spots = self.lot.spots.iter().filter(|s| s.board == pin.board);
+        let rects: Vec<Rect> = others
+            .map(|(p, i)| pin_in(p, size(*i), self.kerf))
+            .chain(spots.map(|s| spot_in(s, self.kerf)))
+            .collect();
+        let mut out = *pin;
+        for k in 0..2 {
+            let ends = rects.iter().flat_map(|r| [r.end(k), r.at[k] - own.over[k]]);
+            let edges = [0.0, pin.size[k] + self.kerf - own.over[k]].into_iter().chain(ends);
+            let off = |v: &f64| (v - pin.at[k]).abs();
+            let near = edges.filter(|v| *v >= -SAME).min_by(|a, b| off(a).total_cmp(&off(b)));
+            let beyond = pin.at[k] < 0.0 || own.end(k) > pin.size[k] + self.kerf;
+            if let Some(edge) = near.filter(|v| beyond || off(v) <= NEAR * pin.size[0]) {
+                out.at[k] = edge;
+            }
+        }
+        out
     }
 
     /// Board `number` with its pins and spots; nothing where they don't go together, or it is of no size that can be had.

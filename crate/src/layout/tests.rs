@@ -78,13 +78,24 @@ fn pins_stay_and_the_rest_goes_round_them_and_round_spots() {
     let pinned: Vec<_> = laid.boards[0].placed.iter().filter(|p| p.pinned).map(|p| (p.item, p.at)).collect();
     assert_eq!(pinned, [(3, [35.0, 10.0])]);
     // Over another pin, over the edge, on a spot: laid elsewhere, and told.
-    for at in [[40.0, 12.0], [75.0, 0.0], [95.0, 20.0]] {
+    for at in [[40.0, 12.0], [75.0, 2.0], [60.0, 20.0]] {
         let mut lot = lot.clone();
         lot.pins.push(Pin { part: 1, copy: 0, board: 0, size, at, turned: false });
         let laid = lay(&lot);
         look(&lot, &laid);
         assert_eq!(laid.unpinned, [0], "{at:?}");
     }
+}
+
+#[test]
+fn a_piece_put_near_an_edge_lies_at_it() {
+    let mut lot = lot(&[(2, [30.0, 20.0], false)], [100.0, 50.0], 1.0);
+    let pin = |copy, at| Pin { part: 1, copy, board: 0, size: [100.0, 50.0], at, turned: false };
+    lot.pins = vec![pin(0, [-3.0, 29.2]), pin(1, [31.8, 15.0])];
+    let laid = lay(&lot);
+    look(&lot, &laid);
+    let at: Vec<_> = laid.boards[0].placed.iter().map(|p| p.at).collect();
+    assert_eq!(at, [[0.0, 30.0], [31.0, 15.0]]);
 }
 
 /// Four pieces round a hole like sails of a mill: no straight cut gets them out.

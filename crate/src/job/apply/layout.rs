@@ -47,10 +47,10 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
                 boards.pins.push((lot.clone(), *pin));
             }
         }
-        Intent::Spot { lot, spot, on } => {
+        Intent::Spot { lot, spot, on, was } => {
             let Spot { at, over, size, .. } = spot;
             check(lot, &[*at, *over, *size], boards.spots.len())?;
-            boards.spots.retain(|(name, s)| name != lot || s != spot);
+            boards.spots.retain(|(name, s)| name != lot || (s != spot && Some(s) != was.as_ref()));
             if *on {
                 boards.spots.push((lot.clone(), *spot));
             }
