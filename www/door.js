@@ -1,6 +1,8 @@
 // The page's side of the core's door: intents go in, a scene comes out, and every new fact goes to be kept.
 // A core that breaks down is built anew from the facts.
 
+import { freshCore } from './own.js';
+
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').SceneChange} SceneChange */
 /** @typedef {import('./types/page').Desk} Desk */
@@ -11,7 +13,7 @@
  * @typedef {object} Listener
  * @property {(scene: Scene, quiet: boolean) => void} scene the scene is another one; quiet when no person did it
  * @property {(refusal: Refusal) => void} refused the core refused, the job is as before
- * @property {(restored: boolean) => void} broke the core broke down, and whether the job is back
+ * @property {(restored: boolean, report: string[]) => void} broke the core broke down, whether the job is back, and what led to it
  */
 
 /**
@@ -55,22 +57,6 @@ export function applyChange(before, change) {
   };
 }
 
-/** How many times the core's module has been asked for; each is an instance of its own. */
-let instances = 0;
-
-/**
- * A new instance of the core. The glue keeps one instance a module, and modules are told apart by their
- * whole address, so a fragment gives a fresh one from the same cached file.
- * @returns {Promise<Core>}
- */
-export async function freshCore() {
-  const address = instances === 0 ? './core/desk.js' : `./core/desk.js#${instances}`;
-  instances += 1;
-  const core = /** @type {Core} */ (await import(address));
-  await core.default();
-  return core;
-}
-
 export class Door {
   /**
    * @param {string} words the words file, as it is
@@ -92,6 +78,10 @@ export class Door {
     /** @type {Promise<void> | null} */
     this.mending = null;
     this.looking = 0;
+    /** The job can only be looked at. */
+    this.closed = false;
+    /** What the core is doing now, as a line for a report. */
+    this.doing = '';
   }
 
   /** Loads the core and opens an empty desk. */
@@ -115,13 +105,56 @@ export class Door {
    */
   restore(facts) {
     if (!this.core) throw new Error('the core is not loaded yet');
+    this.doing = '';
     const desk = new this.core.Desk(this.words);
     const taken = facts.length > 0 ? desk.restore(facts) : 0;
+    desk.close(this.closed);
     this.desk = desk;
     this.facts = facts.slice(0, taken);
     this.scene = null;
     this.take(desk.scene());
     return taken;
+  }
+
+  /** Lets the job only be looked at, or opens it again. @param {boolean} closed */
+  close(closed) {
+    this.closed = closed;
+    this.desk?.close(closed);
+  }
+
+  /** Takes what another window has added to this job. @param {string[]} facts */
+  follow(facts) {
+    if (facts.length === 0) return;
+    try {
+      const change = this.at.follow(facts);
+      this.facts.push(...facts);
+      this.take(change, true);
+    } catch (error) {
+      console.error(error);
+      this.restore([...this.facts, ...facts]);
+    }
+  }
+
+  /**
+   * A job's scene, without laying it on the board; nothing when not all of it can be read.
+   * @param {string[]} facts @returns {Scene | null}
+   */
+  lookInto(facts) {
+    return this.aside(facts, (desk) => /** @type {Scene} */ (desk.scene()));
+  }
+
+  /**
+   * Does something with another job on a desk of its own; nothing when not all of it can be read.
+   * @template T @param {string[]} facts @param {(desk: Desk) => T} act @returns {T | null}
+   */
+  aside(facts, act) {
+    if (!this.core) return null;
+    const desk = new this.core.Desk(this.words);
+    try {
+      return desk.restore(facts) === facts.length ? act(desk) : null;
+    } finally {
+      desk.free();
+    }
   }
 
   /** @param {SceneChange | Scene} change @param {boolean} [quiet] */
@@ -137,6 +170,7 @@ export class Door {
    * @returns {boolean}
    */
   send(intent, quiet = false) {
+    this.doing = JSON.stringify(intent);
     try {
       const change = this.at.intend(intent);
       this.collect();
@@ -165,6 +199,7 @@ export class Door {
    * @returns {import('./types/page').At | null}
    */
   slide(dx, dy, by, zoom) {
+    this.doing = `# slide ${dx} ${dy} ${by} ${zoom}`;
     try {
       const at = this.at.slide(dx, dy, by, zoom);
       return [at[0], at[1]];
@@ -206,13 +241,14 @@ export class Door {
       return;
     }
     console.error(error);
-    this.mending ??= this.mend().finally(() => {
+    this.mending ??= this.mend(String(error)).finally(() => {
       this.mending = null;
     });
   }
 
-  /** Builds the core anew; the broken instance is never called again. */
-  async mend() {
+  /** Builds the core anew; the broken instance is never called again. @param {string} why */
+  async mend(why) {
+    const report = [`# ${why}`.replace(/\s+/g, ' '), ...this.facts, this.doing];
     this.desk = null;
     let restored = false;
     try {
@@ -221,7 +257,20 @@ export class Door {
       restored = true;
     } catch (error) {
       console.error(error);
+      restored = await this.mendWithoutLast();
     }
-    this.listener.broke(restored);
+    this.listener.broke(restored, report);
+  }
+
+  /** Where the last fact itself breaks the core, all but that one. @returns {Promise<boolean>} */
+  async mendWithoutLast() {
+    try {
+      this.core = await freshCore();
+      this.restore(this.facts.slice(0, -1));
+      return true;
+    } catch (error) {
+      console.error(error);
+      return false;
+    }
   }
 }

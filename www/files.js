@@ -1,6 +1,7 @@
 // Pictures and files in and out: camera, finder, drop and paste; the job file, the sizes as a table, the example.
 
 import { byId, say, show } from './dom.js';
+import { withPictures } from './hold.js';
 import { Refused, openPicture, slotsOf, warmMill } from './picture.js';
 import { digestOf } from './store.js';
 import { word } from './words.js';
@@ -17,10 +18,13 @@ import { word } from './words.js';
  * @property {import('./board.js').Board} board
  * @property {import('./notes.js').Notes} notes
  * @property {Promise<unknown>} ready the core is there and the last job open
- * @property {(facts: string[]) => Promise<void>} openFacts lays a job from elsewhere on the board, as a job of its own
+ * @property {import('./jobs.js').Jobs} jobs
  */
 
 const EXAMPLE = './examples/marsh-hen.webp';
+
+/** A preview's longer side, px. */
+const PREVIEW = 240;
 
 /** @param {Blob} blob */
 async function isZip(blob) {
@@ -104,8 +108,12 @@ export class Files {
       show(this.busy, true);
       try {
         await this.shop.ready;
-        if (await isZip(file)) await this.openJobFile(file);
-        else await this.addPicture(file);
+        // What is taken in isn't swept away before the facts that name it are kept.
+        await withPictures('shared', async () => {
+          if (await isZip(file)) await this.openJobFile(file);
+          else await this.addPicture(file);
+          await this.shop.keeper.settled();
+        });
       } catch (error) {
         this.complain(error, file.name);
       } finally {
@@ -141,10 +149,11 @@ export class Files {
     this.put(digest, picture);
     const { header, width, height } = picture;
     const resolution = header.resolution_means_something ? (header.resolution ?? null) : null;
+    // A job whose picture is missing is worse than a picture without a job: it is kept before the fact.
+    this.shop.keeper.keepFirst(this.keepPicture(digest, file));
     const added = this.shop.door.send({ kind: 'add-picture', name, width, height, resolution, 'focal-35mm': header.focal_35mm ?? null, digest });
     for (const flag of picture.flags) this.shop.notes.tell(`${flag.key}-${digest}`, word(flag.key, slotsOf(flag)));
-    if (added) await this.keepPicture(digest, file);
-    else if (this.shop.door.scene) await this.follow(this.shop.door.scene);
+    if (!added && this.shop.door.scene) await this.follow(this.shop.door.scene);
   }
 
   /** @param {string} digest @param {Blob} blob */
@@ -156,8 +165,33 @@ export class Files {
       this.inHand.delete(digest);
     } catch (error) {
       console.error(error);
-      notes.warn('picture-not-kept', word('page.picture-not-kept'), ['save-job']);
+      notes.warn('picture-not-kept', word('page.picture-not-kept'), ['keep-again', 'save-job']);
     }
+  }
+
+  /** Tries once more to keep the pictures that couldn't be. */
+  async keepWaiting() {
+    for (const [digest, blob] of [...this.inHand]) await this.keepPicture(digest, blob);
+    if (this.inHand.size === 0) this.shop.notes.drop('picture-not-kept');
+  }
+
+  /** @returns {Promise<{shows: string, bytes: Uint8Array<ArrayBuffer>} | null>} what jobs.js calls a preview */
+  async preview() {
+    const { open } = this;
+    if (!open || open.digest !== this.shop.door.scene?.pictures[0]?.digest) return null;
+    const { picture, digest } = open;
+    const scale = PREVIEW / Math.max(picture.width, picture.height);
+    const canvas = document.createElement('canvas');
+    canvas.width = Math.max(1, Math.round(picture.width * scale));
+    canvas.height = Math.max(1, Math.round(picture.height * scale));
+    const brush = canvas.getContext('2d');
+    if (!brush) return null;
+    brush.fillStyle = '#ffffff';
+    brush.fillRect(0, 0, canvas.width, canvas.height);
+    brush.imageSmoothingQuality = 'high';
+    brush.drawImage(picture.level, 0, 0, canvas.width, canvas.height);
+    const blob = await new Promise((/** @type {(blob: Blob | null) => void} */ resolve) => canvas.toBlob(resolve, 'image/jpeg', 0.8));
+    return blob && { shows: digest, bytes: new Uint8Array(await blob.arrayBuffer()) };
   }
 
   /** Lays a picture on the board. @param {string} digest @param {Picture} picture */
@@ -201,14 +235,40 @@ export class Files {
 
   /** @param {Blob} file */
   async openJobFile(file) {
+    const { door, jobs, notes } = this.shop;
     const bytes = new Uint8Array(await file.arrayBuffer());
-    const job = this.shop.door.at.openJob(bytes);
+    const places = door.at.bundled(bytes);
+    if (places.length > 0) {
+      const { takeAll } = await import('./bundle.js');
+      await takeAll(this.shop, bytes, places);
+      return;
+    }
+    const job = door.at.openJob(bytes);
     for (const { digest, bytes: pixels } of job.pictures) {
       const blob = new Blob([new Uint8Array(pixels)]);
       this.inHand.set(digest, blob);
       await this.keepPicture(digest, blob);
     }
-    await this.shop.openFacts(job.facts);
+    const [shows] = job.pictures.map((picture) => picture.digest);
+    const preview = job.preview.length > 0 && shows ? { bytes: new Uint8Array(job.preview), shows } : null;
+    await jobs.begin(job.facts, preview);
+    const short = job.facts.length - door.facts.length;
+    if (short > 0) notes.warn('half-read', word('page.half-read', { count: short }), []);
+  }
+
+  /** All jobs as one file. */
+  async saveAll() {
+    say(this.busy, word('page.saving-all'));
+    show(this.busy, true);
+    try {
+      const { saveAll } = await import('./bundle.js');
+      await saveAll(this.shop, this);
+    } catch (error) {
+      console.error(error);
+      this.shop.notes.refuse(word('page.save-all-failed'));
+    } finally {
+      show(this.busy, false);
+    }
   }
 
   async example() {
@@ -230,6 +290,16 @@ export class Files {
     }
   }
 
+  /** The examples, to choose from. */
+  async examples() {
+    try {
+      const { Examples } = await import('./examples.js');
+      await new Examples(this, this.shop).open();
+    } catch (error) {
+      this.complain(error, word('page.examples'));
+    }
+  }
+
   /** The job as a file, with its pictures. */
   async saveJob() {
     const { door, notes } = this.shop;
@@ -242,8 +312,9 @@ export class Files {
       if (!blob) return notes.refuse(word('page.picture-gone', { name }));
       pictures.push({ digest, bytes: new Uint8Array(await blob.arrayBuffer()) });
     }
-    const bytes = door.read((desk) => desk.jobFile(pictures));
-    if (bytes) this.handOver(`${fileName(scene.name)}.scrieve.zip`, bytes, 'application/zip');
+    const preview = (await this.shop.store?.preview(this.shop.keeper.job).catch(() => null)) ?? (await this.preview())?.bytes;
+    const bytes = door.read((desk) => desk.jobFile(pictures, preview ?? new Uint8Array()));
+    if (bytes) this.handOver(`${fileName(scene.name)}.scrieve.zip`, [new Uint8Array(bytes)], 'application/zip');
   }
 
   saveCsv() {
@@ -260,16 +331,16 @@ export class Files {
   saveTable(csv, what) {
     if (csv == null) return;
     const name = [this.shop.door.scene?.name ?? '', what].filter((one) => one !== '').join(' ');
-    this.handOver(`${fileName(name)}.csv`, new TextEncoder().encode(csv), 'text/csv');
+    this.handOver(`${fileName(name)}.csv`, [csv], 'text/csv');
   }
 
   /**
    * Gives a file to the person: by the system's own sharing where there is one, which wants a touch with the
    * bytes ready, otherwise as a download.
-   * @param {string} name @param {Uint8Array} bytes @param {string} type
+   * @param {string} name @param {BlobPart[]} parts @param {string} type
    */
-  handOver(name, bytes, type) {
-    const file = new File([new Uint8Array(bytes)], name, { type });
+  handOver(name, parts, type) {
+    const file = new File(parts, name, { type });
     if (navigator.canShare?.({ files: [file] })) {
       this.shop.notes.offer('share-file', word('page.file-ready', { name }), word('page.share-file'), () => {
         navigator.share({ files: [file] }).catch((error) => {

@@ -1,7 +1,6 @@
-// The jobs in the browser's database: the last one opens by itself, earlier ones are a touch away.
+// The jobs in the browser's database: the last one opens by itself, the others are a touch away. Draws nothing (onhand.js does).
 
-import { byId, el, keepList, say, show } from './dom.js';
-import { fillKey, makeKey } from './keys.js';
+import { Hold, withPictures } from './hold.js';
 import { newJobId } from './keeper.js';
 import { word } from './words.js';
 
@@ -20,86 +19,143 @@ export class Jobs {
     this.keeper = keeper;
     this.door = door;
     this.notes = notes;
-    this.box = byId('jobs');
-    this.list = byId('job-list');
-    say(byId('jobs-title'), word('page.earlier-jobs'));
-    /** @type {Job[]} */
+    /** All jobs, the latest first, deleted ones too. @type {Job[]} */
     this.jobs = [];
-    /** Lets another window have the open job. @type {() => void} */
-    this.letGo = () => {};
-    /** What the store has of the open job's name. */
-    this.named = '';
+    /** Told that there are others, or the same with other names. @type {() => void} */
+    this.changed = () => {};
+    /** A small picture of the job on the board, and the digest of what it shows. @type {() => Promise<{shows: string, bytes: Uint8Array<ArrayBuffer>} | null>} */
+    this.preview = async () => null;
+    /** How large the pictures are, by digest. @type {Map<string, number>} */
+    this.sizes = new Map();
+    /** The job that a person was told isn't kept when they wanted to leave it. */
+    this.warned = '';
+    /** Facts from another window are taken one lot after the other. @type {Promise<void>} */
+    this.following = Promise.resolve();
+    this.hold = new Hold(store, keeper.holder, {
+      kept: (job, count) => void this.follow(job, count),
+      give: async (job) => {
+        await keeper.settled();
+        return job !== keeper.job || keeper.waiting.length === 0;
+      },
+      lost: (job) => void this.lost(job),
+    });
+    keeper.all = () => door.facts;
+    notes.actions.set('take-over', () => void this.takeOver());
+  }
+
+  /** Jobs that aren't deleted. */
+  get live() {
+    return this.jobs.filter((job) => !job.deleted);
   }
 
   /** Opens the job that was worked on last, if any. */
   async openLast() {
+    await this.store?.age().then((gone) => (gone.length > 0 ? this.sweep() : undefined)).catch((error) => console.error(error));
     await this.refresh();
-    const last = this.jobs[0];
-    if (last && (await this.claim(last.id))) await this.lay(last.id);
-    else await this.claim(this.keeper.job);
+    const [last] = this.live;
+    if (last) await this.lay(last.id);
+    else await this.hold.claim(this.keeper.job);
   }
 
   async refresh() {
     try {
-      this.jobs = this.store ? [...(await this.store.jobs())].sort((a, b) => b.when - a.when) : [];
+      this.jobs = this.store ? await this.store.jobs() : [];
     } catch (error) {
       console.error(error);
       this.jobs = [];
     }
-    this.draw();
+    this.changed();
   }
 
-  /**
-   * One window at a time works on a job: two would write over each other's facts.
-   * @param {string} id
-   * @returns {Promise<boolean>}
-   */
-  async claim(id) {
-    if (!navigator.locks) return true;
-    /** @type {() => void} */
-    let release = () => {};
-    const held = new Promise((/** @type {(value: void) => void} */ resolve) => {
-      release = () => resolve();
-    });
-    const got = await new Promise((/** @type {(value: boolean) => void} */ resolve) => {
-      void navigator.locks.request(`scrieve-job-${id}`, { ifAvailable: true }, (lock) => {
-        resolve(lock !== null);
-        return lock ? held : undefined;
-      });
-    });
-    if (got) {
-      this.letGo();
-      this.letGo = release;
-    }
-    return got;
-  }
-
-  /** Lays a kept job on the board. @param {string} id */
+  /** Lays a kept job on the board: in hand, or only to be looked at when another window has it. @param {string} id */
   async lay(id) {
     if (!this.store) return;
-    const facts = await this.store.load(id);
-    const job = this.jobs.find((one) => one.id === id);
-    this.named = job ? job.name : '';
+    const mine = await this.hold.claim(id);
+    const { facts, after } = await this.store.read(id);
+    this.door.close(!mine);
     const taken = this.door.restore(facts);
-    if (taken === facts.length) {
-      this.keeper.turnTo(id, true);
+    this.notes.drop('looking');
+    if (!mine) {
+      this.look(id);
+      return;
+    }
+    if (taken === facts.length && after === 0) {
+      this.keeper.turnTo(id, taken);
       return;
     }
     // What can't be read, as from a newer version, is left alone; work goes on in a copy of what can.
+    await this.copyOut();
+    this.notes.warn('half-read', word('page.half-read', { count: facts.length + after - taken }), []);
+  }
+
+  /** What is on the desk is from now on a job of its own. */
+  async copyOut() {
     const copy = newJobId();
-    await this.claim(copy);
-    this.keeper.turnTo(copy, false);
+    await this.hold.claim(copy);
+    this.door.close(false);
+    this.keeper.turnTo(copy, 0);
     this.keeper.keep(0, this.door.facts);
-    this.notes.warn('half-read', word('page.half-read', { count: facts.length - taken }), []);
+  }
+
+  /** The job on the desk is another window's: it can be looked at and taken over. @param {string} id */
+  look(id) {
+    if (this.hold.job !== null) this.hold.release();
+    this.door.close(true);
+    this.keeper.turnTo(id, this.door.facts.length, true);
+    this.notes.offer('looking', word('page.looking'), word('page.take-over'), () => void this.takeOver());
+  }
+
+  /** Takes the job that is being looked at over from the other window. */
+  async takeOver() {
+    const { job } = this.keeper;
+    if (this.keeper.state !== 'looking') return;
+    if ((await this.hold.takeOver(job)) === 'refused') {
+      this.notes.refuse(word('page.cannot-take-over'));
+      return;
+    }
+    await this.lay(job);
+    await this.refresh();
+  }
+
+  /** Another window has kept more of the job that is looked at here. @param {string} job @param {number} count */
+  async follow(job, count) {
+    const { keeper, door, store } = this;
+    if (keeper.state !== 'looking' || keeper.job !== job || !store) return;
+    this.following = this.following.then(async () => {
+      if (keeper.state !== 'looking' || keeper.job !== job || door.facts.length >= count) return;
+      door.follow(await store.load(job, door.facts.length));
+    }).catch((error) => console.error(error));
+    await this.following;
+  }
+
+  /** Another window has taken the job over that was in hand here. @param {string} job */
+  async lost(job) {
+    if (this.keeper.job !== job || this.keeper.state === 'looking') return;
+    await this.keeper.settled();
+    if (this.keeper.waiting.length > 0) await this.branch();
+    else this.look(job);
+  }
+
+  /** What couldn't be kept, since another window has the job now, goes into a copy. */
+  async branch() {
+    await this.copyOut();
+    this.notes.warn('branched', word('page.branched'), []);
+  }
+
+  /** Whether the job on the board can be left: not before a person knows that it isn't kept. */
+  async leaves() {
+    await this.keeper.settled();
+    if (this.keeper.waiting.length === 0 || this.warned === this.keeper.job) return true;
+    this.warned = this.keeper.job;
+    this.notes.refuse(word('page.not-kept-stay'));
+    return false;
   }
 
   /** @param {string} id */
   async open(id) {
-    if (id === this.keeper.job) return;
-    await this.keeper.settled();
+    if (id === this.keeper.job || !(await this.leaves())) return;
     try {
-      if (await this.claim(id)) await this.lay(id);
-      else this.notes.refuse(word('page.job-elsewhere'));
+      await this.lay(id);
     } catch (error) {
       console.error(error);
       this.notes.refuse(word('page.job-failed'));
@@ -109,82 +165,135 @@ export class Jobs {
 
   /**
    * Begins a job of its own, with facts from a job file or none.
-   * @param {string[]} facts
+   * @param {readonly string[]} facts @param {{bytes: Uint8Array<ArrayBuffer>, shows: string} | null} [preview]
    */
-  async begin(facts) {
-    await this.keeper.settled();
+  async begin(facts, preview = null) {
+    if (!(await this.leaves())) return;
     const id = newJobId();
-    await this.claim(id);
-    this.named = '';
-    this.door.restore(facts);
-    this.keeper.turnTo(id, false);
+    await this.hold.claim(id);
+    this.notes.drop('looking');
+    this.door.close(false);
+    this.door.restore([...facts]);
+    this.keeper.turnTo(id, 0);
     if (facts.length > 0) this.keeper.keep(0, this.door.facts);
     await this.keeper.settled();
+    if (preview && this.keeper.state === 'kept') {
+      await this.store?.putPreview(id, preview.bytes).catch((error) => console.error(error));
+      await this.store?.putJob({ id, shows: preview.shows }).catch((error) => console.error(error));
+    }
     await this.refresh();
   }
 
-  /** Writes the open job's name and time, when something of it has been kept. */
+  /** After something of the open job has been kept: its name, how much room it takes, what it looks like. */
   async note() {
-    const { scene } = this.door;
-    if (!this.store || !scene || this.keeper.state !== 'kept') return;
+    const { scene, facts } = this.door;
+    const { job, state } = this.keeper;
+    if (!this.store || !scene || state !== 'kept') return;
+    this.hold.announce(job, this.keeper.sure);
+    const known = this.jobs.find((one) => one.id === job);
     try {
-      await this.store.putJob({ id: this.keeper.job, name: scene.name, when: Date.now() });
+      const bytes = await this.weigh(facts, scene.pictures.map((picture) => picture.digest));
+      const shown = known?.shows === scene.pictures[0]?.digest ? null : await this.preview();
+      const news = known?.name !== scene.name || Math.abs((known.bytes ?? 0) - bytes) > 0.1 * bytes || shown;
+      if (!news || this.keeper.job !== job) return;
+      if (shown) await this.store.putPreview(job, shown.bytes);
+      await this.store.putJob({ id: job, name: scene.name, bytes, ...(shown && { shows: shown.shows }) });
     } catch (error) {
       console.error(error);
       return;
     }
-    if (this.named !== scene.name || !this.jobs.some((job) => job.id === this.keeper.job)) {
-      this.named = scene.name;
+    await this.refresh();
+  }
+
+  /** How much room a job takes, about: pictures count in full, also where another job shows them too. @param {readonly string[]} facts @param {string[]} digests */
+  async weigh(facts, digests) {
+    let bytes = facts.reduce((sum, fact) => sum + fact.length, 0);
+    for (const digest of new Set(digests)) {
+      if (!this.sizes.has(digest)) {
+        const blob = await this.store?.picture(digest);
+        if (blob) this.sizes.set(digest, blob.size);
+      }
+      bytes += this.sizes.get(digest) ?? 0;
+    }
+    return bytes;
+  }
+
+  /**
+   * Does something to a kept job that isn't open here, if no other window has it.
+   * @template T @param {string} id @param {(store: Store) => Promise<T>} act @returns {Promise<T | undefined>}
+   */
+  async apart(id, act) {
+    const { store } = this;
+    if (!store) return undefined;
+    await this.keeper.settled();
+    const free = id === this.hold.job || !navigator.locks ? () => {} : await this.hold.locked(id, { ifAvailable: true });
+    try {
+      if (free) return await act(store);
+      this.notes.refuse(word('page.job-elsewhere'));
+    } catch (error) {
+      console.error(error);
+      this.notes.refuse(word('page.job-change-failed'));
+    } finally {
+      free?.();
       await this.refresh();
     }
+    return undefined;
+  }
+
+  /** @param {string} id @param {string} name */
+  async rename(id, name) {
+    const fact = { kind: /** @type {const} */ ('name-job'), name };
+    if (id === this.keeper.job) {
+      this.door.send(fact);
+      return;
+    }
+    await this.apart(id, async (store) => {
+      const count = await store.count(id);
+      await store.append(id, count, JSON.stringify(fact));
+      await store.putJob({ id, name: this.door.lookInto(await store.load(id))?.name ?? name });
+    });
+  }
+
+  /** Another job like this one. @param {string} id */
+  async copy(id) {
+    await this.apart(id, async (store) => {
+      const { facts } = await store.read(id);
+      const from = this.jobs.find((job) => job.id === id);
+      const name = word('page.copy-of', { name: from?.name || word('page.no-name') });
+      const own = { id: newJobId(), name, bytes: from?.bytes, shows: from?.shows };
+      await store.addJob(own, [...facts, JSON.stringify({ kind: 'name-job', name })], await store.preview(id));
+    });
   }
 
   /** @param {string} id */
   async remove(id) {
-    await this.keeper.settled();
-    await this.store?.deleteJob(id);
-    if (id === this.keeper.job) await this.begin([]);
-    else await this.refresh();
+    if (id === this.keeper.job) {
+      if (this.keeper.state === 'looking') return this.notes.refuse(word('page.job-elsewhere'));
+      await this.begin([]);
+      if (id === this.keeper.job) return undefined;
+    }
+    const name = this.jobs.find((job) => job.id === id)?.name || word('page.no-name');
+    await this.apart(id, async (store) => {
+      await store.deleteJob(id);
+      this.notes.offer('put-back', word('page.deleted', { name }), word('page.put-back'), () => void this.putBack(id));
+    });
+    return undefined;
+  }
+
+  /** @param {string} id */
+  async putBack(id) {
+    await this.apart(id, (store) => store.putBack(id));
+  }
+
+  /** Deletes a job for good. @param {string} id */
+  async purge(id) {
+    await this.apart(id, (store) => store.purge([id]));
     await this.sweep();
   }
 
-  /** Lets go of the pictures that no kept job shows any more. */
+  /** Lets go of the pictures that no job shows any more; not while a window takes one in. */
   async sweep() {
-    if (!this.store) return;
-    /** @type {Set<string>} */
-    const wanted = new Set();
-    for (const { id } of this.jobs) {
-      for (const fact of await this.store.load(id)) {
-        const { digest } = JSON.parse(fact);
-        if (digest) wanted.add(digest);
-      }
-    }
-    await this.store.sweep(wanted);
-  }
-
-  draw() {
-    const others = this.jobs.filter((job) => job.id !== this.keeper.job);
-    show(this.box, others.length > 0);
-    keepList(this.list, others, (job) => job.id, (job) => this.makeJob(job), (node, job) => {
-      const open = /** @type {HTMLElement} */ (node.firstChild);
-      say(/** @type {HTMLElement} */ (open.firstChild), job.name || word('page.no-name'));
-      say(/** @type {HTMLElement} */ (open.lastChild), new Date(job.when).toLocaleDateString());
-      fillKey(/** @type {HTMLElement} */ (node.lastChild), {
-        id: `delete-job-${job.id}`,
-        label: word('page.delete-job'),
-        weight: 'guarded',
-        on: false,
-        intent: null,
-        page: `delete-job-${job.id}`,
-      });
-    });
-  }
-
-  /** @param {Job} job */
-  makeJob(job) {
-    const open = el('button', 'job-open', { type: 'button' }, el('span', 'job-title'), el('span', 'job-when'));
-    open.dataset.job = job.id;
-    open.addEventListener('click', () => void this.open(job.id));
-    return el('li', 'job', {}, open, makeKey(() => void this.remove(job.id)));
+    const { store } = this;
+    if (store) await withPictures('exclusive', () => store.sweep()).catch((error) => console.error(error));
   }
 }

@@ -116,6 +116,7 @@ export class Top {
       keeping: word('page.keeping'),
       kept: word('page.kept'),
       failed: word('page.not-kept'),
+      looking: word('page.only-looking'),
     };
     this.kept.dataset.state = state;
     say(this.kept, words[state]);

@@ -6,6 +6,7 @@ import { fillKey, makeKey } from './keys.js';
 import { Refused } from './mill-start.js';
 import { openPicture } from './picture.js';
 import { PlanBoard } from './plan.js';
+import { knownPrinters, rememberPrinter } from './printers.js';
 import { word } from './words.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
@@ -67,6 +68,7 @@ export class Lists {
     const { lists } = scene;
     // What is being made is of the job as it stood: of another one nothing can be finished.
     if (this.making && this.digests !== digestsOf(scene)) this.stop();
+    const opens = this.list.hidden && lists !== null;
     show(this.list, lists !== null);
     show(this.more, lists !== null);
     show(this.below, lists !== null);
@@ -77,6 +79,10 @@ export class Lists {
     keepList(this.list, lists.parts, (part) => String(part.mark), () => this.makePart(), (node, part) => this.fillPart(node, part));
     keepList(this.more, lists.more, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
     this.fillLines(this.below, lists.below);
+    const printers = opens ? knownPrinters() : [];
+    // The desk hears of them after this scene is shown, which is being shown now.
+    if (printers.length > 0) queueMicrotask(() => this.shop.hands.send({ kind: 'remember', printers }));
+    if (lists.printer) rememberPrinter(lists.printer);
     void this.replan(lists.ready);
   }
 
@@ -138,8 +144,8 @@ export class Lists {
   }
 
   /**
-   * Makes a file and gives it to the person.
-   * @param {'pdf' | 'svg'} what @param {string} make what is made, by its name in the core
+   * Makes a file and gives it to the person, or prints.
+   * @param {'pdf' | 'svg' | 'print'} what @param {string} make what is made, by its name in the core
    */
   async make(what, make = 'patterns') {
     if (this.making) return;
@@ -152,14 +158,19 @@ export class Lists {
     try {
       if (what === 'svg') {
         for (const { name, svg } of await this.drawings(order)) {
-          this.shop.files.handOver(`${fileName(name)}.svg`, new TextEncoder().encode(svg), 'image/svg+xml');
+          this.shop.files.handOver(`${fileName(name)}.svg`, [svg], 'image/svg+xml');
         }
+      } else if (what === 'print') {
+        const [{ printSheets }, sheets] = await Promise.all([import('./on-paper.js'), this.shop.press.ask({ kind: 'print', order })]);
+        await printSheets(sheets);
       } else {
         const pdf = await this.shop.press.ask({ kind: 'pdf', order });
-        this.shop.files.handOver(`${name}.pdf`, pdf, 'application/pdf');
+        this.shop.files.handOver(`${name}.pdf`, [pdf], 'application/pdf');
       }
+      return true;
     } catch (error) {
       this.complain(error);
+      return false;
     } finally {
       show(this.busy, false);
       await this.letGo();

@@ -13,6 +13,7 @@ import { Ledge, Top } from './ledge.js';
 import { Magnifier } from './magnifier.js';
 import { Notes, pageKey } from './notes.js';
 import { keepOffline } from './offline.js';
+import { OnHand } from './onhand.js';
 import { watchPrinting } from './paper.js';
 import { Press } from './press.js';
 import { Seeker } from './seek.js';
@@ -33,25 +34,30 @@ const roundOf = (scene) => [
   scene.hand === null, scene.rows.length,
 ];
 
-/** @returns {Promise<import('./store.js').Store | null>} */
-async function storeOrNone() {
+/**
+ * The store, or why there is none, as a sentence's name.
+ * @param {() => void} onclosed @returns {Promise<{store: import('./store.js').Store | null, why: string}>}
+ */
+async function storeOrNone(onclosed) {
   try {
-    return await openStore();
+    return { store: await openStore({ onclosed }), why: '' };
   } catch (error) {
     console.error(error);
-    return null;
+    const name = error instanceof Error || error instanceof DOMException ? error.name : '';
+    if (name === 'VersionError') return { store: null, why: 'page.store-newer' };
+    return { store: null, why: name === 'TimeoutError' ? 'page.store-blocked' : 'page.store-none' };
   }
 }
 
 class Page {
-  /** @param {string} words @param {import('./store.js').Store | null} store */
-  constructor(words, store) {
+  /** @param {string} words @param {import('./store.js').Store | null} store @param {string} why there is none */
+  constructor(words, store, why) {
     this.store = store;
     this.keeper = new Keeper(store, (state, why) => this.keeping(state, why));
     this.door = new Door(words, this.keeper, {
       scene: (scene, quiet) => this.draw(scene, quiet),
       refused: (refusal) => this.ledge.refuse(refusal.text),
-      broke: (restored) => this.broke(restored),
+      broke: (restored, report) => this.broke(restored, report),
     });
     this.board = new Board(
       byId('floor'),
@@ -76,6 +82,7 @@ class Page {
       (text) => this.ledge.refuse(text),
     );
     this.jobs = new Jobs(store, this.keeper, this.door, this.notes);
+    this.onHand = new OnHand(this.jobs, { saveAll: () => void this.files.saveAll(), send: (intent) => this.send(intent) });
     this.touch = new Touch(this.board, this.magnifier, this.door);
     const { door, board, touch, keypad } = this;
     this.keyboard = new Keyboard({ door, board, touch, keypad, nudge: hands.nudge, press: hands.press });
@@ -94,8 +101,10 @@ class Page {
       keeper: this.keeper,
       notes: this.notes,
       ready: this.ready,
-      openFacts: (facts) => this.jobs.begin(facts),
+      jobs: this.jobs,
     });
+    this.jobs.preview = () => this.files.preview();
+    if (why) this.notes.warn('no-store', word(why), ['save-job']);
     this.press = new Press(async (window) => (await this.withLists()).pixels(window));
     /** What makes patterns and lists, once it has been needed. @type {import('./lists.js').Lists | null} */
     this.lists = null;
@@ -133,7 +142,10 @@ class Page {
     actions.set('save-job', () => void this.files.saveJob());
     actions.set('csv', () => this.files.saveCsv());
     actions.set('cutting-table', () => this.files.saveCuttingTable());
-    actions.set('print', () => this.print());
+    actions.set('print', () => {
+      this.print();
+      this.printed();
+    });
     actions.set('pdf', () => this.make('pdf'));
     actions.set('glass', () => {
       this.withLists().then((lists) => lists.showOnGlass()).catch((error) => this.listsFailed(error));
@@ -145,11 +157,13 @@ class Page {
     actions.set('bench', () => {
       this.withLists().then((lists) => lists.showBench()).catch((error) => this.listsFailed(error));
     });
+    actions.set('print-sheets', () => this.make('print'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
-    actions.set('example', () => void this.files.example());
+    actions.set('example', () => void this.files.examples());
     actions.set('keep-again', () => {
       this.toldFailed = false;
+      void this.files.keepWaiting();
       this.keeper.retry();
     });
     actions.set('new-job', () => void this.jobs.begin([]));
@@ -163,9 +177,20 @@ class Page {
     return this.lists;
   }
 
-  /** @param {'pdf' | 'svg'} what @param {string} [make] as {@link Lists.make} */
+  /** @param {'pdf' | 'svg' | 'print'} what @param {string} [make] as {@link Lists.make} */
   make(what, make) {
-    this.withLists().then((lists) => lists.make(what, make)).catch((error) => this.listsFailed(error));
+    this.withLists().then((lists) => lists.make(what, make)).then((made) => {
+      if (made && make !== 'test') this.printed();
+    }).catch((error) => this.listsFailed(error));
+  }
+
+  /** Paper is about to be cut by these sizes: what changes from now on is told. */
+  printed() {
+    const { scene, closed } = this.door;
+    if (!scene || closed) return;
+    /** @type {[number, number, string][]} */
+    const sizes = scene.rows.flatMap(({ id, finished }) => (finished ? [[id, finished.value, finished.figure.text]] : []));
+    this.door.send({ kind: 'printed', sizes }, true);
   }
 
   /** @param {Scene} scene */
@@ -234,6 +259,9 @@ class Page {
     const fresh = makeKey((key) => this.pressKey(key));
     fillKey(fresh, pageKey('new-job'));
     byId('new-job').append(fresh);
+    const about = makeKey(() => void import('./about.js').then((one) => one.about()).catch((error) => console.error(error)));
+    fillKey(about, pageKey('about', 'plain', word('page.about')));
+    byId('about-key').append(about);
   }
 
   /** @param {import('./types/scene').Intent} intent @returns {boolean} */
@@ -275,11 +303,13 @@ class Page {
     this.ledge.draw(scene, keys);
     this.keypad.draw(scene.entry);
     this.drawLists(scene);
+    this.onHand.drawHistory(scene);
     this.drawNotes();
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
     void this.files?.follow(scene);
-    this.seeker?.follow(scene);
+    // What is sought becomes facts, which are for the window that has the job in hand.
+    if (!this.door.closed) this.seeker?.follow(scene);
     // The keys may have taken more room or less: places on the board are right from now on, not from the next frame. To
     // ask costs a layout, so only when something round the board is another; the browser tells of all else.
     const round = roundOf(scene);
@@ -306,11 +336,17 @@ class Page {
   keeping(state, why) {
     this.top?.tellKept(state);
     if (state === 'failed') {
+      const name = why instanceof Error || why instanceof DOMException ? why.name : '';
+      if (name === 'TakenOver' || name === 'ConstraintError') {
+        void this.jobs.branch();
+        return;
+      }
       if (this.toldFailed) return;
       // Said once, until it has been well again.
       this.toldFailed = true;
       console.error(why);
-      this.notes?.warn('not-kept', word('page.not-kept-why'), ['keep-again', 'save-job']);
+      const sentence = name === 'QuotaExceededError' ? 'page.no-room' : 'page.not-kept-why';
+      this.notes?.warn('not-kept', word(sentence), ['keep-again', 'save-job']);
     } else if (state === 'kept') {
       this.toldFailed = false;
       this.notes?.drop('not-kept');
@@ -327,9 +363,20 @@ class Page {
     if (answer !== 'kept') this.notes.add({ id: 'may-go', tone: 'say', text: word('page.may-go'), keys: [pageKey('save-job')] });
   }
 
-  /** @param {boolean} restored */
-  broke(restored) {
+  /** @param {boolean} restored @param {string[]} report */
+  broke(restored, report) {
     this.ledge.refuse(word(restored ? 'page.restored' : 'page.broken'));
+    this.notes.offer('save-report', word('page.report'), word('page.save-report'), () => {
+      const version = document.querySelector('meta[name="version"]')?.getAttribute('content') ?? '';
+      this.files.handOver('scrieve-report.jsonl', [[`# version ${version}`, ...report, ''].join('\n')], 'application/jsonl');
+    });
+  }
+
+  /** The browser has closed the store: what comes next opens it again, or says that it can't. */
+  storeClosed() {
+    console.error('the store was closed');
+    this.keeper.state = 'failed';
+    this.keeper.keep(this.door.facts.length, []);
   }
 }
 
@@ -366,18 +413,22 @@ function showTests(page) {
       boards: () => (open?.lists?.boards?.idle ? open.lists.boards.shown : null),
       planned: () => (open?.lists?.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,
+      facts: () => open?.door.facts ?? [],
+      sure: () => (open ? { job: open.keeper.job, count: open.keeper.sure, state: open.keeper.state } : null),
     }),
   });
 }
 
 async function boot() {
-  const [words, store] = await Promise.all([
+  /** @type {Page | null} */
+  let page = null;
+  const [words, { store, why }] = await Promise.all([
     fetch('./words/en.json').then((response) => response.text()),
-    storeOrNone(),
+    storeOrNone(() => page?.storeClosed()),
   ]);
   takeWords(words);
   watchGuards();
-  const page = new Page(words, store);
+  page = new Page(words, store, why);
   stayOffline(page);
   return page;
 }

@@ -1,5 +1,7 @@
 // Starts a mill (mill.js, a Worker) and talks with it: every ask gets a promise.
 
+import { startWorker } from './own.js';
+
 /** @typedef {import('./types/mill').Ask} Ask */
 /** @typedef {import('./types/mill').FromMill} FromMill */
 /** @typedef {import('./types/mill').Say} Say */
@@ -116,27 +118,4 @@ export class Mill extends Talk {
     if ('cut' in message) this.oncut(message.cut, message.of);
     else if ('level' in message) this.onlevel(message.level);
   }
-}
-
-/**
- * A page's `<meta>` policy doesn't reach a Worker that is fetched from a server, but it is inherited by one
- * that is made from a blob: so the Worker begins as a blob that does nothing but import the real thing. It imports
- * while it runs: what such a blob imports before, Firefox fetches past the service worker, and without a network
- * not at all. What is asked meanwhile waits.
- * @param {string} file @param {string} name
- */
-function startWorker(file, name) {
-  const real = JSON.stringify(String(new URL(file, import.meta.url)));
-  const source = `
-    const early = [];
-    self.onmessage = (event) => early.push(event);
-    import(${real}).then(
-      () => early.splice(0).forEach((event) => self.onmessage(event)),
-      (reason) => setTimeout(() => { throw reason; }),
-    );`;
-  const url = URL.createObjectURL(new Blob([source], { type: 'text/javascript' }));
-  const worker = new Worker(url, { type: 'module', name });
-  // Some browsers fetch the blob later than this line; a minute is plenty, and a blob of 60 bytes is nothing.
-  setTimeout(() => URL.revokeObjectURL(url), 60_000);
-  return worker;
 }

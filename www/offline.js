@@ -1,6 +1,8 @@
 // @ts-check
 // The page's side of the service worker: starts it, says when a new version waits, and takes it when told.
 
+import { ownScript } from './own.js';
+
 /** Asks a service worker one thing. @param {ServiceWorker} worker @param {object} message
  * @returns {Promise<{ok: boolean}>} */
 function ask(worker, message) {
@@ -54,7 +56,7 @@ export async function keepOffline(on) {
   if (!('serviceWorker' in navigator)) return null;
   let registration;
   try {
-    registration = await navigator.serviceWorker.register('./sw.js', { updateViaCache: 'none' });
+    registration = await navigator.serviceWorker.register(ownScript('./sw.js'), { updateViaCache: 'none' });
   } catch {
     return null;
   }

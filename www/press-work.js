@@ -83,6 +83,7 @@ async function answer(ask) {
     if (ask.kind === 'plan') return work.plan();
     if (ask.kind === 'svg') return work.svg(ask.piece);
     await run(work);
+    if (ask.kind === 'print') return work.plan().sheets.map(({ size }, i) => ({ size, svg: work.sheet(i) }));
     return work.pdf();
   } finally {
     work.free();

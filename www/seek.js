@@ -24,7 +24,7 @@ export class Seeker {
   /** Nothing is being asked, and nothing waits to be. */
   get idle() {
     const seek = this.door.scene?.seek;
-    return !this.busy && (!seek || seek.serial === this.put);
+    return !this.busy && (!seek || seek.serial === this.put || this.door.closed);
   }
 
   /** @param {Scene} scene */

@@ -21,7 +21,9 @@
 
 mod ask;
 
-use scrieve::job::{Desk, Intent, Kept, Make, Words, csv, cutting_table, read_job_file, write_job_file};
+use scrieve::job::{
+    Desk, Intent, Kept, Make, Words, csv, cutting_table, preview, read_job_file, write_job_file,
+};
 use scrieve::layout::{Cut, Laying, Lot, Progress, cuts};
 use scrieve::plane::{Shaping, shape};
 use scrieve::raster::ask::{Ask, Found};
@@ -118,6 +120,8 @@ struct Replay {
     desk: Desk,
     folder: PathBuf,
     kept: Vec<Kept>,
+    /// The small picture of the job that was opened.
+    preview: Vec<u8>,
     /// The picture whose pixels were asked last, in luminance and in colour.
     pixels: Option<(PathBuf, Luma, image::RgbaImage)>,
     /// What one of replay's own lines gave, to be printed in place of the scene.
@@ -140,6 +144,7 @@ fn main() -> std::io::Result<()> {
         desk: Desk::new(words),
         folder: path.parent().map(Path::to_path_buf).unwrap_or_default(),
         kept: Vec::new(),
+        preview: Vec::new(),
         pixels: None,
         found: None,
         out: std::io::BufWriter::new(std::io::stdout()),
@@ -271,10 +276,11 @@ impl Replay {
                 desk.restore(log)?;
                 self.desk = desk;
                 self.kept = kept;
+                self.preview = preview(&bytes);
                 Ok(())
             }
             Own::SaveJob { file } => {
-                let bytes = write_job_file(self.desk.document(), self.desk.log(), &self.kept)?;
+                let bytes = write_job_file(self.desk.document(), self.desk.log(), &self.kept, &self.preview)?;
                 std::fs::write(self.folder.join(file), bytes).map_err(unreadable)
             }
             Own::Seek { file, ask } => {

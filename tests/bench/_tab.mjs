@@ -42,7 +42,7 @@ async function ready(t) {
 /** Run in the page: keeps the job and its picture as the page itself would, for the next load to find. */
 async function keepJob(intents, base64) {
   const { digestOf, openStore } = await import('./store.js');
-  const { freshCore } = await import('./door.js');
+  const { freshCore } = await import('./own.js');
   const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
   const digest = await digestOf(bytes.buffer);
   const core = await freshCore();

@@ -208,8 +208,9 @@ export const tests = [
 
 /** Run in a Worker made as the page's own are, from a blob: does a fetch get through to `url`? */
 async function fromWorker(url) {
+  const { ownScript } = await import('/own.js');
   const source = 'onmessage = (event) => fetch(event.data).then(() => postMessage("through"), (error) => postMessage(`refused: ${error.message}`));';
-  const worker = new Worker(URL.createObjectURL(new Blob([source], { type: 'text/javascript' })));
+  const worker = new Worker(ownScript(URL.createObjectURL(new Blob([source], { type: 'text/javascript' }))));
   const answer = new Promise((resolve) => { worker.onmessage = (event) => resolve(event.data); });
   worker.postMessage(url);
   return answer.finally(() => worker.terminate());
@@ -280,7 +281,8 @@ tests.push(
       const own = policy(await t.attr('meta[http-equiv="Content-Security-Policy"]', 'content'));
       // From a reading of CSP Level 3; 'wasm-unsafe-eval' is the only way to start WebAssembly under it.
       assert.deepEqual(own, policy("default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob: data:; "
-        + "font-src 'self'; connect-src 'self'; worker-src 'self' blob:; manifest-src 'self'; base-uri 'none'; form-action 'none'"));
+        + "font-src 'self'; connect-src 'self'; worker-src 'self' blob:; manifest-src 'self'; base-uri 'none'; form-action 'none'; "
+        + "require-trusted-types-for 'script'; trusted-types scrieve"));
       const headers = await readFile(join(DIST, '_headers'), 'utf8');
       const hosts = policy(headers.match(/Content-Security-Policy: (.*)/)[1]);
       assert.deepEqual(hosts, { ...own, 'frame-ancestors': "'none'" });

@@ -66,6 +66,60 @@ async function patterns(t) {
 const CARD = 85.6;
 
 /** A part on the glass at full size: after a card has been matched, it is as large in cards as the file says in mm. */
+/**
+ * How two PDFs compare, page by page, both drawn at 200 dots to the inch: sizes, and of what is dark in the first the share that
+ * is dark within 0.3 mm in the second.
+ */
+const COMPARE = `
+import json, sys
+import numpy as np, pypdfium2
+from scipy.ndimage import binary_dilation
+def dark(page):
+    return np.asarray(page.render(scale=200 / 72, grayscale=True).to_pil()) < 110
+files = [pypdfium2.PdfDocument(name) for name in sys.argv[1:3]]
+out = []
+for one, other in zip(*files):
+    a, b = dark(one), dark(other)
+    h, w = min(a.shape[0], b.shape[0]), min(a.shape[1], b.shape[1])
+    a, b = a[:h, :w], b[:h, :w]
+    near = binary_dilation(b, iterations=2)
+    out.append({'sizes': [[v * 25.4 / 72 for v in p.get_size()] for p in (one, other)], 'share': float((a & near).sum() / a.sum())})
+print(json.dumps({'pages': [len(f) for f in files], 'each': out}))
+`;
+
+/** Sheets printed straight from the page are as those of the file. */
+async function printed(t) {
+  const hand = new Hand(t);
+  const { bytes } = await threePatterns(t, hand);
+  await t.run(() => {
+    window.print = () => {
+      window.printed = true;
+    };
+  });
+  await t.tapOn('[data-key="print-sheets"]');
+  await t.waitFor(() => window.printed === true);
+  const paper = await t.driver.page.pdf({ preferCSSPageSize: true, printBackground: true });
+  const dir = await mkdtemp(join(tmpdir(), 'scrieve-print-'));
+  try {
+    const [file, print] = [join(dir, 'file.pdf'), join(dir, 'print.pdf')];
+    await Promise.all([writeFile(file, bytes), writeFile(print, paper)]);
+    const { stdout } = await promisify(execFile)(PYTHON, ['-c', COMPARE, file, print]);
+    const { pages, each } = JSON.parse(stdout);
+    equal(pages[1], pages[0], 'pages');
+    const least = Math.min(...each.map(({ share }) => share));
+    console.log(`     printed from the page: ${pages[1]} sheets, of what the file draws at least ${(100 * least).toFixed(1)} % within 0.3 mm`);
+    for (const { sizes: [a, b], share } of each) {
+      if (a.some((v, i) => Math.abs(v - b[i]) > 0.2)) throw new Error(`a page of ${b} mm, not ${a}`);
+      // Writing is set in the system's own type here, so that not all of it lies on the file's.
+      if (share < 0.9) throw new Error(`${share} of what the file draws`);
+    }
+  } finally {
+    await rm(dir, { recursive: true, force: true });
+  }
+  await t.run(() => window.dispatchEvent(new Event('afterprint')));
+  equal(await t.count('.on-paper-sheet'), 0, 'sheets left behind');
+}
+
 async function onGlass(t) {
   const hand = new Hand(t);
   await hand.outlined();
@@ -108,6 +162,7 @@ async function onGlass(t) {
 
 export const tests = [
   { name: 'three patterns from a three-view, by touch', browsers: ALL, run: patterns },
+  { name: 'sheets printed straight from the page', browsers: ['chromium'], run: printed },
   { name: 'a part at full size on the glass', browsers: ['chromium', 'webkit'], run: onGlass },
   {
     name: 'three patterns, upright',

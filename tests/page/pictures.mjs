@@ -235,10 +235,9 @@ export const tests = [
       const probe = `
         const tries = [fetch(new URL('./own.txt', import.meta.url)).then((a) => a.text(), () => 'blocked'), fetch(${JSON.stringify(other)}).then((a) => a.text(), () => 'blocked')];
         Promise.all(tries).then((outcome) => self.postMessage(outcome));`;
-      const start = (await readFile(join(DIST, 'mill-start.js'), 'utf8')).replace('function startWorker', 'export function startWorker');
-      await onOwnPage(t, { 'probe.js': probe, 'probe-start.js': start, 'own.txt': 'own' }, async () => {
+      await onOwnPage(t, { 'probe.js': probe, 'own.txt': 'own' }, async () => {
         const ask = async (kind) => {
-          const { startWorker } = await import('/probe-start.js');
+          const { startWorker } = await import('/own.js');
           const worker = kind === 'as the mill' ? startWorker('./probe.js', 'probe') : new Worker('/probe.js', { type: 'module' });
           return new Promise((resolve, reject) => {
             worker.onmessage = (event) => resolve(event.data);

@@ -20,8 +20,15 @@ export interface Desk {
   /** How many facts could be taken. */
   restore(facts: string[]): number;
   factsFrom(from: number): string[];
-  jobFile(pictures: JobPicture[]): Uint8Array;
-  openJob(bytes: Uint8Array): { facts: string[]; pictures: JobPicture[] };
+  /** While it is closed every fact is refused. */
+  close(closed: boolean): void;
+  /** Takes what another desk has added to this very job. */
+  follow(facts: string[]): SceneChange | Scene;
+  jobFile(pictures: JobPicture[], preview: Uint8Array): Uint8Array;
+  openJob(bytes: Uint8Array): { facts: string[]; pictures: JobPicture[]; preview: Uint8Array };
+  /** Where in a file of many job files each stands: from, to, from, to, … */
+  bundled(bytes: Uint8Array): Uint32Array;
+  free(): void;
   csv(): string;
   /** The cutting list as comma-separated values. */
   cuttingTable(): string;
@@ -53,10 +60,20 @@ export interface Cuts {
   cuts: BenchCut[];
 }
 
+/** A zip of files that the page holds. */
+export interface Bundle {
+  /** What goes before a file; nothing when there is no room left for it. */
+  enter(name: string, bytes: Uint8Array): Uint8Array | undefined;
+  /** What goes behind the last one. */
+  end(): Uint8Array | undefined;
+  free(): void;
+}
+
 /** The core's module. */
 export interface Core {
   default(): Promise<unknown>;
   Desk: new (words: string) => Desk;
+  Bundle: new () => Bundle;
 }
 
 /** What the core says when it refuses. */

@@ -56,6 +56,8 @@ export interface PressWork {
   step(): Uint32Array;
   pdf(): Uint8Array;
   svg(piece: number): string;
+  /** A sheet as an SVG picture of its own size. */
+  sheet(index: number): string;
   free(): void;
 }
 
@@ -118,6 +120,7 @@ export type Ask =
   | { kind: "boards"; order: string }
   | { kind: "plan"; order: string }
   | { kind: "pdf"; order: string }
+  | { kind: "print"; order: string }
   | { kind: "svg"; order: string; piece: number };
 
 /** Page to press. */

@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "kerf" | "board-length" | "board-width" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
 
 /**
  * How a length runs on its view.
@@ -369,6 +369,23 @@ hold: HoldShown | null, };
 export type Heading = "left" | "right" | "up" | "down";
 
 /**
+ * Moments to go back to, and what has changed since something was printed.
+ */
+export type History = { 
+/**
+ * What the moments are called, in the order in which they were named; `go-back` goes by their places.
+ */
+moments: Array<string>, 
+/**
+ * What was printed last, told by its revision; empty when nothing was.
+ */
+printed: string, 
+/**
+ * What is another size since then, line by line.
+ */
+since: Array<string>, };
+
+/**
  * What an end holds on to.
  */
 export type HoldShown = { 
@@ -462,7 +479,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -470,7 +487,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -568,6 +585,10 @@ more: Array<Key>,
  * There is something to print.
  */
 ready: boolean, 
+/**
+ * What the printer makes of a length, for the page to remember for other jobs.
+ */
+printer: Printer | null, 
 /**
  * Things of known size by which the glass is measured.
  */
@@ -735,6 +756,23 @@ text: string,
  * What can be answered.
  */
 keys: Array<Key>, };
+
+/**
+ * What a length stands for on the patterns that it lies on.
+ */
+export type OnPattern = { "lands": { 
+/**
+ * Its actual thickness, mm.
+ */
+thick: number, 
+/**
+ * How deep it is let in, mm.
+ */
+deep: number, } } | { "bevel": { 
+/**
+ * Off square.
+ */
+degrees: number, } };
 
 /**
  * Which keys an entry gets.
@@ -1128,7 +1166,11 @@ seek: SeekShown | null,
 /**
  * What is made of the sizes, while that step is open.
  */
-lists: Lists | null, };
+lists: Lists | null, 
+/**
+ * Moments to go back to, and what has changed since something was printed.
+ */
+history: History, };
 
 /**
  * What is new since the scene of the revision before; a part that is absent is as it was.
@@ -1222,6 +1264,10 @@ seek?: Maybe<SeekShown>,
  * What is made of the sizes.
  */
 lists?: Maybe<Lists>, 
+/**
+ * Moments, and what has changed.
+ */
+history?: History, 
 /**
  * Marks on the board.
  */

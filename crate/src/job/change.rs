@@ -2,7 +2,7 @@
 
 use super::intent::{StepName, TableName};
 use super::scene::{
-    Detail, Entry, Hand, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown,
+    Detail, Entry, Hand, History, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene, SeekShown,
     StepShown, ViewShown,
 };
 use crate::order;
@@ -134,6 +134,8 @@ change! {
     seek: Maybe<SeekShown>,
     /// What is made of the sizes.
     lists: Maybe<Lists>,
+    /// Moments, and what has changed.
+    history: History,
 }
 
 /// Something that may not be there: written as itself or as `null`, so that "gone" differs from "as it was".

@@ -138,6 +138,10 @@ words! {
         /** What the saw takes away. */ Kerf,
         /** How long the boards of a part's stock are. */ BoardLength,
         /** How wide they are. */ BoardWidth,
+        /** How thick what lands along a length is. */ LandsThick,
+        /** How deep it is let in. */ LandsDeep,
+        /** At how many degrees off square an edge is sawn. */ Bevel,
+        /** What the measured printer is called. */ PrinterName,
         /** How long the test sheet's bar came out across. */ PrinterAcross,
         /** How long its bar came out down. */ PrinterDown,
     }

@@ -34,6 +34,8 @@ pub struct Desk {
     /// A slide that is going on.
     slid: Option<Slid>,
     answer: Option<Answer>,
+    /// The job is only looked at: another desk has it in hand.
+    closed: bool,
 }
 
 /// A slide that is going on: not a fact yet.
@@ -74,6 +76,11 @@ impl Desk {
     /// The whole log of facts, for whoever keeps it.
     pub fn log(&self) -> &[Intent] {
         self.journal.log()
+    }
+
+    /// Lets the job only be looked at, or opens it again: while it is closed every fact is refused.
+    pub fn close(&mut self, closed: bool) {
+        self.closed = closed;
     }
 
     /// What the last question about a length was answered.
@@ -138,9 +145,12 @@ impl Desk {
 
     /// Takes a fact into the log, and everything that follows from it.
     pub(super) fn take(&mut self, fact: Intent) -> Result<(), Say> {
+        if self.closed {
+            return Err(Say::new("job.elsewhere"));
+        }
         let added = matches!(fact, Intent::AddPicture { .. });
         let squared = matches!(fact, Intent::SquareOn { .. });
-        if matches!(fact, Intent::SetPaper { .. }) {
+        if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
         self.journal.take(fact)?;
@@ -186,7 +196,7 @@ impl Desk {
             }
         }
         let half = |id: u32| document.mark(id).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
-        if hand.entry.as_ref().is_some_and(|e| e.is_of_mark() && (!there(e.of) || half(e.of))) {
+        if hand.entry.as_ref().is_some_and(|e| e.about.is_of_mark() && (!there(e.of) || half(e.of))) {
             hand.entry = None;
         }
         if let Some(m) = hand.selected.filter(|m| half(*m)) {

@@ -4,7 +4,7 @@ use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
 pub use super::layout::Boards;
 pub use super::parts::PartChoice;
-pub use super::sheets::{Grain, PaperChoice, PatternChoice, Printer, Sheets};
+pub use super::sheets::{Grain, OnPattern, PaperChoice, PatternChoice, Printer, Sheets};
 use crate::mark::{Ends, Kind};
 use crate::plane::{Curve, Picture, Tip};
 use crate::quantity::{Direction, Step, Style};
@@ -242,6 +242,9 @@ pub struct Mark {
     /// The curves it runs along, once it is smoothed: its points are then the knots of the first.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub smooth: Option<Smooth>,
+    /// What it stands for on patterns, of a length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_pattern: Option<OnPattern>,
     /// The centre line about which it was made alike on both sides.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub centre: Option<[At; 2]>,

@@ -3,7 +3,10 @@
 //! `job.json` is `{"format": "scrieve-job", "version": 1, "document": {…}, "log": [fact, …]}`. The log is what is
 //! read back; the document is there for people and other programs to read. Pictures stand under
 //! `pictures/<digest>` exactly as they came, stored without packing (they are packed already). The same job gives
-//! the same bytes: entries are in order and carry no date.
+//! the same bytes: entries are in order and carry no date. `preview.jpg`, where there is one, is a small picture of the job for whoever
+//! lists files; nothing is read from it but itself.
+//!
+//! All jobs of a browser go into one zip of job files, stored as they are ([`bundled`] finds them again).
 
 use super::document::Document;
 use super::intent::Intent;
@@ -21,11 +24,21 @@ pub const VERSION: u32 = 1;
 const LARGEST_JSON: u64 = 256 << 20;
 /// No more than this is taken out of a file, whatever it says of itself.
 const LARGEST_WHOLE: u64 = 1 << 30;
+/// Nor more than this and four times the file itself: pictures are packed already, so what swells further is no job.
+const LARGEST_SWELLING: u64 = 64 << 20;
 /// No more entries than a job can have.
 const MOST_ENTRIES: usize = 1_000;
 
 /// Where pictures stand in the file.
 const PICTURES: &str = "pictures/";
+/// A small picture of the job.
+const PREVIEW: &str = "preview.jpg";
+/// A larger one is no preview.
+const LARGEST_PREVIEW: u64 = 1 << 20;
+/// How a job file's name ends.
+const ENDING: &[u8] = b".scrieve.zip";
+/// No more job files than this are looked for in one file.
+const MOST_JOBS: usize = 10_000;
 
 /// A picture's bytes with the digest that the document knows it by.
 #[derive(Clone, Debug, PartialEq)]
@@ -70,13 +83,16 @@ pub fn job_json(document: &Document, log: &[Intent]) -> Result<String, Say> {
 ///
 /// # Errors
 /// When it grows too large to be written.
-pub fn write(document: &Document, log: &[Intent], pictures: &[Kept]) -> Result<Vec<u8>, Say> {
+pub fn write(document: &Document, log: &[Intent], pictures: &[Kept], preview: &[u8]) -> Result<Vec<u8>, Say> {
     let mut order: Vec<&Kept> = pictures.iter().filter(|p| is_digest(&p.digest)).collect();
     crate::order::sort_by(&mut order, |a, b| a.digest.cmp(&b.digest));
     order.dedup_by(|a, b| a.digest == b.digest);
     let json = job_json(document, log)?;
     let mut files = vec![("job.json".to_owned(), json.as_bytes())];
     files.extend(order.iter().map(|p| (format!("{PICTURES}{}", p.digest), p.bytes.as_slice())));
+    if !preview.is_empty() {
+        files.push((PREVIEW.to_owned(), preview));
+    }
     zip::write(&files)
 }
 
@@ -96,7 +112,7 @@ pub fn read(bytes: &[u8]) -> Result<(Vec<Intent>, Vec<Kept>), Say> {
     }
     let json = entries.iter().rfind(|e| e.name() == b"job.json").ok_or_else(|| Say::new("file.not-a-job"))?;
     let log = read_json(&archive.take(json, LARGEST_JSON)?)?;
-    let mut left = LARGEST_WHOLE;
+    let mut left = LARGEST_WHOLE.min(LARGEST_SWELLING + 4 * bytes.len() as u64);
     let mut pictures = Vec::new();
     for (entry, digest) in entries.iter().filter_map(|e| Some((e, digest(e)?))) {
         let bytes = archive.take(entry, left)?;
@@ -104,6 +120,33 @@ pub fn read(bytes: &[u8]) -> Result<(Vec<Intent>, Vec<Kept>), Say> {
         pictures.push(Kept { digest, bytes });
     }
     Ok((log, pictures))
+}
+
+/// The preview in a job file; empty where there is none that can be used.
+pub fn preview(bytes: &[u8]) -> Vec<u8> {
+    let found = |archive: Archive| {
+        let entries = archive.entries(MOST_ENTRIES).ok()?;
+        archive.take(entries.iter().rfind(|e| e.name() == PREVIEW.as_bytes())?, LARGEST_PREVIEW).ok()
+    };
+    Archive::new(bytes).ok().and_then(found).unwrap_or_default()
+}
+
+/// Where in a file that holds many job files each of them stands: from its first byte up to behind its last. None in a
+/// job file.
+///
+/// # Errors
+/// When it is no zip, or there are too many things in it.
+pub fn bundled(bytes: &[u8]) -> Result<Vec<(usize, usize)>, Say> {
+    let archive = Archive::new(bytes)?;
+    let entries = archive.entries(MOST_JOBS)?;
+    if entries.len() > MOST_JOBS {
+        return Err(Say::new("file.too-many-entries").count("most", MOST_JOBS));
+    }
+    if entries.iter().any(|e| e.name() == b"job.json") {
+        return Ok(Vec::new());
+    }
+    let jobs = entries.iter().filter(|e| e.name().ends_with(ENDING));
+    Ok(jobs.filter_map(|e| archive.range(e)).filter(|(from, to)| from <= to && *to <= bytes.len()).collect())
 }
 
 /// The digest of the picture that stands in an entry.

@@ -47,6 +47,10 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             desk.hand.entry = None;
             Ok(())
         }
+        Intent::Remember { printers } => {
+            desk.hand.printers = printers;
+            Ok(())
+        }
         Intent::Want { wish } => shape::wish(desk, wish),
         Intent::TakeOutlines => shape::take_outlines(desk),
         Intent::Hush { note } => {
@@ -277,8 +281,7 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
     if had + 1 >= fills_at(kind, ends) {
         desk.hand.open = None;
         if desk.hand.step == StepName::TrueLength && kind == Kind::Length {
-            desk.hand.entry =
-                Some(Typing { about: About::Length, text: String::new(), how: How::default(), of: open });
+            typing::ask_how_long(desk, open);
         }
     }
     Ok(())
@@ -403,6 +406,9 @@ fn let_go(desk: &mut Desk) -> Result<(), Say> {
         if m.points.len() < least {
             return Err(Say::new("job.too-few-points").count("least", least));
         }
+        if desk.hand.step == StepName::TrueLength && m.kind == Kind::Circle {
+            typing::ask_how_long(desk, open);
+        }
     }
     desk.hand.open = None;
     desk.hand.held = None;
@@ -445,34 +451,12 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
-        About::Length
-        | About::Build
-        | About::PlusMinus
-        | About::MarkName
-        | About::MarkNumber
-        | About::PartStock
-        | About::PartEnds
-        | About::JointDepth
-        | About::BoardLength
-        | About::BoardWidth
-        | About::Planed => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
+        _ if about.is_of_mark() => desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?,
         About::ViewName => desk.hand.view.ok_or_else(|| Say::new("job.choose-a-view"))?,
         About::DrawingScale | About::Resolution => {
             desk.hand.picture.ok_or_else(|| Say::new("job.no-picture-yet"))?
         }
-        About::BuildScale
-        | About::BuildPercent
-        | About::JobName
-        | About::Width
-        | About::Height
-        | About::Paper
-        | About::PaperWidth
-        | About::PaperHeight
-        | About::Kerf
-        | About::Margin
-        | About::Lap
-        | About::PrinterAcross
-        | About::PrinterDown => 0,
+        _ => 0,
     };
     let text = match about {
         About::MarkName => desk.document().mark(of).map(|m| m.name.clone()),

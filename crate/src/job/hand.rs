@@ -1,6 +1,6 @@
 //! The hand: what is open, half placed, held or being typed. Never saved, never undone.
 
-use super::document::Hold;
+use super::document::{Hold, Printer};
 use super::intent::{About, At, How, StepName, TableName, Tool};
 use super::seek::Seek;
 use super::shape::Halves;
@@ -54,6 +54,8 @@ pub struct Hand {
     pub mend: Option<[bool; 2]>,
     /// What came of the last thing asked for, where that can't be seen; said until something else is done.
     pub said: Option<Say>,
+    /// Printers that were measured for other jobs, as the page remembers them.
+    pub printers: Vec<Printer>,
 }
 
 /// A point in hand.
@@ -98,15 +100,29 @@ pub struct Typing {
     pub of: u32,
 }
 
-impl Typing {
+impl About {
     /// It asks about a mark, whose id is [`Typing::of`].
-    pub fn is_of_mark(&self) -> bool {
+    pub fn is_of_mark(self) -> bool {
         use About::{
-            Build, JointDepth, Length, MarkName, MarkNumber, PartEnds, PartStock, Planed, PlusMinus,
+            Bevel, BoardLength, BoardWidth, Build, JointDepth, LandsDeep, LandsThick, Length, MarkName,
+            MarkNumber, PartEnds, PartStock, Planed, PlusMinus,
         };
         matches!(
-            self.about,
-            Length | Build | PlusMinus | MarkName | MarkNumber | PartStock | PartEnds | JointDepth | Planed
+            self,
+            Length
+                | Build
+                | PlusMinus
+                | MarkName
+                | MarkNumber
+                | PartStock
+                | PartEnds
+                | JointDepth
+                | Planed
+                | BoardLength
+                | BoardWidth
+                | LandsThick
+                | LandsDeep
+                | Bevel
         )
     }
 }
@@ -135,6 +151,7 @@ impl Default for Hand {
             mend: None,
             offer: None,
             said: None,
+            printers: Vec::new(),
         }
     }
 }

@@ -7,7 +7,7 @@
 pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
-use super::document::{PaperChoice, PartChoice, PatternChoice, Printer};
+use super::document::{OnPattern, PaperChoice, PartChoice, PatternChoice, Printer};
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
@@ -22,6 +22,9 @@ use ts_rs::TS;
 
 /// A place in picture px, `[x, y]`.
 pub type At = Point<Picture>;
+
+/// A mark's finished size as it stood: the mark's id, mm, and as it was written.
+pub type Size = (u32, f64, String);
 
 /// One thing asked for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -294,6 +297,10 @@ pub enum Intent {
     },
     /// A piece of a part is cut, or isn't.
     Tick { mark: u32, copy: u32, on: bool },
+    /// What a length stands for on patterns; nothing for itself alone.
+    OnPattern { mark: u32, what: Option<OnPattern> },
+    /// Make a pattern of a whole view, or no longer.
+    PatternOfView { view: u32, on: bool },
     /// What patterns are printed on.
     SetPaper { paper: PaperChoice },
     /// Move the sheets against what is drawn on them, finished mm.
@@ -304,6 +311,15 @@ pub enum Intent {
     Undo,
     /// Put it back.
     Redo,
+    /// Give how the job stands a name, to go back to.
+    NameMoment { name: String },
+    /// Go back to a moment, by its place among them.
+    GoBack { moment: u32 },
+    /// Something was printed, while sizes stood like this: what changes from now on is told.
+    Printed {
+        #[cfg_attr(test, ts(type = "[number, number, string][]"))]
+        sizes: Vec<Size>,
+    },
 
     // ---- gestures: only the hand moves ----
     /// Open one of the five steps.
@@ -358,6 +374,8 @@ pub enum Intent {
     Want { wish: Wish },
     /// Take the main outlines of all views.
     TakeOutlines,
+    /// What the page remembers of printers that were measured for other jobs.
+    Remember { printers: Vec<Printer> },
     /// A note has been read and needn't be shown again.
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
@@ -404,6 +422,7 @@ impl Intent {
                 | Dismiss
                 | Want { .. }
                 | TakeOutlines
+                | Remember { .. }
                 | Hush { .. }
                 | AskLength { .. }
         )

@@ -1,11 +1,11 @@
 //! The log of facts, and undo without limit.
 //!
 //! The log only ever grows: taking back and putting back are facts in it too, so that whoever keeps it appends one line a
-//! touch. Every fiftieth document is kept as a snapshot, so that undo replays at most fifty facts.
+//! touch. So are moments that a person names, going back to one, and what has been printed: none of them is itself undone. Every fiftieth document is kept as a snapshot, so that undo replays at most fifty facts.
 
 use super::apply::apply;
 use super::document::Document;
-use super::intent::Intent;
+use super::intent::{Intent, Size};
 use crate::mark::By;
 use crate::words::Say;
 
@@ -28,7 +28,14 @@ pub struct Journal {
     document: Document,
     /// The document in passing: while an end is being slid.
     passing: Option<Document>,
+    /// What moments are called, and the facts in force then.
+    moments: Vec<(String, Vec<usize>)>,
+    /// Where in the log the last print stands.
+    printed: Option<usize>,
 }
+
+/// No more moments than this are named.
+const MOST_MOMENTS: usize = 200;
 
 impl Journal {
     /// The document as it stands.
@@ -54,6 +61,20 @@ impl Journal {
     /// The whole log.
     pub fn log(&self) -> &[Intent] {
         &self.log
+    }
+
+    /// What the moments are called that can be gone back to; the one that was left by going back has no name.
+    pub fn moments(&self) -> impl Iterator<Item = &str> {
+        self.moments.iter().map(|(name, _)| name.as_str())
+    }
+
+    /// What was printed last: how many facts there were before it, and the sizes then.
+    pub fn printed(&self) -> Option<(usize, &[Size])> {
+        let at = self.printed?;
+        match self.log.get(at) {
+            Some(Intent::Printed { sizes }) => Some((at, sizes)),
+            _ => None,
+        }
     }
 
     /// The fact that undo would take back; of several that are one thing to a person, the first.
@@ -82,6 +103,9 @@ impl Journal {
         match fact {
             Intent::Undo => self.undo()?,
             Intent::Redo => self.redo()?,
+            Intent::NameMoment { ref name } => self.remember(super::apply::name(name))?,
+            Intent::GoBack { moment } => self.go_back(moment)?,
+            Intent::Printed { .. } => self.printed = Some(self.log.len()),
             _ => {
                 let mut next = self.document.clone();
                 apply(&mut next, &fact)?;
@@ -139,7 +163,8 @@ impl Journal {
     /// The first fact that doesn't apply; what came before it stands.
     pub fn take_all(&mut self, facts: impl IntoIterator<Item = Intent>) -> Result<(), Say> {
         for fact in facts {
-            if matches!(fact, Intent::Undo | Intent::Redo) {
+            use Intent::{GoBack, NameMoment, Printed, Redo, Undo};
+            if matches!(fact, Undo | Redo | NameMoment { .. } | GoBack { .. } | Printed { .. }) {
                 self.take(fact)?;
                 continue;
             }
@@ -150,6 +175,34 @@ impl Journal {
             self.count_in(fact)?;
         }
         Ok(())
+    }
+
+    /// The facts in force now can be gone back to.
+    fn remember(&mut self, name: String) -> Result<(), Say> {
+        if self.moments.len() >= MOST_MOMENTS {
+            return Err(Say::new("job.too-many-moments"));
+        }
+        self.moments.push((name, self.done.clone()));
+        Ok(())
+    }
+
+    /// Puts the facts in force that were so at a moment. What is left by that is itself a moment from then on, without a name.
+    fn go_back(&mut self, moment: u32) -> Result<(), Say> {
+        let there =
+            self.moments.get(moment as usize).ok_or_else(|| Say::new("job.no-such-moment"))?.1.clone();
+        if !self.moments.iter().any(|(_, done)| *done == self.done) {
+            self.remember(String::new())?;
+        }
+        let same = there.iter().zip(&self.done).take_while(|(a, b)| a == b).count();
+        let before = std::mem::replace(&mut self.done, there);
+        let undone = std::mem::take(&mut self.undone);
+        self.snapshots.retain(|(at, _)| *at <= same);
+        if same == self.done.len() {
+            // Straight back: what came since can be put back step by step, as after undo.
+            self.undone = undone;
+            self.undone.extend(before.get(same..).unwrap_or_default().iter().rev());
+        }
+        self.put_back()
     }
 
     fn keep_snapshot(&mut self) {

@@ -17,9 +17,13 @@ mod desk;
 mod divide;
 mod document;
 mod file;
+#[cfg(test)]
+mod file_tests;
 mod gesture;
 mod given;
 mod hand;
+#[cfg(test)]
+mod history_tests;
 mod intent;
 mod journal;
 mod layout;
@@ -54,8 +58,9 @@ pub use change::{SceneChange, change};
 pub use csv::csv;
 pub use desk::{Answer, Desk};
 pub use document::Document;
-pub use file::{Kept, job_json, read as read_job_file, write as write_job_file};
+pub use file::{Kept, bundled, job_json, preview, read as read_job_file, write as write_job_file};
 pub use intent::Intent;
 pub use scene::Scene;
 pub use show::{Bench, Make, bench, cutting_table};
 pub use tell::Words;
+pub use zip::Writer as ZipWriter;

@@ -346,12 +346,14 @@ fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin 
     Origin { picture: view.picture, lengths, rectangle }
 }
 
-/// The span of a length mark whose points are all there.
+/// The span of a length, or of something round, whose points are all there.
 fn span(mark: &Mark) -> Option<Span> {
-    if mark.kind != Kind::Length {
-        return None;
-    }
     let c = clicks(mark.id, &mark.points);
+    match mark.kind {
+        Kind::Length => {}
+        Kind::Circle => return (c.len() >= 3).then_some(Span::Round(c)),
+        _ => return None,
+    }
     match mark.ends {
         Ends::Between => <[Click; 2]>::try_from(c).ok().map(Span::Between),
         Ends::FromCentre => <[Click; 2]>::try_from(c).ok().map(Span::FromCentre),

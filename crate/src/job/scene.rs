@@ -1,6 +1,7 @@
 //! What the page shows: everything to draw (in picture px), every table, every word. Plain data; strings are
 //! ready to be set as text, with U+2044 between the figures of a fraction.
 
+use super::document::Printer;
 use super::intent::{Intent, Role, StepName, TableName};
 use crate::quantity::Figure;
 use crate::raster::ask::Ask;
@@ -69,6 +70,18 @@ data! {
         pub seek: Option<SeekShown>,
         /// What is made of the sizes, while that step is open.
         pub lists: Option<Lists>,
+        /// Moments to go back to, and what has changed since something was printed.
+        pub history: History,
+    }
+
+    /// Moments to go back to, and what has changed since something was printed.
+    pub struct History {
+        /// What the moments are called, in the order in which they were named; `go-back` goes by their places.
+        pub moments: Vec<String>,
+        /// What was printed last, told by its revision; empty when nothing was.
+        pub printed: String,
+        /// What is another size since then, line by line.
+        pub since: Vec<String>,
     }
 
     /// What is made of the sizes.
@@ -79,6 +92,8 @@ data! {
         pub more: Vec<Key>,
         /// There is something to print.
         pub ready: bool,
+        /// What the printer makes of a length, for the page to remember for other jobs.
+        pub printer: Option<Printer>,
         /// Things of known size by which the glass is measured.
         pub gauges: Vec<Gauge>,
         /// What to buy for the cutting list, and what to heed.

@@ -226,3 +226,85 @@ fn a_part_says_which_way_it_goes() {
     assert_eq!(pointed("side"), (Some(PI), Some(-FRAC_PI_2)));
     assert_eq!(pointed("top"), (Some(PI), None));
 }
+
+/// The middle line of what lands across the box, 100 px from its end.
+const ACROSS: &str =
+    r#"{"kind":"place","picture":1,"mark":"length","points":[[600,500],[600,900]],"name":"Rib"}"#;
+
+#[test]
+fn where_a_neighbour_lands_is_drawn_and_told() {
+    let lands = r#"{"kind":"on-pattern","mark":3,"what":{"lands":{"thick":12,"deep":6}}}"#;
+    let metric = r#"{"kind":"set-units","style":"millimetres","step":"1 mm","direction":"nearest"}"#;
+    let mut desk = after(&[PICTURE, BOX, LENGTH, ACROSS, BUILD, metric, lands]);
+    let made = order(&desk);
+    let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+    let found = part.marks.iter().find_map(|m| match m.shape {
+        Shape::Lands { line, thick } => Some((line, thick, m.text.clone())),
+        _ => None,
+    });
+    let ([a, b], thick, text) = found.unwrap();
+    // A fifth of a mm a px: from the upper edge to the lower, 20 mm in.
+    assert!((a.x - 20.0).abs() < NOISE && a.y.abs() < NOISE && (b.y - 80.0).abs() < NOISE, "{a:?} {b:?}");
+    assert_eq!((thick, text.as_str()), (12.0, "Rib 12 thick, let in 6"));
+    desk.intend(intent(r#"{"kind":"on-pattern","mark":3,"what":{"bevel":{"degrees":12.5}}}"#)).unwrap();
+    let made = order(&desk);
+    let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+    assert!(part.marks.iter().any(|m| m.text == "Rib bevel 12.5°"), "{:?}", part.marks);
+    for (what, key) in [
+        (r#"{"bevel":{"degrees":90}}"#, "job.bevel-absurd"),
+        (r#"{"lands":{"thick":0,"deep":1}}"#, "job.thickness-absurd"),
+        (r#"{"lands":{"thick":5,"deep":-1}}"#, "job.thickness-absurd"),
+    ] {
+        let fact = format!(r#"{{"kind":"on-pattern","mark":3,"what":{what}}}"#);
+        assert_eq!(desk.intend(intent(&fact)).unwrap_err().key, key);
+    }
+    let outline = r#"{"kind":"on-pattern","mark":1,"what":{"bevel":{"degrees":9}}}"#;
+    assert_eq!(desk.intend(intent(outline)).unwrap_err().key, "job.on-pattern-lengths-only");
+}
+
+#[test]
+fn how_thick_and_how_deep_are_asked_one_after_the_other() {
+    let choose = [
+        r#"{"kind":"go","step":"marks"}"#,
+        r#"{"kind":"select","mark":3}"#,
+        r#"{"kind":"ask","about":"lands-thick"}"#,
+        r#"{"kind":"entry","text":"3/4"}"#,
+        r#"{"kind":"accept","way":"take"}"#,
+    ];
+    let start = [PICTURE, BOX, LENGTH, ACROSS, BUILD];
+    let mut desk = after(&[&start[..], &choose[..]].concat());
+    desk.intend(intent(r#"{"kind":"accept","way":"open"}"#)).unwrap();
+    assert!(desk.scene().entry.is_none());
+    let made = order(&desk);
+    let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+    assert!(part.marks.iter().any(|m| m.text == "Rib lands here, 3⁄4 thick"), "{:?}", part.marks);
+}
+
+#[test]
+fn a_whole_view_is_a_pattern_with_its_picture() {
+    let view = r#"{"kind":"add-view","picture":1,"role":"top","box":{"at":[400,400],"size":[1200,600]}}"#;
+    let whole = r#"{"kind":"pattern-of-view","view":2,"on":true}"#;
+    let mut desk =
+        after(&[PICTURE, view, LENGTH, r#"{"kind":"set-build","mark":1,"length":{"mm":200}}"#, whole]);
+    let made = order(&desk);
+    let [Piece::Pattern(view)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+    assert!(view.outline.is_none() && view.picture.is_some());
+    let [l, t, r, b] = view.bounds;
+    // 1200 by 600 px at a fifth of a mm.
+    assert!((r - l - 240.0).abs() < NOISE && (b - t - 120.0).abs() < NOISE, "{:?}", view.bounds);
+    assert!(view.marks.iter().any(|m| matches!(m.shape, Shape::Length(_))));
+    desk.intend(intent(r#"{"kind":"pattern-of-view","view":2,"on":false}"#)).unwrap();
+    assert_eq!(desk.order(Make::Patterns, "").unwrap_err().key, "job.no-patterns");
+}
+
+#[test]
+fn a_printer_that_was_measured_before_is_offered_on_its_own_paper() {
+    let known = r#"{"kind":"remember","printers":[{"name":"den","paper":"letter","factor":[0.997,1.001]},{"name":"den","paper":"a4","factor":[0.99,1.0]}]}"#;
+    let mut desk = after(&[PICTURE, BOX, LENGTH, BUILD, known, r#"{"kind":"go","step":"lists"}"#]);
+    let more = desk.scene().lists.clone().unwrap().more;
+    let again: Vec<_> = more.iter().filter(|k| k.id.starts_with("printer-again")).collect();
+    let [key] = again.as_slice() else { panic!("{again:?}") };
+    assert_eq!(key.label, "den, measured before: 99.70 % across, 100.10 % down");
+    desk.intend(key.intent.clone().unwrap()).unwrap();
+    assert_eq!(order(&desk).paper.printer, [0.997, 1.001]);
+}

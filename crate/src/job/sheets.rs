@@ -20,6 +20,9 @@ pub struct Sheets {
     /// How each part's is made, where a person said so.
     #[serde(default)]
     pub patterns: Vec<(u32, PatternChoice)>,
+    /// Views that are made whole as well, by id.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub views: Vec<u32>,
     /// How far the sheets are moved against what is drawn, for each whole, mm.
     #[serde(default)]
     pub shift: Vec<[f64; 2]>,
@@ -93,6 +96,25 @@ pub enum Grain {
     Across,
     /// It doesn't matter (plywood, metal).
     None,
+}
+
+/// What a length stands for on the patterns that it lies on.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+#[serde(rename_all = "kebab-case")]
+pub enum OnPattern {
+    /// The middle line of where a neighbour lands: how thick that is, and how deep it is let in (0 for not at all), mm.
+    Lands {
+        /// Its actual thickness, mm.
+        thick: f64,
+        /// How deep it is let in, mm.
+        deep: f64,
+    },
+    /// An edge that is sawn at a bevel, so many degrees off square.
+    Bevel {
+        /// Off square.
+        degrees: f64,
+    },
 }
 
 /// A way on the picture.

@@ -2,7 +2,7 @@
 
 use super::apply;
 use super::desk::Desk;
-use super::document::{Document, PaperChoice, Printer};
+use super::document::{Document, OnPattern, PaperChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::layout::lot_of;
@@ -24,6 +24,11 @@ pub(super) fn how(desk: &mut Desk, how: How) -> Result<(), Say> {
     let typing = desk.hand.entry.as_mut().ok_or_else(|| Say::new("job.no-keypad"))?;
     typing.how = how;
     Ok(())
+}
+
+/// How long is a mark?
+pub(super) fn ask_how_long(desk: &mut Desk, of: u32) {
+    desk.hand.entry = Some(Typing { about: About::Length, text: String::new(), how: How::default(), of });
 }
 
 /// Takes what stands in the keypad.
@@ -102,6 +107,15 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             let paper = paper_choice(desk.document());
             Intent::SetPaper { paper: PaperChoice { lap: Some(edge(desk, &text)?), ..paper } }
         }
+        About::LandsThick | About::LandsDeep => return lands(desk, typing, way),
+        About::Bevel => Intent::OnPattern {
+            mark,
+            what: Some(OnPattern::Bevel { degrees: number(text.trim_end_matches('°'))? }),
+        },
+        About::PrinterName => {
+            let printer = desk.document().sheets.printer.clone();
+            Intent::SetPrinter { printer: printer.map(|p| Printer { name: text, ..p }) }
+        }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
         About::Width | About::Height => return side(desk, typing.about, &text, way),
     }))
@@ -172,6 +186,21 @@ fn own_paper(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent
     };
     let name = if roll { "roll" } else { "custom" }.to_owned();
     Ok(Some(Intent::SetPaper { paper: PaperChoice { name, size, ..paper_choice(desk.document()) } }))
+}
+
+/// How thick, then how deep what lands along a length is let in; not at all where that is left open.
+fn lands(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Say> {
+    let mark = typing.of;
+    let given = || apply::length(&Length::Text(typing.text.clone()), desk.document().units.style);
+    if typing.about == About::LandsThick {
+        desk.hand.rectangle[0] = Some(given()?);
+        desk.hand.entry =
+            Some(Typing { about: About::LandsDeep, text: String::new(), how: How::default(), of: mark });
+        return Ok(None);
+    }
+    let thick = desk.hand.rectangle[0].ok_or_else(|| Say::new("job.no-keypad"))?;
+    let deep = if way == Way::Open { 0.0 } else { given()? };
+    Ok(Some(Intent::OnPattern { mark, what: Some(OnPattern::Lands { thick, deep }) }))
 }
 
 /// The test sheet's bars come one after the other; with the second the printer is known.

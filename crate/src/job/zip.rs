@@ -26,31 +26,68 @@ fn crc32(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(!0, |c, b| table[usize::from(c as u8 ^ b)] ^ (c >> 8))
 }
 
-/// A zip with these files, by name, in this order, as they are.
-///
-/// # Errors
-/// `file.too-large` when the format has no room for it (4 GB, 65,534 files).
-pub fn write(files: &[(String, &[u8])]) -> Result<Vec<u8>, Say> {
-    let large = || Say::new("file.too-large");
-    let number = |n: usize| u32::try_from(n).ok().filter(|n| *n < u32::MAX).ok_or_else(large);
-    let count = u16::try_from(files.len()).ok().filter(|n| *n < u16::MAX).ok_or_else(large)?.to_le_bytes();
-    let room: usize = files.iter().map(|(name, bytes)| bytes.len() + 2 * name.len() + 76).sum();
-    let mut out = Vec::with_capacity(room + 22);
-    let mut directory = Vec::new();
-    for (name, bytes) in files {
-        let at = number(out.len())?.to_le_bytes();
-        let size = number(bytes.len())?.to_le_bytes();
+/// A zip that is written file by file, by whoever holds the files: each head goes before its file, the end after them all.
+/// So no second copy of what may be large is made.
+#[derive(Default)]
+pub struct Writer {
+    at: usize,
+    count: u16,
+    directory: Vec<u8>,
+}
+
+fn large() -> Say {
+    Say::new("file.too-large")
+}
+
+fn number(n: usize) -> Result<[u8; 4], Say> {
+    u32::try_from(n).ok().filter(|n| *n < u32::MAX).map(u32::to_le_bytes).ok_or_else(large)
+}
+
+impl Writer {
+    /// The head of a file, which goes right before its bytes as they are.
+    ///
+    /// # Errors
+    /// `file.too-large` when the format has no room for it (4 GB, 65,534 files).
+    pub fn enter(&mut self, name: &str, bytes: &[u8]) -> Result<Vec<u8>, Say> {
+        let count = self.count.checked_add(1).filter(|n| *n < u16::MAX).ok_or_else(large)?;
+        let (at, size) = (number(self.at)?, number(bytes.len())?);
         let name_len = u16::try_from(name.len()).map_err(|_| large())?.to_le_bytes();
         let sum = crc32(bytes).to_le_bytes();
         // Needed, flags, method, time and date, sum, sizes packed and unpacked, lengths of the name and of extras.
         let head = [&NEEDED[..], &[0; 4], &NO_TIME, &sum, &size, &size, &name_len, &[0; 2]].concat();
-        append(&mut out, &[b"PK\x03\x04", &head, name.as_bytes(), bytes]);
         // Written by; as before the file; the comment's length, disk, attributes inside and outside; place.
-        append(&mut directory, &[b"PK\x01\x02", &NEEDED, &head, &[0; 10], &at, name.as_bytes()]);
+        append(&mut self.directory, &[b"PK\x01\x02", &NEEDED, &head, &[0; 10], &at, name.as_bytes()]);
+        let mut before = Vec::new();
+        append(&mut before, &[b"PK\x03\x04", &head, name.as_bytes()]);
+        self.at += before.len() + bytes.len();
+        self.count = count;
+        Ok(before)
     }
-    let at = number(out.len())?.to_le_bytes();
-    let size = number(directory.len())?.to_le_bytes();
-    append(&mut out, &[&directory, b"PK\x05\x06", &[0; 4], &count, &count, &size, &at, &[0; 2]]);
+
+    /// What goes after the last file.
+    ///
+    /// # Errors
+    /// As [`Writer::enter`].
+    pub fn end(&self) -> Result<Vec<u8>, Say> {
+        let (at, size, count) = (number(self.at)?, number(self.directory.len())?, self.count.to_le_bytes());
+        let mut out = Vec::new();
+        append(&mut out, &[&self.directory, b"PK\x05\x06", &[0; 4], &count, &count, &size, &at, &[0; 2]]);
+        Ok(out)
+    }
+}
+
+/// A zip with these files, by name, in this order, as they are.
+///
+/// # Errors
+/// As [`Writer::enter`].
+pub fn write(files: &[(String, &[u8])]) -> Result<Vec<u8>, Say> {
+    let room: usize = files.iter().map(|(name, bytes)| bytes.len() + 2 * name.len() + 76).sum();
+    let mut out = Vec::with_capacity(room + 22);
+    let mut writer = Writer::default();
+    for (name, bytes) in files {
+        append(&mut out, &[&writer.enter(name, bytes)?, bytes]);
+    }
+    append(&mut out, &[&writer.end()?]);
     Ok(out)
 }
 
@@ -105,6 +142,17 @@ impl<'a> Archive<'a> {
             return Err(broken("its check sum is another one"));
         }
         Ok(bytes)
+    }
+}
+
+impl<'a> Archive<'a> {
+    /// Where in the zip a file stands that isn't packed: from its first byte up to behind its last.
+    pub fn range(&self, entry: &Entry) -> Option<(usize, usize)> {
+        let found = self.0.get_entry(entry.0.wayfinder()).ok()?;
+        let (from, to) = found.compressed_data_range();
+        let plain =
+            entry.0.compression_method() == CompressionMethod::STORE && !entry.0.flags().is_encrypted();
+        Some((usize::try_from(from).ok()?, usize::try_from(to).ok()?)).filter(|_| plain)
     }
 }
 

@@ -8,6 +8,10 @@ use std::fmt;
 /// Lists within lists deeper than this are refused.
 const DEEPEST: u32 = 128;
 
+/// More values than this are refused: a job of a hundred thousand touches has fewer, and each takes memory that its text,
+/// a digit perhaps, says nothing of.
+const MOST: u32 = 8_000_000;
+
 /// What is wrong, for whoever wrote it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Error(pub(super) String);
@@ -54,7 +58,7 @@ impl de::Error for Error {
 
 /// All of `text`.
 pub(super) fn parse(text: &str) -> Result<Json, Error> {
-    let mut reader = Reader { text, at: 0 };
+    let mut reader = Reader { text, at: 0, left: MOST };
     let value = reader.value(DEEPEST)?;
     match reader.peek() {
         None => Ok(value),
@@ -66,6 +70,8 @@ struct Reader<'a> {
     text: &'a str,
     /// Where it is, in bytes; always at the start of a character.
     at: usize,
+    /// How many more values are taken.
+    left: u32,
 }
 
 impl<'a> Reader<'a> {
@@ -93,6 +99,7 @@ impl<'a> Reader<'a> {
     }
 
     fn value(&mut self, deep: u32) -> Result<Json, Error> {
+        self.left = self.left.checked_sub(1).ok_or_else(|| self.wrong("less"))?;
         match self.peek() {
             Some(b'{') if deep > 0 => self.fields(deep - 1),
             Some(b'[') if deep > 0 => self.list(deep - 1),

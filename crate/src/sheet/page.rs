@@ -2,7 +2,7 @@
 
 use super::draw::{Drawing, Item, Step};
 use super::furniture::Furniture;
-use super::pdf::{Content, Faces, Frame, Image, Page};
+use super::pdf::{Canvas, Content, Faces, Frame, Image, Page};
 use super::plan::{Plan, Shown};
 
 /// A picture made for a page: for which of what it shows, of which item, over which bounds (as it lies).
@@ -25,6 +25,21 @@ pub fn page(
 ) -> Option<Page> {
     let sheet = plan.sheets.get(index)?;
     let mut content = Content::default();
+    draw(&mut content, plan, index, drawings, images, with)?;
+    let images = images.iter().map(|(_, _, _, image)| image.clone()).collect();
+    Some(Page { size: sheet.size, label: sheet.name.clone(), content, images })
+}
+
+/// Draws all of sheet `index`.
+pub fn draw(
+    content: &mut dyn Canvas,
+    plan: &Plan,
+    index: usize,
+    drawings: &[Drawing],
+    images: &[Placed],
+    with: &Furniture,
+) -> Option<()> {
+    let sheet = plan.sheets.get(index)?;
     let corner = [sheet.margins[0], sheet.margins[1]];
     let frame = Frame::page(sheet.size[1], corner, sheet.printer);
     for (n, shown) in sheet.shows.iter().enumerate() {
@@ -49,8 +64,7 @@ pub fn page(
     for item in with.strips(plan, sheet, index) {
         content.item(&frame, &item, &with.faces);
     }
-    let images = images.iter().map(|(_, _, _, image)| image.clone()).collect();
-    Some(Page { size: sheet.size, label: sheet.name.clone(), content, images })
+    Some(())
 }
 
 fn laid(frame: &Frame, shown: &Shown, drawing: &Drawing) -> Laid {

@@ -4,7 +4,7 @@ use super::draw::{Drawing, Item};
 use super::font::Font;
 use super::furniture::Furniture;
 use super::order::{Grid, Offsets, Order, Pattern, Piece};
-use super::page::{Placed, page};
+use super::page::{Placed, draw, page};
 use super::paper::Stock;
 use super::pattern::title;
 use super::pdf::{self, Book, Faces};
@@ -195,6 +195,21 @@ impl Press {
     pub fn svg(&self, piece: usize) -> Option<String> {
         let drawing = self.drawings.get(*self.firsts.get(piece)?)?;
         Some(svg::svg(drawing, &self.faces()))
+    }
+
+    /// One sheet as a picture for a browser to print, with the pictures made so far.
+    ///
+    /// # Errors
+    /// None that the order did not have.
+    pub fn sheet(&self, index: usize) -> Result<Option<String>, Say> {
+        let (Some(sheet), Some(images)) = (self.plan.sheets.get(index), self.images.get(index)) else {
+            return Ok(None);
+        };
+        self.written(|with| {
+            let mut out = svg::Sheet::new(sheet.size, &sheet.name, images);
+            draw(&mut out, &self.plan, index, &self.drawings, images, with);
+            Ok(Some(out.finish()))
+        })
     }
 
     /// The pictures on all sheets.

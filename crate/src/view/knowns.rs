@@ -62,6 +62,8 @@ pub enum Span {
     /// From a centre line through the first two points to an end: the length is twice the third's distance
     /// from the line.
     FromLine([Click; 3]),
+    /// Round the rim of something round, three places or more: the length is its diameter.
+    Round(Vec<Click>),
 }
 
 impl Span {
@@ -70,6 +72,7 @@ impl Span {
         match self {
             Span::Between(c) | Span::FromCentre(c) => c,
             Span::FromLine(c) => c,
+            Span::Round(c) => c,
         }
     }
 }
@@ -237,6 +240,8 @@ fn check_known(known: &Known) -> Result<(), Say> {
             let distance = line.distance(c.at).abs();
             if distance <= APART * c.sigma { Err(Say::new("view.end-on-line")) } else { Ok(()) }
         }
+        // Whether they tell a circle is found where it is fitted.
+        Span::Round(c) => c.windows(2).try_for_each(|c| check_apart(&c[0], &c[1])),
     }
 }
 
@@ -332,6 +337,13 @@ mod tests {
         };
         assert_eq!(refusal(&from_line(80.0), None), "taken");
         assert_eq!(refusal(&from_line(1.0), None), "view.end-on-line");
+        let round = |places: &[[f64; 2]]| {
+            let rim = places.iter().zip(0..).map(|(p, i)| click(i, p[0], p[1])).collect();
+            Known { span: Span::Round(rim), ..length(25.0, 0.1, [0.0; 2]) }
+        };
+        assert_eq!(refusal(&round(&[[0.0, 0.0], [40.0, 40.0], [80.0, 0.0]]), None), "taken");
+        assert_eq!(refusal(&round(&[[0.0, 0.0], [40.0, 0.0], [80.0, 0.0]]), None), "view.round-in-line");
+        assert_eq!(refusal(&round(&[[0.0, 0.0], [40.0, 40.0]]), None), "view.round-in-line");
     }
 
     #[test]

@@ -177,6 +177,7 @@ impl Lens {
                 Span::Between(c) => Span::Between(c.map(|c| self.click(c))),
                 Span::FromCentre(c) => Span::FromCentre(c.map(|c| self.click(c))),
                 Span::FromLine(c) => Span::FromLine(c.map(|c| self.click(c))),
+                Span::Round(c) => Span::Round(c.iter().map(|c| self.click(*c)).collect()),
             };
             Known { span, ..k.clone() }
         };

@@ -49,6 +49,8 @@ pub(crate) enum Ends {
     Between([[f64; 2]; 2]),
     FromCentre([[f64; 2]; 2]),
     FromLine([[f64; 2]; 3]),
+    /// A centre and a radius: twelve places round the rim.
+    Round([f64; 2], f64),
 }
 
 impl Ends {
@@ -60,6 +62,21 @@ impl Ends {
             Ends::FromLine([a, b, c]) => {
                 let twice_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
                 2.0 * twice_area.abs() / libm::hypot(b[0] - a[0], b[1] - a[1])
+            }
+            Ends::Round(_, radius) => 2.0 * radius,
+        }
+    }
+
+    /// The span of these ends, each place seen by `click`.
+    pub fn span(&self, mut click: impl FnMut([f64; 2]) -> Click) -> Span {
+        match *self {
+            Ends::Between(p) => Span::Between(p.map(click)),
+            Ends::FromCentre(p) => Span::FromCentre(p.map(click)),
+            Ends::FromLine(p) => Span::FromLine(p.map(click)),
+            Ends::Round([x, y], radius) => {
+                let turn = |k: u32| f64::from(k) * std::f64::consts::TAU / 12.0;
+                let on = |a: f64| [x + radius * libm::cos(a), y + radius * libm::sin(a)];
+                Span::Round((0..12).map(|k| click(on(turn(k)))).collect())
             }
         }
     }
@@ -108,15 +125,10 @@ impl Scene {
 
     pub fn span(&self, mark: u32, ends: &Ends, errors: &mut Errors) -> Span {
         let mut i = 0;
-        let mut click = |at: [f64; 2]| {
+        ends.span(|at| {
             i += 1;
             self.click(at, [Source::Click(mark, i, 0), Source::Click(mark, i, 1)], errors)
-        };
-        match *ends {
-            Ends::Between(p) => Span::Between(p.map(&mut click)),
-            Ends::FromCentre(p) => Span::FromCentre(p.map(&mut click)),
-            Ends::FromLine(p) => Span::FromLine(p.map(&mut click)),
-        }
+        })
     }
 
     pub fn fit(&self, errors: &mut Errors) -> Result<Fit, crate::words::Say> {

@@ -171,15 +171,10 @@ impl Seen {
 
 fn span(mark: u32, ends: &Ends, at: &mut dyn FnMut([f64; 2], [Source; 2]) -> Click) -> Span {
     let mut i = 0;
-    let mut click = |p: [f64; 2]| {
+    ends.span(|p| {
         i += 1;
         at(p, [Source::Click(mark, i, 0), Source::Click(mark, i, 1)])
-    };
-    match *ends {
-        Ends::Between(p) => Span::Between(p.map(&mut click)),
-        Ends::FromCentre(p) => Span::FromCentre(p.map(&mut click)),
-        Ends::FromLine(p) => Span::FromLine(p.map(&mut click)),
-    }
+    })
 }
 
 const ALONG: Ends = Ends::Between([[-250.0, 150.0], [260.0, 120.0]]);

@@ -32,6 +32,7 @@ pub(crate) fn measured(
         (Span::Between(_), [a, b]) => between(a, b, 1.0)?,
         (Span::FromCentre(_), [a, b]) => between(a, b, 2.0)?,
         (Span::FromLine(_), [a, b, c]) => from_line(a, b, c)?,
+        (Span::Round(_), rim) => across(rim)?,
         _ => return Err(Say::new("view.same-place")),
     };
     let mut by_params = vec![0.0; unknowns];
@@ -57,6 +58,14 @@ fn between(a: &Placed, b: &Placed, times: f64) -> Result<(f64, Slopes), Say> {
     }
     let out = step * (times / length);
     Ok((times * length, vec![out * -1.0, out]))
+}
+
+/// The diameter of the circle nearest to places on a rim, and its slope by each.
+fn across(rim: &[Placed]) -> Result<(f64, Slopes), Say> {
+    let real: Vec<Point<Real>> = rim.iter().map(|p| p.real).collect();
+    let fit = crate::plane::fit_circle(&real).map_err(|_| Say::new("view.round-in-line"))?;
+    let slopes = fit.partials.iter().map(|d| Vector::new(2.0 * d[2][0], 2.0 * d[2][1])).collect();
+    Ok((2.0 * fit.circle.radius, slopes))
 }
 
 /// Twice the distance of c from the line through a and b, and its slope by each.

@@ -16,6 +16,12 @@ fn scenes() -> Vec<(&'static str, Scene)> {
             Scene { tilt: 0.02, ..flat(0.7) }
                 .with(Ends::FromLine([[-90.0, -90.0], [-85.0, 90.0], [60.0, 10.0]]), 0.25),
         ),
+        ("one scale, a coin", flat(0.4).with(Ends::Round([-20.0, 30.0], 12.13), 0.05)),
+        (
+            "a sheet and a coin on it",
+            Scene { rectangle: sheet(RectangleOf::Sheet, 10.0, 0.12), ..Scene::slanted(0.3) }
+                .with(Ends::Round([20.0, -30.0], 12.13), 0.05),
+        ),
         (
             "one scale, three lengths one way",
             flat(1.0).with(across(200.0), 0.4).with(across(130.0), 0.2).with(across(320.0), 1.0),

@@ -77,6 +77,28 @@ impl Desk {
         log.iter().skip(from).filter_map(|f| json::write(f).ok()).collect()
     }
 
+    /// Lets the job only be looked at, or opens it again.
+    pub fn close(&mut self, closed: bool) {
+        self.desk.close(closed);
+    }
+
+    /// Takes facts that another desk has added to this very job, and gives what is new in the scene.
+    pub fn follow(&mut self, facts: Vec<String>) -> Result<JsValue, JsValue> {
+        self.desk.close(false);
+        let mut done = Ok(());
+        for fact in facts {
+            done = json::read::<Intent>(&fact)
+                .map_err(|e| Say::new("job.not-understood").text("why", e.to_string()))
+                .and_then(|fact| self.desk.intend(fact));
+            if done.is_err() {
+                break;
+            }
+        }
+        self.desk.close(true);
+        done.map_err(|s| self.error(&s))?;
+        Ok(self.look())
+    }
+
     /// Takes a whole log as kept. Gives how many facts could be taken.
     pub fn restore(&mut self, facts: Vec<String>) -> usize {
         let read = facts.iter().map_while(|f| json::read::<Intent>(f).ok());
@@ -98,9 +120,9 @@ impl Desk {
         job::job_json(self.desk.document(), self.desk.log()).map_err(|s| self.error(&s))
     }
 
-    /// A job file, with the pictures `[{digest, bytes}]`.
+    /// A job file, with the pictures `[{digest, bytes}]` and the job's preview, if it has one.
     #[wasm_bindgen(js_name = jobFile)]
-    pub fn job_file(&self, pictures: Array) -> Result<Vec<u8>, JsValue> {
+    pub fn job_file(&self, pictures: Array, preview: &[u8]) -> Result<Vec<u8>, JsValue> {
         let kept: Vec<Kept> = pictures
             .iter()
             .filter_map(|p| {
@@ -109,10 +131,16 @@ impl Desk {
                 Some(Kept { digest, bytes })
             })
             .collect();
-        job::write_job_file(self.desk.document(), self.desk.log(), &kept).map_err(|s| self.error(&s))
+        job::write_job_file(self.desk.document(), self.desk.log(), &kept, preview).map_err(|s| self.error(&s))
     }
 
-    /// Reads a job file: `{facts: [JSON], pictures: [{digest, bytes}]}`. The job on the desk stays as it is.
+    /// Where in a file of many job files each stands, `[from, to, from, to, …]`; nothing when it is a job file.
+    pub fn bundled(&self, bytes: &[u8]) -> Result<Vec<usize>, JsValue> {
+        let jobs = job::bundled(bytes).map_err(|s| self.error(&s))?;
+        Ok(jobs.into_iter().flat_map(|(from, to)| [from, to]).collect())
+    }
+
+    /// Reads a job file: `{facts: [JSON], pictures: [{digest, bytes}], preview: bytes}`. The job on the desk stays as it is.
     #[wasm_bindgen(js_name = openJob)]
     pub fn open_job(&self, bytes: &[u8]) -> Result<JsValue, JsValue> {
         let (log, pictures) = job::read_job_file(bytes).map_err(|s| self.error(&s))?;
@@ -129,6 +157,7 @@ impl Desk {
         let out = Object::new();
         set(&out, "facts", &facts);
         set(&out, "pictures", &kept);
+        set(&out, "preview", &Uint8Array::from(job::preview(bytes).as_slice()));
         Ok(out.into())
     }
 
@@ -159,6 +188,30 @@ impl Desk {
     /// Any sentence of the words file.
     pub fn word(&self, key: &str) -> String {
         self.desk.tell(&Say::new(key))
+    }
+}
+
+/// A zip of files that the page holds: it puts each head before its file, and the end behind them all.
+#[wasm_bindgen]
+pub struct Bundle(job::ZipWriter);
+
+#[wasm_bindgen]
+impl Bundle {
+    /// An empty one.
+    #[wasm_bindgen(constructor)]
+    #[allow(clippy::new_without_default)]
+    pub fn new() -> Bundle {
+        Bundle(job::ZipWriter::default())
+    }
+
+    /// The head of a file; nothing when there is no room left for it.
+    pub fn enter(&mut self, name: &str, bytes: &[u8]) -> Option<Vec<u8>> {
+        self.0.enter(name, bytes).ok()
+    }
+
+    /// What goes behind the last one; nothing when there is no room left.
+    pub fn end(&self) -> Option<Vec<u8>> {
+        self.0.end().ok()
     }
 }
 

@@ -17,7 +17,7 @@ mod plain;
 mod press;
 
 #[cfg(feature = "desk")]
-pub use desk::Desk;
+pub use desk::{Bundle, Desk};
 
 #[cfg(any(feature = "desk", feature = "press"))]
 use serde::Serialize;

@@ -113,6 +113,14 @@ impl Press {
         self.press.pdf().map_err(|say| to_js(&say))
     }
 
+    /// One sheet as an SVG picture of its own size, for a browser to print.
+    ///
+    /// # Errors
+    /// As [`sheet::Press::sheet`], as a [`Say`].
+    pub fn sheet(&self, index: usize) -> Result<Option<String>, JsValue> {
+        self.press.sheet(index).map_err(|say| to_js(&say))
+    }
+
     /// One piece of the order, full size, as SVG.
     pub fn svg(&self, piece: usize) -> Option<String> {
         self.press.svg(piece)

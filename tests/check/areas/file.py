@@ -1,4 +1,4 @@
-"""Job files against Python's zipfile and json, pictures' own words against Pillow, sizes as text against csv."""
+"""Job files against Python's zipfile, json and jsonschema, pictures' own words against Pillow, sizes as text against csv."""
 
 import csv
 import hashlib
@@ -8,11 +8,13 @@ import pathlib
 import tempfile
 import zipfile
 
+import jsonschema
 from PIL import Image, ImageOps
 
 from core import Job, Refused
 from row import all_of, holds, near, same
 
+ROOT = pathlib.Path(__file__).parents[3]
 MARKUP = '<b onclick="x">plan & "elevation"</b>.png'
 
 
@@ -84,6 +86,109 @@ def by_python(core, folder):
     yield near("a job file written by Python opens: 24 in reads, mm", "Python zipfile and json", 609.6, scene.real(known).value, 1e-9)
     # 30 px against 50 px; their ends are good to ¼ px at best, so the bias taken off is small but there.
     yield near("and 30 px beside 50 px at 12 1/2 in comes to, mm", "12.5 × 25.4 × 30/50", 190.5, scene.finished(other).value, 0.2)
+
+
+def by_schema(core, folder):
+    """job.json against the schema that stands beside the documentation, and what the schema must refuse."""
+    schema = json.loads((ROOT / "docs/job.schema.json").read_text())
+    jsonschema.Draft202012Validator.check_schema(schema)
+    judge = jsonschema.Draft202012Validator(schema)
+    jobs = {"a small job": sample(folder)[0].intents}
+    for name in ("tests/bench/job-300.jsonl", "docs/marsh-hen.jsonl"):
+        lines = (ROOT / name).read_text().splitlines()
+        jobs[name] = [json.loads(line) for line in lines if line and not line.startswith("#")]
+    # The example's picture is a kind that replay can't look into: its size is told instead.
+    jobs["docs/marsh-hen.jsonl"][0] = {"kind": "add-picture", "name": "hen", "width": 2400, "height": 1600, "digest": "hen"}
+    # Every kind of fact that a list of intents has, as far as the job takes it.
+    begun = [
+        {"kind": "add-picture", "name": "a.png", "width": 3000, "height": 2000, "digest": "d"},
+        {"kind": "place", "picture": 1, "mark": "length", "points": [[100, 100], [1300, 100]], "zoom": 8, "seen": True},
+        {"kind": "place", "picture": 1, "mark": "outline", "points": [[100, 500], [900, 500], [900, 900], [100, 900]], "zoom": 8, "seen": True},
+    ]
+    all_kinds = [json.loads(line) for line in (ROOT / "tests/faults/intents.jsonl").read_text().splitlines()]
+    jobs["a fact of most kinds"] = begun + all_kinds
+    kinds = set()
+    for name, intents in jobs.items():
+        path = pathlib.Path(folder) / "schema.scrieve.zip"
+        core.answers([*intents, {"kind": "save-job", "file": str(path)}])
+        told = json.loads(zipfile.ZipFile(path).read("job.json"))
+        kinds |= {fact["kind"] for fact in told["log"]}
+        errors = [f"{list(e.path)}: {e.message[:80]}" for e in judge.iter_errors(told)]
+        yield same(f"job.json of {name} is as its schema says", "jsonschema, draft 2020-12", [], errors[:3])
+    yield holds("kinds of facts among them", "counted", 30, len(kinds) >= 30, len(kinds))
+    good = {"format": "scrieve-job", "version": 1, "document": {}, "log": begun}
+    bad = [
+        {**good, "version": 2},
+        {**good, "format": "other"},
+        {**good, "log": None},
+        {**good, "log": [{"kind": "explode"}]},
+        {**good, "log": [{**begun[0], "more": 1}]},
+        {**good, "log": [{k: v for k, v in begun[0].items() if k != "width"}]},
+        {**good, "log": [{**begun[1], "points": [[1, "2"]]}]},
+        {**good, "log": [{**begun[1], "mark": "blob"}]},
+        {**good, "log": [{"kind": "settle"}]},
+    ]
+    yield same("the good one is taken", "jsonschema", True, judge.is_valid(good))
+    yield all_of("and the schema refuses nine that are none", "made by hand", [(str(b)[:60], False, judge.is_valid(b)) for b in bad])
+
+
+def versions(core, folder):
+    """A sample of each version of the job file, kept for ever: it opens, and is written again the same."""
+    expected = {"version-1.scrieve.zip": ["24", "12"]}
+    for name, sizes in expected.items():
+        path = ROOT / "tests/jobs" / name
+        again = pathlib.Path(folder) / name
+        opened = {"kind": "open-job", "file": str(path)}
+        scene = core.play([opened])
+        got = [row["finished"]["figure"]["text"] for row in scene.told["rows"] if row["finished"]]
+        yield same(f"{name} opens: its sizes", "as it was saved, by hand: 600 px beside 1200 px at 24 in", sizes, got)
+        saved(core, [opened], again)
+        old, new = zipfile.ZipFile(path), zipfile.ZipFile(again)
+        yield same(f"{name}: the log comes back as it was", "Python json", json.loads(old.read("job.json"))["log"], json.loads(new.read("job.json"))["log"])
+        others = [n for n in old.namelist() if n != "job.json"]
+        yield same(f"{name}: pictures and preview, byte for byte", "Python zipfile", [old.read(n) for n in others], [new.read(n) for n in others])
+        yield same(f"{name}: written again, byte for byte", "the file itself", path.read_bytes(), again.read_bytes())
+
+
+def hostile(core, folder):
+    """Files that are made to harm: refused in words, the job as before, and no more memory than this."""
+    good, _, _ = sample(folder)
+    path = pathlib.Path(folder) / "small.scrieve.zip"
+    saved(core, good.intents, path)
+    told = json.loads(zipfile.ZipFile(path).read("job.json"))
+
+    def bomb(name, pack=zipfile.ZIP_DEFLATED, **entries):
+        file = pathlib.Path(folder) / f"{name}.zip"
+        with zipfile.ZipFile(file, "w", pack) as zip_:
+            for entry, parts in entries.items():
+                with zip_.open(entry.replace("__", "/").replace("_json", ".json"), "w") as out:
+                    for part in parts:
+                        out.write(part)
+        return file
+
+    head, million = b'{"format":"scrieve-job","version":1,"log":[', b" " * 1_000_000
+    files = [
+        bomb("a json of 2 GB", job_json=[million] * 2_000),
+        bomb("a picture that swells to 2 GB", job_json=[json.dumps(told).encode()], pictures__abc=[b"\0" * 1_000_000] * 2_000),
+        bomb("a hundred pictures of 30 MB", job_json=[json.dumps(told).encode()], **{f"pictures__a{i}": [b"\0" * 1_000_000] * 30 for i in range(100)}),
+        bomb("a list of 60 million numbers", job_json=[head, *([b"0," * 500_000] * 120), b"0]}"]),
+        bomb("brackets, 50 million deep", job_json=[head, *([b"[" * 1_000_000] * 50)]),
+        bomb("a name of 100 MB", job_json=[head, b'{"kind":"name-job","name":"', *([b"a" * 1_000_000] * 100), b'"},{}]}']),
+    ]
+    with zipfile.ZipFile(pathlib.Path(folder) / "many.zip", "w") as zip_:
+        for i in range(100_000):
+            zip_.writestr(f"pictures/{i}", b"")
+    files.append(pathlib.Path(folder) / "many.zip")
+    pairs, most = [], 0
+    for file in files:
+        lines = [*good.intents, {"kind": "open-job", "file": str(file)}, {"kind": "show", "table": "sizes"}]
+        answers, peak = core.measured(lines)
+        before, answer, after = answers[-3:]
+        most = max(most, peak)
+        ok = isinstance(answer, Refused) and " " in str(answer) and after.told["rows"] == before.told["rows"]
+        pairs.append((file.stem, True, ok))
+    yield all_of("files made to harm are refused in words, the job as before", "made with Python zipfile", pairs)
+    yield holds("and take no more memory than 1 GB", "ru_maxrss of the process that reads them", "≤ 1000 MB", most <= 1_000_000, f"{most // 1000} MB")
 
 
 def refusals(core, folder):
@@ -166,5 +271,5 @@ def sizes_as_text(core, folder):
 def rows(core, trials=2_000):
     """Every row of this area."""
     with tempfile.TemporaryDirectory() as folder:
-        for part in (written, by_python, refusals, pictures, sizes_as_text):
+        for part in (written, by_python, by_schema, versions, refusals, hostile, pictures, sizes_as_text):
             yield from part(core, folder)

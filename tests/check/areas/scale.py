@@ -50,6 +50,35 @@ def worked_case(core):
     yield same("no true length: nothing in life", "definition: only the finished length was given", None, scene.real(ids[0]))
 
 
+def coin(core):
+    """A coin as the true length: its diameter as its mint gives it."""
+    across, scale = 24.26, 11.0
+    source = "US Mint, coin specifications: quarter dollar 24.26 mm"
+    turn = np.arange(12) * 2 * np.pi / 12
+    rim = np.c_[np.cos(turn), np.sin(turn)] * across / 2 * scale + [900, 700]
+    truth = 3000 / scale
+
+    # A mouse at twice the size is good to a quarter of a px.
+    def job_of(places, ends):
+        job = Job()
+        job.hand["zoom"] = 2.0
+        job.picture(4000, 3000)
+        job.known(job.place(places, mark="circle"), across, pm=0.1)
+        return job, job.place(ends)
+
+    exact, mark = job_of(rim.tolist(), [(300, 2000), (3300, 2000)])
+    yield near("a length by a coin in the picture, mm", f"{source}; definition", truth, core.play(exact.intents).real(mark).value, 5e-3)
+    rng = np.random.default_rng(24)
+    hits, trials, sigma = 0, 200, 0.25
+    for _ in range(trials):
+        known = across + rng.normal(0, 0.1 / 1.959964)
+        places = (rim - [900, 700]) * known / across + [900, 700] + rng.normal(0, sigma, rim.shape)
+        ends = np.array([(300.0, 2000.0), (3300.0, 2000.0)]) + rng.normal(0, sigma, (2, 2))
+        noisy, mark = job_of(places.tolist(), ends.tolist())
+        hits += core.play(noisy.intents).real(mark).covers(truth)
+    yield within("a length by a coin: its ± covers the truth, in 200 trials", "numpy: normal errors, 95 % of 200 within 2.6 σ of the count", 182, 198, hits)
+
+
 def half_of_it(core):
     """A length from its middle, and from a line."""
     job = Job()
@@ -217,5 +246,5 @@ def marsh_hen_at(dpi):
 
 def rows(core, trials=2_000):
     """Every row of this area."""
-    for part in (one_length, worked_case, half_of_it, many_lengths, check_length, stretched, from_paper, hen, real, found_on_picture):
+    for part in (one_length, worked_case, coin, half_of_it, many_lengths, check_length, stretched, from_paper, hen, real, found_on_picture):
         yield from part(core)

@@ -107,6 +107,7 @@ fn place(
         border: None,
         holes: Vec::new(),
         smooth: None,
+        on_pattern: None,
         centre: None,
     }));
     Ok(id)

@@ -76,9 +76,12 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             layout::apply(document, fact)
         }
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),
-        SetPattern { .. } | SetPaper { .. } | ShiftSheets { .. } | SetPrinter { .. } => {
-            sheets::apply(document, fact)
-        }
+        SetPattern { .. }
+        | OnPattern { .. }
+        | PatternOfView { .. }
+        | SetPaper { .. }
+        | ShiftSheets { .. }
+        | SetPrinter { .. } => sheets::apply(document, fact),
         SetKnown { .. }
         | ClearKnown { .. }
         | Chain { .. }

@@ -98,7 +98,7 @@ fn set_known(
     }
     need_length(document, mark)?;
     let m = mark_mut(document, mark)?;
-    if m.kind != Kind::Length {
+    if !matches!(m.kind, Kind::Length | Kind::Circle) {
         return Err(Say::new("job.known-lengths-only"));
     }
     m.known = Some(TrueLength { mm, pm, how, pulls });

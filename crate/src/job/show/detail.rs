@@ -8,7 +8,7 @@ use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
 use crate::job::shape;
 use crate::job::sizes::Told;
-use crate::mark::{Dimension, Kind, need};
+use crate::mark::{Dimension, Ends, Kind, need};
 use crate::order::Table;
 use crate::quantity::write_plus_minus;
 use crate::words::Say;
@@ -63,6 +63,9 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
             write_plus_minus(k.pm, sight.units.style).text
         );
         out.push(line(sight, if k.pulls { "detail.known" } else { "detail.check" }, text));
+    }
+    if let Some(text) = super::order::stands_for(sight, mark) {
+        out.push(line(sight, "detail.on-pattern", text));
     }
     if let Some(check) = super::notes::check_words(sight, mark.id) {
         out.push(line(sight, "detail.checked", check));
@@ -170,8 +173,10 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
 
 fn known_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     let mut keys = Vec::new();
-    if mark.kind == Kind::Length {
-        keys.push(say::key(sight, "true-length", Intent::Ask { about: About::Length }));
+    match mark.kind {
+        Kind::Length => keys.push(say::key(sight, "true-length", Intent::Ask { about: About::Length })),
+        Kind::Circle => keys.push(say::key(sight, "true-across", Intent::Ask { about: About::Length })),
+        _ => {}
     }
     if let Some(k) = mark.known {
         keys.push(say::key(sight, "plus-minus", Intent::Ask { about: About::PlusMinus }));
@@ -223,6 +228,7 @@ fn shape_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
         },
         _ => Vec::new(),
     };
+    keys.extend(pattern_keys(sight, mark));
     let form = match mark.kind {
         Kind::Circle => "form-round",
         Kind::Gap => "form-alike",
@@ -232,6 +238,19 @@ fn shape_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     let formed = Intent::Formed { mark: id, on: !mark.formed };
     keys.push(say::key(sight, form, formed).pressed(mark.formed));
     keys
+}
+
+/// What a length can stand for on the pattern that it lies on.
+fn pattern_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
+    if mark.kind != Kind::Length || mark.ends != Ends::Between {
+        return Vec::new();
+    }
+    match mark.on_pattern {
+        Some(_) => vec![say::key(sight, "not-on-pattern", Intent::OnPattern { mark: mark.id, what: None })],
+        None => [("lands", About::LandsThick), ("bevel", About::Bevel)]
+            .map(|(id, about)| say::key(sight, id, Intent::Ask { about }))
+            .to_vec(),
+    }
 }
 
 /// What can be done with the whole of an outline.

@@ -7,9 +7,14 @@ use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
 use crate::job::scene::{Entry, EntryError, Key, Pad};
 use crate::job::sheets::test_bars;
 use crate::job::typing::{Lies, number, scale, square_on, whole};
+use crate::mark::Kind;
 use crate::quantity::{read_length, write_unrounded};
 use crate::sheet::printer_factor;
+use crate::view::{COINS, Coin};
 use crate::words::{Arg, Say};
+
+/// How much a coin in use may differ from what its mint says, mm: common practice, no source.
+const COIN_PM: f64 = 0.1;
 
 /// The sheets that a person is likely to have in hand, offered by name.
 const SHEETS_OFFERED: [&str; 4] = ["letter", "a4", "a3", "card"];
@@ -58,6 +63,10 @@ fn name(about: About) -> &'static str {
         About::Kerf => "kerf",
         About::BoardLength => "board-length",
         About::BoardWidth => "board-width",
+        About::LandsThick => "lands-thick",
+        About::LandsDeep => "lands-deep",
+        About::Bevel => "bevel",
+        About::PrinterName => "printer-name",
         About::PrinterAcross => "printer-across",
         About::PrinterDown => "printer-down",
     }
@@ -87,15 +96,18 @@ fn pad(about: About) -> Pad {
         | About::Kerf
         | About::BoardLength
         | About::BoardWidth
+        | About::LandsThick
+        | About::LandsDeep
         | About::PrinterAcross
         | About::PrinterDown => Pad::Length,
         About::BuildScale
         | About::BuildPercent
         | About::DrawingScale
         | About::Resolution
+        | About::Bevel
         | About::MarkNumber => Pad::Number,
         About::Paper | About::PartStock | About::PartEnds => Pad::Choice,
-        About::MarkName | About::ViewName | About::JobName => Pad::Text,
+        About::MarkName | About::ViewName | About::JobName | About::PrinterName => Pad::Text,
     }
 }
 
@@ -120,10 +132,12 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
             }
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::BuildPercent | About::Resolution => match number(text.trim_end_matches('%')) {
-            Ok(_) => (text.to_owned(), None),
-            Err(e) => (String::new(), Some(wrong(&e))),
-        },
+        About::BuildPercent | About::Resolution | About::Bevel => {
+            match number(text.trim_end_matches(['%', '°'])) {
+                Ok(_) => (text.to_owned(), None),
+                Err(e) => (String::new(), Some(wrong(&e))),
+            }
+        }
         About::MarkNumber => match whole(text) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
@@ -131,6 +145,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         About::MarkName
         | About::ViewName
         | About::JobName
+        | About::PrinterName
         | About::Paper
         | About::PartStock
         | About::PartEnds => (text.to_owned(), None),
@@ -205,6 +220,10 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             }
             keys.push(accept("take-it", Way::Take).main());
         }
+        About::LandsDeep => {
+            keys.push(accept("not-let-in", Way::Open));
+            keys.push(accept("take-it", Way::Take).main());
+        }
         About::Width | About::Height => {
             let open = if typing.about == About::Width { "sides-open" } else { "side-open" };
             keys.push(accept(open, Way::Open));
@@ -214,7 +233,8 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
     }
     if !readable {
         // Nothing to take yet: only the way out stays, and the way to say that it isn't known.
-        let stay = if matches!(typing.about, About::Width | About::Height) { 2 } else { 1 };
+        let stay =
+            if matches!(typing.about, About::Width | About::Height | About::LandsDeep) { 2 } else { 1 };
         keys.iter_mut().skip(stay).for_each(|k| k.intent = None);
     }
     keys
@@ -226,6 +246,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
+        About::Length => return coins(sight, typing.of),
         About::Width => {}
         _ => return Vec::new(),
     }
@@ -239,6 +260,21 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
         .collect()
+}
+
+/// Coins, for something round: those of where the job's unit is used.
+fn coins(sight: &Sight, mark: u32) -> Vec<Key> {
+    if sight.document.mark(mark).is_none_or(|m| m.kind != Kind::Circle) {
+        return Vec::new();
+    }
+    let metric = sight.units.style.is_metric();
+    let here = COINS.iter().filter(|c| c.name.starts_with("euro") == metric);
+    let key = |coin: &Coin| {
+        let (length, pm) = (Length::Mm { mm: coin.across }, Some(Length::Mm { mm: COIN_PM }));
+        let fact = Intent::SetKnown { mark, length, how: How::Printed, pm, pulls: true };
+        say::key(sight, coin.name, fact).labelled(sight.word(&format!("coin.{}", coin.name)))
+    };
+    here.map(key).collect()
 }
 
 /// How long the test sheet's bar is drawn that an entry asks about, mm.

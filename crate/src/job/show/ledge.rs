@@ -284,6 +284,7 @@ fn length_keys(sight: &Sight) -> Vec<Key> {
         tool_key(sight, Tool::Length),
         tool_key(sight, Tool::LengthFromCentre),
         tool_key(sight, Tool::LengthFromLine),
+        tool_key(sight, Tool::Circle).labelled(sight.word("key.something-round")),
         say::key(sight, "next-marks", Intent::Go { step: StepName::Marks }).main(),
     ]
 }

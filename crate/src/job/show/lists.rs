@@ -1,9 +1,9 @@
 //! The last step: what is made of the sizes, and on what it is printed.
 
 use super::cutting::{self, Cut};
-use super::order::{parts, sides};
+use super::order::{parts, sides, told_on, views_ready};
 use super::{Sight, say, table};
-use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice};
+use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice, Printer, View};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Gauge, Key, Lists, PartShown};
@@ -11,7 +11,7 @@ use crate::job::sheets::{Heading, paper_choice};
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
 use crate::view::{COINS, Coin, sheet};
-use crate::words::Say;
+use crate::words::{Arg, Say};
 
 /// Papers that are offered by name, the common ones first.
 pub const PAPERS: [&str; 10] =
@@ -26,15 +26,21 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
         parts(sight).map(|(letter, mark, reading)| cutting::cut(sight, letter, mark, reading)).collect();
     let parts = cuts.iter().map(|cut| part(sight, cut)).collect();
     cuts.retain(|c| !c.choice.left_out);
-    let ready = !sight.ready.is_empty();
+    let ready = is_ready(sight);
     Some(Lists {
         parts,
-        more: more(sight, ready, !cuts.is_empty()),
+        printer: sight.document.sheets.printer.clone(),
+        more: more(sight, !sight.ready.is_empty(), !cuts.is_empty()),
         ready,
-        gauges: gauges(sight, ready),
+        gauges: gauges(sight, !sight.ready.is_empty()),
         below: table::below(sight, &cuts),
         stocks: super::boards::stocks(sight, &cuts),
     })
+}
+
+/// Something can be made at full size.
+fn is_ready(sight: &Sight) -> bool {
+    !sight.ready.is_empty() || views_ready(sight)
 }
 
 /// A card, and the coins of where the job's unit is used first.
@@ -175,25 +181,60 @@ fn more(sight: &Sight, parts: bool, cut: bool) -> Vec<Key> {
     if sight.told.iter().any(|t| t.shown().is_some()) {
         keys.push(say::page_key(sight, "stick"));
     }
+    keys.extend(view_keys(sight));
     if sight.document.pictures.iter().any(|p| p.resolution.is_some()) {
         keys.push(say::page_key(sight, "sector"));
     }
     keys.push(say::page_key(sight, "test-sheet"));
     keys.push(say::key(sight, "printer", Intent::Ask { about: About::PrinterAcross }));
     if sight.document.sheets.printer.is_some() {
+        keys.push(say::key(sight, "printer-name", Intent::Ask { about: About::PrinterName }));
         keys.push(say::key(sight, "printer-true", Intent::SetPrinter { printer: None }));
     }
+    keys.extend(remembered(sight));
     keys
+}
+
+/// Views that can be made whole.
+fn view_keys(sight: &Sight) -> Vec<Key> {
+    let views = sight.document.views.iter().filter(|v| told_on(sight, v.id).is_some());
+    let key = |v: &View| {
+        let on = sight.document.sheets.views.contains(&v.id);
+        let label = Say::new("key.whole-view").text("view", sight.view_name(v));
+        let key =
+            say::key(sight, &format!("whole-view-{}", v.id), Intent::PatternOfView { view: v.id, on: !on });
+        key.labelled(sight.say(&label)).pressed(on)
+    };
+    views.map(key).collect()
+}
+
+/// Printers that were measured for other jobs, on this paper.
+fn remembered(sight: &Sight) -> Vec<Key> {
+    let now = sight.document.sheets.printer.as_ref();
+    let paper = paper_choice(sight.document).name;
+    let known = sight.hand.printers.iter().filter(|p| p.paper == paper && Some(*p) != now);
+    let key = |(i, printer): (usize, &Printer)| {
+        let factor = |f: f64| Arg::Number(100.0 * f, 2);
+        let name = if printer.name.is_empty() { "key.printer-again" } else { "key.printer-again-named" };
+        let label = Say::new(name)
+            .text("name", printer.name.clone())
+            .with("across", factor(printer.factor[0]))
+            .with("down", factor(printer.factor[1]));
+        let again = Intent::SetPrinter { printer: Some(printer.clone()) };
+        say::key(sight, &format!("printer-again-{i}"), again).labelled(sight.say(&label))
+    };
+    known.enumerate().map(key).collect()
 }
 
 /// The keys of the step.
 pub fn keys(sight: &Sight) -> Vec<Key> {
-    let made = !sight.ready.is_empty();
+    let made = is_ready(sight);
     let mut keys: Vec<Key> =
         ["open-job", "new-job", "csv", "print", "save-job"].map(|id| say::page_key(sight, id)).to_vec();
     let paper = say::key(sight, "paper", Intent::Ask { about: About::Paper });
     keys.push(paper.labelled(sight.say(&Say::new("key.paper").text("paper", paper_words(sight)))));
     if made {
+        keys.push(say::page_key(sight, "print-sheets"));
         keys.push(say::page_key(sight, "pdf").main());
     } else if let Some(key) = keys.iter_mut().find(|k| k.id == "save-job") {
         key.weight = crate::job::scene::Weight::Main;

@@ -8,6 +8,7 @@ mod cutting;
 mod detail;
 mod entry;
 mod guide;
+mod history;
 mod ledge;
 mod lists;
 mod material;
@@ -158,6 +159,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
     let sight = sight_with(desk, shelf);
     let document = sight.document;
     let held = board::hand(&sight);
+    let rows = rows::rows(&sight, shelf);
     Scene {
         name: document.name.clone(),
         step: desk.hand.step,
@@ -191,7 +193,8 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
-        rows: rows::rows(&sight, shelf),
+        history: history::history(&sight, &desk.journal, &rows),
+        rows,
         ratios: ratios::rows(&sight),
         detail: detail::detail(&sight),
         notes: notes::notes(&sight),

@@ -4,7 +4,7 @@ use super::{Sight, other_ways, say};
 use crate::estimate::Estimate;
 use crate::job::apply::sigma_of;
 use crate::job::desk::Desk;
-use crate::job::document::{Grain, Mark};
+use crate::job::document::{Grain, Mark, OnPattern, View};
 use crate::job::intent::Role;
 use crate::job::reckon::{Mapped, Reading};
 use crate::job::shape::{blunt, mm_a_px};
@@ -13,9 +13,11 @@ use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
 use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, least_box, signed_area};
 use crate::quantity::write_plus_minus;
-use crate::sheet::order::{Marked, Order, Outline, Pattern, Piece, Shape, Under};
+use crate::sheet::Ink;
+use crate::sheet::order::{Hand, Marked, Order, Outline, Pattern, Piece, Shape, Under};
 use crate::view::Lens;
 use crate::words::{Arg, Say};
+use std::rc::Rc;
 
 /// Room round a pattern, mm.
 const ROUND: f64 = 10.0;
@@ -69,7 +71,7 @@ impl Make {
 pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     let sight = super::sight(desk);
     let pieces = match make {
-        Make::Patterns => patterns(&sight).into_iter().map(Piece::Pattern).collect(),
+        Make::Patterns => patterns(&sight).into_iter().chain(of_views(&sight)).map(Piece::Pattern).collect(),
         Make::Sticks => other_ways::sticks(&sight),
         Make::Grids => other_ways::grids(&sight),
         Make::Offsets => other_ways::offsets(&sight),
@@ -162,20 +164,30 @@ fn askew(mark: &Mark, to_real: &Homography<Picture, Real>) -> f64 {
     angle - quarter * libm::round(angle / quarter)
 }
 
+/// Finished : real of what is told by a reading.
+fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
+    match &sight.reckoned.factor {
+        Some(f) if f.serves(reading) => Some(f.value.value),
+        None if reading.scaled => Some(1.0),
+        _ => None,
+    }
+}
+
 impl Ground {
     pub fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
-        let factor = match &sight.reckoned.factor {
-            Some(f) if f.serves(reading) => f.value.value,
-            None if reading.scaled => 1.0,
-            _ => return None,
-        };
+        let to_real = sight.reckoned.map(reading.view)?.homography();
+        Ground::under(sight, reading, &mark.line(), askew(mark, to_real))
+    }
+
+    /// With its corner at that of what runs along `line`, turned by so much (radians).
+    fn under(sight: &Sight, reading: &Reading, line: &[Point<Picture>], turn: f64) -> Option<Ground> {
+        let factor = factor(sight, reading)?;
         let seen = sight.reckoned.map(reading.view)?;
         let to_real = seen.homography();
-        let turn = askew(mark, to_real);
         let laid = |turn: f64, by: [f64; 2]| to_real.then(&scaled(factor, turn, by));
         let lens = seen.lens().cloned();
         let unmoved = Ground { map: laid(turn, [0.0; 2]), whole: laid(0.0, [0.0; 2]), factor, lens };
-        let at = mark.line().iter().map(|p| unmoved.own(*p)).collect::<Option<Vec<_>>>()?;
+        let at = line.iter().map(|p| unmoved.own(*p)).collect::<Option<Vec<_>>>()?;
         let corner = at.iter().fold([f64::MAX; 2], |c, p| [c[0].min(p.x), c[1].min(p.y)]);
         Some(Ground { map: laid(turn, corner), ..unmoved })
     }
@@ -217,11 +229,11 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
         outline: Some(outline(sight, mark, reading, &ground, ring.clone())?),
         bounds: [0.0, 0.0, high[0], high[1]],
         margin: ROUND,
-        marks: marked(sight, mark, reading, &ground, high),
+        marks: marked(sight, others(sight, mark), reading.view, &ground, high),
         axis: mark.centre.and_then(|[a, b]| Some([ground.own(a)?, ground.own(b)?])),
         grain: grain(&ring, choice.grain),
         front: choice.front.map(Heading::angle),
-        up: stands(sight, reading).then(|| Heading::Up.angle()),
+        up: stands(sight, reading.view).then(|| Heading::Up.angle()),
         // Pixels are turned square-on, not straightened: under a straightened outline they would lie beside it.
         picture: choice.under.filter(|_| ground.lens.is_none()).map(|ink| Under {
             picture: picture.id,
@@ -230,6 +242,56 @@ fn pattern(sight: &Sight, letter: String, mark: &Mark, reading: &Reading) -> Opt
             ink,
         }),
         lines: lines(sight, mark, reading),
+    })
+}
+
+/// The views that are made whole, with the picture under them.
+fn of_views<'a>(sight: &'a Sight) -> impl Iterator<Item = Pattern> + 'a {
+    sight.document.sheets.views.iter().filter_map(|id| of_view(sight, sight.document.view(*id)?))
+}
+
+/// Whether some view that is to be made whole can be.
+pub fn views_ready(sight: &Sight) -> bool {
+    of_views(sight).next().is_some()
+}
+
+/// Something on a view that tells how large it is built.
+pub fn told_on<'a>(sight: &'a Sight, view: u32) -> Option<&'a Reading> {
+    sight.reckoned.marks.iter().map(|r| &**r).find(|r| r.view == view && factor(sight, r).is_some())
+}
+
+fn of_view(sight: &Sight, view: &View) -> Option<Pattern> {
+    let reading = told_on(sight, view.id)?;
+    let ring = view.bounds.corners();
+    let ground = Ground::under(sight, reading, &ring, 0.0)?;
+    let high = ring.iter().try_fold([0.0_f64; 2], |c, p| {
+        let p = ground.own(*p)?;
+        Some([c[0].max(p.x), c[1].max(p.y)])
+    })?;
+    let picture = sight.document.picture(view.picture)?;
+    let here = sight.document.marks.iter().filter(|m| m.picture == view.picture);
+    let mut lines = view_lines(sight, view);
+    lines.extend(built_at(sight));
+    Some(Pattern {
+        letter: String::new(),
+        name: sight.view_name(view),
+        quantity: 1,
+        hand: Hand::One,
+        outline: None,
+        bounds: [0.0, 0.0, high[0], high[1]],
+        margin: ROUND,
+        marks: marked(sight, here, view.id, &ground, high),
+        axis: None,
+        grain: None,
+        front: None,
+        up: stands(sight, view.id).then(|| Heading::Up.angle()),
+        picture: ground.lens.is_none().then(|| Under {
+            picture: picture.id,
+            size: [picture.width, picture.height],
+            map: ground.map,
+            ink: Ink::Grey,
+        }),
+        lines,
     })
 }
 
@@ -262,8 +324,8 @@ pub fn part_name(sight: &Sight, mark: &Mark, reading: &Reading) -> String {
 }
 
 /// Whether the view shows the thing standing: from above there is no up.
-fn stands(sight: &Sight, reading: &Reading) -> bool {
-    sight.document.view(reading.view).is_some_and(|v| matches!(v.role, Role::Front | Role::Side))
+fn stands(sight: &Sight, view: u32) -> bool {
+    sight.document.view(view).is_some_and(|v| matches!(v.role, Role::Front | Role::Side))
 }
 
 /// A part that fills this share of the least box round it is a board. Any other is told by its greatest length and the width
@@ -304,11 +366,21 @@ pub fn sides(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<[[f64; 2];
     Some([[long, pm], [short, pm]])
 }
 
-/// Whatever else is marked on the part.
-fn marked(sight: &Sight, part: &Mark, on: &Reading, ground: &Ground, high: [f64; 2]) -> Vec<Marked> {
+/// What is marked on a part's picture besides the part.
+fn others<'a>(sight: &'a Sight, part: &'a Mark) -> impl Iterator<Item = &'a Rc<Mark>> {
+    sight.document.marks.iter().filter(|m| m.id != part.id && m.picture == part.picture)
+}
+
+/// Those marks that lie on a pattern of a view.
+fn marked<'a>(
+    sight: &Sight,
+    others: impl Iterator<Item = &'a Rc<Mark>>,
+    view: u32,
+    ground: &Ground,
+    high: [f64; 2],
+) -> Vec<Marked> {
     let inside = |p: &Point<Finished>| p.x >= 0.0 && p.y >= 0.0 && p.x <= high[0] && p.y <= high[1];
-    let others = sight.document.marks.iter().filter(|m| m.id != part.id && m.picture == part.picture);
-    let here = others.filter(|m| sight.reckoned.reading(m.id).is_some_and(|r| r.view == on.view));
+    let here = others.filter(|m| sight.reckoned.reading(m.id).is_some_and(|r| r.view == view));
     here.filter_map(|m| {
         let points = ground.points(m.points.iter())?;
         if points.is_empty() || !points.iter().all(inside) {
@@ -324,7 +396,12 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
     let measures = sight.reckoned.reading(mark.id)?.measures.as_ref().ok()?;
     match (mark.kind, mark.ends, points.as_slice()) {
         (Kind::Point, _, [p]) => Some(Shape::Point(*p)),
-        (Kind::Length, Ends::Between, [a, b]) => Some(Shape::Length([*a, *b])),
+        (Kind::Length, Ends::Between, [a, b]) => match mark.on_pattern {
+            Some(OnPattern::Lands { thick, .. }) => Some(Shape::Lands { line: [*a, *b], thick }),
+            // A bevel runs along its edge: how long that is isn't asked.
+            Some(OnPattern::Bevel { .. }) => Some(Shape::Lines { points: vec![*a, *b], closed: false }),
+            None => Some(Shape::Length([*a, *b])),
+        },
         (Kind::Circle, ..) => {
             let radius = measures.get(Quantity::Radius)?.value * ground.factor;
             let drilled = 2.0 * radius <= LARGEST_BIT;
@@ -336,8 +413,25 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
     }
 }
 
+/// What a length stands for on a pattern, in words.
+pub fn stands_for(sight: &Sight, mark: &Mark) -> Option<String> {
+    Some(match mark.on_pattern? {
+        OnPattern::Lands { thick, deep } if deep > 0.0 => {
+            sight.say(&Say::new("pattern.let-in").length("thick", thick).length("deep", deep))
+        }
+        OnPattern::Lands { thick, .. } => sight.say(&Say::new("pattern.lands").length("thick", thick)),
+        OnPattern::Bevel { degrees } => {
+            let digits = if (degrees - libm::round(degrees)).abs() < 1e-9 { 0 } else { 1 };
+            sight.say(&Say::new("pattern.bevel").with("degrees", Arg::Number(degrees, digits)))
+        }
+    })
+}
+
 /// A mark's name and its size.
 fn text(sight: &Sight, mark: &Mark) -> String {
+    if let Some(stands) = stands_for(sight, mark) {
+        return [mark.name.as_str(), &stands].join(" ").trim().to_owned();
+    }
     let size = sight.told(mark.id).filter(|t| !t.what.is_place()).and_then(|t| {
         let shown = t.shown()?;
         Some(say::size(sight, t.what, shown, t.rounded).figure.with_unit())
@@ -354,17 +448,17 @@ fn lines(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<String> {
         let size = Say::new("pattern.size").length("length", l).length("width", w).text("pm", pm);
         out.push(sight.say(&size));
     }
-    if let Some(view) = sight.document.view(reading.view) {
-        let picture = sight.document.picture(view.picture).map(|p| p.name.clone()).unwrap_or_default();
-        out.push(
-            sight.say(&Say::new("pattern.view").text("view", sight.view_name(view)).text("picture", picture)),
-        );
-        if let Some(mapped) = sight.reckoned.mapped(view.id) {
-            out.extend(true_lengths(sight, mapped));
-        }
-    }
+    out.extend(sight.document.view(reading.view).into_iter().flat_map(|view| view_lines(sight, view)));
     out.extend(built_at(sight));
     out
+}
+
+/// Which view of which picture, and the true lengths that its scale rests on.
+fn view_lines(sight: &Sight, view: &View) -> Vec<String> {
+    let picture = sight.document.picture(view.picture).map(|p| p.name.clone()).unwrap_or_default();
+    let say = Say::new("pattern.view").text("view", sight.view_name(view)).text("picture", picture);
+    let told = sight.reckoned.mapped(view.id).into_iter().flat_map(|mapped| true_lengths(sight, mapped));
+    [sight.say(&say)].into_iter().chain(told).collect()
 }
 
 /// The true lengths that the view's scale rests on.

@@ -312,6 +312,8 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         SetUnits { .. } => ("units", None),
         SetSide { .. } => ("side", None),
         SetPattern { mark, .. } => ("pattern", Some(*mark)),
+        OnPattern { mark, .. } => ("on-pattern", Some(*mark)),
+        PatternOfView { .. } => ("pattern-of-view", None),
         SetPart { mark, .. } => ("part", Some(*mark)),
         SetPaper { .. } => ("paper", None),
         ShiftSheets { .. } => ("shift", None),

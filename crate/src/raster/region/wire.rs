@@ -59,9 +59,8 @@ struct Field {
     strength: Vec<f32>,
     /// Whether it is a line's middle rather than an edge: how much darker (or, negative, lighter) than both sides.
     ridge: Vec<f32>,
-    from: At,
-    way: Vector<Picture>,
-    aside: f64,
+    /// From where to where, in each row, pixels lie near enough to the straight way.
+    near: Vec<[i64; 2]>,
 }
 
 impl Field {
@@ -81,7 +80,14 @@ impl Field {
         }
         let smooth = smooth(luma, [left, top], [width + 2 * EDGE, height + 2 * EDGE]);
         let (strength, ridge) = (vec![-1.0; width * height], vec![0.0; width * height]);
-        Some(Field { left, top, width, height, smooth, strength, ridge, from, way: to - from, aside })
+        let middle = |y: usize| (top + y as i64) as f64 + 0.5;
+        let spans = (0..height).map(|y| span([from, to], aside, middle(y)));
+        let pixels = |[a, b]: [f64; 2]| {
+            let within = |v: f64| v.clamp(0.0, width as f64) as i64;
+            [within((a - left as f64 - 0.5).ceil()), within((b - left as f64 + 0.5).floor())]
+        };
+        let near = spans.map(pixels).collect();
+        Some(Field { left, top, width, height, smooth, strength, ridge, near })
     }
 
     /// How strongly a pixel is on an edge, and how far it stands out as a line; reckoned when first asked for, since a way is
@@ -98,12 +104,10 @@ impl Field {
         (self.strength[i], self.ridge[i])
     }
 
-    /// Whether a pixel lies near enough to the straight way.
-    fn allowed(&self, x: i64, y: i64) -> bool {
-        let at = Point::new((self.left + x) as f64 + 0.5, (self.top + y) as f64 + 0.5) - self.from;
-        let along = (at.dot(self.way) / self.way.dot(self.way).max(1e-9)).clamp(0.0, 1.0);
-        let off = Vector::<Picture>::new(at.x - self.way.x * along, at.y - self.way.y * along);
-        off.dot(off) <= self.aside * self.aside
+    /// A pixel of the window that lies near enough to the straight way.
+    fn allowed(&self, x: i64, y: i64) -> Option<usize> {
+        let [from, to] = usize::try_from(y).ok().and_then(|y| self.near.get(y)).copied()?;
+        (from <= x && x < to).then(|| y as usize * self.width + x as usize)
     }
 
     fn at(&self, x: i64, y: i64) -> Option<usize> {
@@ -129,7 +133,11 @@ impl Field {
     }
 
     /// The cheapest way from one pixel to another, as their middles. Costs are small whole numbers, so that the pixels to
-    /// go on from wait in as many lists as a step can cost, in turn.
+    /// go on from wait in as many lists as a step can cost, in turn: by what the way to them costs, and the least that it can
+    /// cost from there to the end.
+    ///
+    /// # References
+    /// Hart, Nilsson & Raphael, IEEE Trans. Systems Science and Cybernetics 4 (1968) 100.
     fn cheapest(&mut self, start: usize, end: usize, full: f32) -> Option<Vec<Place>> {
         const LISTS: usize = 256;
         const STEPS: [(i64, i64, usize); 8] =
@@ -138,9 +146,18 @@ impl Field {
         let mut far = vec![u32::MAX; self.strength.len()];
         let mut came = vec![u8::MAX; self.strength.len()];
         let mut lists: Vec<Vec<u32>> = vec![Vec::new(); LISTS];
+        let width = self.width;
+        let place = |i: usize| ((i % width) as i64, (i / width) as i64);
+        let (ex, ey) = place(end);
+        // All of it along an edge: a step to the side costs 5, one on a slant 7.
+        let rest = |x: i64, y: i64| {
+            let (dx, dy) = ((ex - x).unsigned_abs() as usize, (ey - y).unsigned_abs() as usize);
+            5 * dx.max(dy) + 2 * dx.min(dy)
+        };
+        let (sx, sy) = place(start);
         far[start] = 0;
-        lists[0].push(start as u32);
-        let (mut now, mut empty) = (0usize, 0);
+        let (mut now, mut empty) = (rest(sx, sy), 0);
+        lists[now % LISTS].push(start as u32);
         while empty <= LISTS {
             let Some(i) = lists[now % LISTS].pop() else {
                 now += 1;
@@ -149,23 +166,24 @@ impl Field {
             };
             empty = 0;
             let i = i as usize;
-            if far[i] as usize != now {
+            let (x, y) = ((i % width) as i64, (i / width) as i64);
+            let here = far[i] as usize;
+            if here + rest(x, y) != now {
                 continue;
             }
             if i == end {
                 return Some(self.way_back(start, end, &came, &STEPS));
             }
-            let (x, y) = ((i % self.width) as i64, (i / self.width) as i64);
             for (k, (dx, dy, long)) in STEPS.iter().enumerate() {
-                let Some(next) = self.at(x + dx, y + dy) else { continue };
-                if !self.allowed(x + dx, y + dy) {
+                let Some(next) = self.allowed(x + dx, y + dy) else { continue };
+                if far[next] as usize <= here + long {
                     continue;
                 }
-                let there = now + long * cost(self.measured(next).0);
+                let there = here + long * cost(self.measured(next).0);
                 if (there as u32) < far[next] {
                     far[next] = there as u32;
                     came[next] = k as u8;
-                    lists[there % LISTS].push(next as u32);
+                    lists[(there + rest(x + dx, y + dy)) % LISTS].push(next as u32);
                 }
             }
         }
@@ -187,6 +205,32 @@ impl Field {
         way.reverse();
         way
     }
+}
+
+/// From where to where a row at `y` lies within `aside` of the straight way between two places: the round ends, and the two
+/// straight sides between them. Nothing is an interval that ends before it begins.
+fn span([from, to]: [At; 2], aside: f64, y: f64) -> [f64; 2] {
+    let mut out = [f64::INFINITY, f64::NEG_INFINITY];
+    let mut take = |x: f64| out = [out[0].min(x), out[1].max(x)];
+    for end in [from, to] {
+        let half = aside * aside - (y - end.y) * (y - end.y);
+        if half >= 0.0 {
+            take(end.x - half.sqrt());
+            take(end.x + half.sqrt());
+        }
+    }
+    let way: Vector<Picture> = to - from;
+    let long = way.dot(way).sqrt();
+    if long > 0.0 && way.y != 0.0 {
+        for side in [aside / long, -aside / long] {
+            let (x, from) = (from.x - way.y * side, from.y + way.x * side);
+            let along = (y - from) / way.y;
+            if (0.0..=1.0).contains(&along) {
+                take(x + way.x * along);
+            }
+        }
+    }
+    out
 }
 
 /// The tones of a window, smoothed 1 2 1 both ways; beyond the picture those of its border.
@@ -276,4 +320,36 @@ fn half_of(count: usize, ridge: f64, read: impl Fn(usize, f64) -> f32) -> f64 {
         }
     }
     (quantile(&mut widths, 0.5).unwrap_or(2.0) / 2.0).max(0.5)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against the distance from each pixel's middle to the straight way, by elementary geometry.
+    #[test]
+    fn rows_reach_as_far_as_the_distance_says() {
+        for (from, to, aside) in [
+            ([20.0, 30.0], [90.0, 55.0], 14.0),
+            ([20.0, 60.0], [90.0, 60.0], 9.5),
+            ([50.0, 90.0], [50.3, 15.0], 12.0),
+            ([80.0, 20.0], [30.0, 75.0], 20.0),
+            ([40.0, 40.0], [40.0, 40.0], 7.0),
+        ] {
+            let (a, b): (At, At) = (Point::from(from), Point::from(to));
+            for row in 0..110 {
+                let y = f64::from(row) + 0.5;
+                let [left, right] = span([a, b], aside, y);
+                for column in 0..120 {
+                    let at: At = Point::new(f64::from(column) + 0.5, y);
+                    let (off, way): (Vector<Picture>, Vector<Picture>) = (at - a, b - a);
+                    let along = (off.dot(way) / way.dot(way).max(1e-12)).clamp(0.0, 1.0);
+                    let far = at.distance(a + way * along);
+                    if (far - aside).abs() > 1e-6 {
+                        assert_eq!(left <= at.x && at.x <= right, far < aside, "{from:?} {to:?} {at:?}");
+                    }
+                }
+            }
+        }
+    }
 }

@@ -7,7 +7,7 @@ use crate::sheet::draw::{Anchor, Fill, Item, Line, Path, Pen, Step};
 use crate::sheet::font::{Font, Glyph};
 
 /// Points in a mm.
-pub(super) const POINT: f64 = 72.0 / MM_PER_INCH;
+pub const POINT: f64 = 72.0 / MM_PER_INCH;
 /// What a white ground reaches beyond its writing, ems: to the sides, above the base line, below it.
 const GROUND: [f64; 3] = [0.12, 0.76, 0.24];
 
@@ -84,6 +84,56 @@ pub struct Content {
     pub missing: Vec<char>,
 }
 
+/// What a sheet is drawn on.
+pub trait Canvas {
+    /// What follows, until [`Canvas::restore`], shows only within left, top, right, bottom.
+    fn clip(&mut self, frame: &Frame, bounds: [f64; 4]);
+    /// Back to before the last clip.
+    fn restore(&mut self);
+    /// One item; a picture is shown by [`Canvas::picture`].
+    fn item(&mut self, frame: &Frame, item: &Item, faces: &Faces);
+    /// The image `number` of the page, over left, top, right, bottom.
+    fn picture(&mut self, frame: &Frame, number: usize, bounds: [f64; 4]);
+}
+
+impl Canvas for Content {
+    fn clip(&mut self, frame: &Frame, [l, t, r, b]: [f64; 4]) {
+        self.op("q");
+        let corners = [[l, t], [r, t], [r, b], [l, b]].map(Point::from);
+        self.path(frame, &Path::ring(&corners));
+        self.op("W n");
+    }
+
+    fn restore(&mut self) {
+        self.op("Q");
+    }
+
+    fn item(&mut self, frame: &Frame, item: &Item, faces: &Faces) {
+        match item {
+            Item::Path { path, pen, fill } => self.drawn(frame, path, *pen, *fill),
+            Item::Text { .. } => self.text(frame, item, faces),
+            Item::Picture { .. } => {}
+        }
+    }
+
+    fn picture(&mut self, frame: &Frame, number: usize, [l, t, r, b]: [f64; 4]) {
+        self.op("q");
+        let [origin, right, up] = [[l, b], [r, b], [l, t]].map(|p| frame.apply(Point::from(p)));
+        for v in [
+            right[0] - origin[0],
+            right[1] - origin[1],
+            up[0] - origin[0],
+            up[1] - origin[1],
+            origin[0],
+            origin[1],
+        ] {
+            self.number(v);
+        }
+        self.op("cm");
+        self.op(&format!("/I{number} Do Q"));
+    }
+}
+
 impl Content {
     /// All of it.
     pub fn bytes(&self) -> &[u8] {
@@ -104,28 +154,6 @@ impl Content {
     fn point(&mut self, frame: &Frame, p: Point<Finished>) {
         for v in frame.apply(p) {
             self.number(v);
-        }
-    }
-
-    /// What follows, until [`Content::restore`], shows only within left, top, right, bottom.
-    pub fn clip(&mut self, frame: &Frame, [l, t, r, b]: [f64; 4]) {
-        self.op("q");
-        let corners = [[l, t], [r, t], [r, b], [l, b]].map(Point::from);
-        self.path(frame, &Path::ring(&corners));
-        self.op("W n");
-    }
-
-    /// Back to before the last clip.
-    pub fn restore(&mut self) {
-        self.op("Q");
-    }
-
-    /// One item; a picture is shown by [`Content::picture`].
-    pub fn item(&mut self, frame: &Frame, item: &Item, faces: &Faces) {
-        match item {
-            Item::Path { path, pen, fill } => self.drawn(frame, path, *pen, *fill),
-            Item::Text { .. } => self.text(frame, item, faces),
-            Item::Picture { .. } => {}
         }
     }
 
@@ -233,24 +261,6 @@ impl Content {
         if !used.contains(&glyph) {
             used.push(glyph);
         }
-    }
-
-    /// The image `number` of the page, over left, top, right, bottom.
-    pub fn picture(&mut self, frame: &Frame, number: usize, [l, t, r, b]: [f64; 4]) {
-        self.op("q");
-        let [origin, right, up] = [[l, b], [r, b], [l, t]].map(|p| frame.apply(Point::from(p)));
-        for v in [
-            right[0] - origin[0],
-            right[1] - origin[1],
-            up[0] - origin[0],
-            up[1] - origin[1],
-            origin[0],
-            origin[1],
-        ] {
-            self.number(v);
-        }
-        self.op("cm");
-        self.op(&format!("/I{number} Do Q"));
     }
 }
 

@@ -1,0 +1,31 @@
+// Stands in the place of www/own.js in the one-file edition. There are no files to import from a disk: every module stands in the
+// page's one script, and a Worker is begun with that very script, as text, which is why it is a classic one.
+
+let instances = 0;
+
+/** As in www/own.js. */
+export async function freshCore() {
+  instances += 1;
+  const core = await import(`./core/desk.js#${instances}`);
+  await core.default({ module_or_path: new URL('./core/desk_bg.wasm', import.meta.url) });
+  return core;
+}
+
+const policy = globalThis.trustedTypes?.createPolicy('scrieve', {
+  createScriptURL(url) {
+    if (url.startsWith('blob:')) return url;
+    throw new TypeError('not a script of this page');
+  },
+});
+
+/** As in www/own.js; there is no service worker, since no browser has one for a file on a disk. */
+export const ownScript = (url) => policy?.createScriptURL(url) ?? url;
+
+let address = '';
+
+/** As in www/own.js. */
+export function startWorker(file, name) {
+  // A worker's name says what it is to run: nothing else is handed to it before it begins.
+  address ||= URL.createObjectURL(new Blob([document.getElementById('whole').textContent], { type: 'text/javascript' }));
+  return new Worker(ownScript(address), { name: `${file} ${name}` });
+}

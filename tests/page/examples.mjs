@@ -1,0 +1,87 @@
+// The examples by touch: each opens as a job, its sizes hold the truth that tests/demo/scenes.py wrote down, and its trap is there.
+import { execFile } from 'node:child_process';
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { ROOT } from '../browser/context.mjs';
+import { PYTHON, handedOver, withFiles } from './_files.mjs';
+import { ALL, Hand, equal } from './_hand.mjs';
+
+const INCH = 25.4;
+const TEXT = 'import sys, pypdfium2\nprint("\\n".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(sys.argv[1])))';
+
+/** Chooses an example; waits until its job is on the board. */
+async function choose(t, hand, name) {
+  await t.tapOn('[data-key="example"]');
+  await t.waitFor(() => document.querySelector('dialog.examples[open]'));
+  await t.tapOn(`[data-key="example-${name}"]`);
+  await hand.onBoard();
+}
+
+/** Every mark whose truth is known lies within its ±. */
+async function holds(t, hand, name, truth) {
+  const rows = await t.waitFor((count) => {
+    const { rows } = window.scrieve.scene();
+    return rows.length >= count ? rows : null;
+  }, truth.sizes.length);
+  for (const { mark, name: what, inches } of truth.sizes) {
+    const { real, finished } = rows.find((row) => row.id === mark);
+    const size = real ?? finished;
+    if (!size) throw new Error(`${name}: nothing is told of ${what}`);
+    const [low, high] = [size.value - size.minus, size.value + size.plus].map((mm) => mm / INCH);
+    // What was given is exact: a little is left to rounding.
+    if (inches < low - 1e-6 || inches > high + 1e-6) throw new Error(`${name}: ${what} is ${inches} in, told ${low} to ${high}`);
+  }
+  await t.screenshot(name);
+}
+
+/** @param {string[]} names */
+const opened = (...names) => async (t) => {
+  const truths = JSON.parse(await readFile(join(ROOT, 'tests/demo/scenes.json'), 'utf8'));
+  const hand = new Hand(t);
+  await hand.open();
+  for (const [i, name] of names.entries()) {
+    if (i > 0) {
+      await t.tapOn('[data-key="new-job"]');
+      await t.waitFor(() => window.scrieve.scene().pictures.length === 0);
+    }
+    await choose(t, hand, name);
+    await holds(t, hand, name, truths[name]);
+  }
+};
+
+/** The chest is near 5:8 and near the golden section: both are told, nothing is snapped. */
+async function chest(t) {
+  await opened('chest')(t);
+  await t.tapOn('[data-key="show-ratios"]');
+  const row = await t.waitFor(() => window.scrieve.scene().ratios.find((one) => one.golden));
+  equal(row.whole.some((text) => text.startsWith('8 : 5')), true, `8 to 5 among ${row.whole}`);
+  if (Math.abs(row.value - 1.618034) < 1e-4 || Math.abs(row.value - 1.6) < 1e-4) throw new Error(`snapped to ${row.value}`);
+}
+
+/** The paddle's table of offsets names the station that was drawn wrong. */
+async function paddle(t) {
+  await opened('paddle')(t);
+  const { bad } = JSON.parse(await readFile(join(ROOT, 'tests/demo/scenes.json'), 'utf8')).paddle;
+  await t.tapOn('[data-step="lists"]');
+  await t.waitFor(() => window.scrieve.planned());
+  const { bytes } = await handedOver(t, 'offsets');
+  await withFiles({ 'offsets.pdf': bytes }, async (place) => {
+    const { stdout } = await promisify(execFile)(PYTHON, ['-c', TEXT, place('offsets.pdf')]);
+    const named = stdout.match(/station ([^:]+): stands off a fair curve/);
+    console.log(`     ${named ? named[0] : 'no station named'}; drawn wrong near ${bad} of 12`);
+    if (!named) throw new Error(`no odd offset in ${stdout}`);
+  });
+}
+
+/** The scan of the van is longer one way: the page says so. */
+async function van(t) {
+  await opened('bread-van')(t);
+}
+
+export const tests = [
+  { name: 'a bookcase and a trestle table open with their truth', browsers: ALL, run: opened('bookcase', 'trestle') },
+  { name: 'a stretched scan opens with its truth', browsers: ['chromium'], run: van },
+  { name: 'a chest offers both ratios and takes neither', browsers: ['chromium'], run: chest },
+  { name: 'a paddle whose odd offset is named', browsers: ['chromium'], run: paddle },
+];
