@@ -34,14 +34,15 @@ const SPOT = 44;
 function svg(tag, attributes, text) {
   const node = document.createElementNS(SVG, tag);
   for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, String(value));
-  if (text !== undefined) node.textContent = text;
+  // Drawn type sets no fractions: a plain stroke is read more easily than a steep one.
+  if (text !== undefined) node.textContent = text.replaceAll('\u2044', '/');
   return node;
 }
 
 export class Boards {
   /**
    * @param {import('./lists.js').Shop} shop
-   * @param {{ orderOf(make: string): string | null, complain(error: unknown): null, make(what: 'pdf', make: string): Promise<void> }} lists
+   * @param {{ orderOf(make: string): string | null, complain(error: unknown): null, make(what: 'pdf', make: string): Promise<unknown> }} lists
    * @param {() => void} changed told when it is closed
    */
   constructor(shop, lists, changed) {
@@ -80,6 +81,8 @@ export class Boards {
 
   toggle() {
     this.open = !this.open;
+    // What is bought is chosen beside the parts: there it is out of sight.
+    if (this.open) requestAnimationFrame(() => this.stocks.scrollIntoView({ block: 'start' }));
     this.taken = null;
     this.marking = false;
   }
