@@ -395,15 +395,21 @@ function told(tag, text) {
  */
 function measures(inner, board, px) {
   for (const across of [true, false]) {
-    const own = board.cuts.filter((cut) => cut.across === across).sort((a, b) => a.at - b.at);
-    let free = -Infinity;
-    for (const [i, { at, text }] of own.entries()) {
-      if (i > 0 && own[i - 1].text === text) continue;
+    // The first cuts matter most where there isn't room for all figures.
+    const own = board.cuts.filter((cut) => cut.across === across).sort((a, b) => a.level - b.level);
+    /** @type {Set<string>} */
+    const written = new Set();
+    /** @type {[number, number][]} */
+    const taken = [];
+    for (const { at, text } of own) {
+      if (written.has(text)) continue;
+      written.add(text);
       const place = at * px;
       inner.append(svg('path', { d: across ? `M${place} 0v-7` : `M0 ${place}h-7`, class: 'tick' }));
       const half = (across ? text.length * 9 : 18) / 2;
-      if (place - half < free) continue;
-      free = place + half + 4;
+      const [from, to] = [place - half - 4, place + half];
+      if (taken.some(([a, b]) => from < b && a < to)) continue;
+      taken.push([from, to]);
       inner.append(across ? svg('text', { x: place, y: -10, 'text-anchor': 'middle', class: 'measure' }, text)
         : svg('text', { x: -10, y: place + 6, 'text-anchor': 'end', class: 'measure' }, text));
     }

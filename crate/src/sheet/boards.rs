@@ -202,8 +202,11 @@ fn in_words(cuts: &[CutShown], words: &Writing<'_>) -> Vec<String> {
     let deepest = cuts.iter().map(|c| c.cut.level).max();
     for level in 0..=deepest.unwrap_or(0) {
         for across in [true, false] {
+            let here = |c: &&CutShown| (c.cut.level, c.cut.across) == (level, across);
+            let mut these: Vec<&CutShown> = cuts.iter().filter(here).collect();
+            crate::order::sort_by(&mut these, |a, b| a.cut.at.total_cmp(&b.cut.at));
             let mut own: Vec<&str> = Vec::new();
-            for c in cuts.iter().filter(|c| (c.cut.level, c.cut.across) == (level, across)) {
+            for c in these {
                 // The same stop serves several pieces.
                 if !own.contains(&c.text.as_str()) {
                     own.push(&c.text);

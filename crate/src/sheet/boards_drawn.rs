@@ -1,6 +1,6 @@
 //! Boards on paper: each drawn as large as the sheet has room for, with its running measures and its cuts in order.
 
-use super::boards::{BoardShown, Shown, lay, shown};
+use super::boards::{BoardShown, CutShown, Shown, lay, shown};
 use super::draw::{Anchor, Drawing};
 use super::joint::Strip;
 use super::order::{Boards, Paper, Turn};
@@ -185,24 +185,27 @@ fn within(sketch: &mut Sketch<'_>, corner: P, room: [f64; 2], lines: [(&str, boo
 /// figure stands.
 fn measures(sketch: &mut Sketch<'_>, board: &BoardShown, corner: [f64; 2], scale: f64) {
     for across in [true, false] {
-        let mut own: Vec<(f64, &str)> = Vec::new();
-        for c in board.cuts.iter().filter(|c| c.cut.across == across) {
-            if !own.iter().any(|(_, t)| *t == c.text) {
-                own.push((c.cut.at, &c.text));
+        let mut own: Vec<&CutShown> = board.cuts.iter().filter(|c| c.cut.across == across).collect();
+        // The first cuts matter most where there isn't room for all figures.
+        crate::order::sort_by_key(&mut own, |c| c.cut.level);
+        let mut told: Vec<&str> = Vec::new();
+        let mut taken: Vec<[f64; 2]> = Vec::new();
+        for c in own {
+            let text = c.text.as_str();
+            if told.contains(&text) {
+                continue;
             }
-        }
-        crate::order::sort_by(&mut own, |a, b| a.0.total_cmp(&b.0));
-        let mut free = f64::NEG_INFINITY;
-        for (at, text) in own {
-            let place = corner[usize::from(!across)] + at * scale;
+            told.push(text);
+            let place = corner[usize::from(!across)] + c.cut.at * scale;
             let edge = corner[usize::from(across)];
             let point = |out: f64| if across { P::new(place, edge - out) } else { P::new(edge - out, place) };
             sketch.lines(&[point(0.0), point(TICK)], false, MEDIUM);
             let long = if across { sketch.words.width(text, LEAST, false) } else { LEAST };
-            if place - long / 2.0 < free {
+            let [from, to] = [place - long / 2.0 - 1.0, place + long / 2.0];
+            if taken.iter().any(|[a, b]| from < *b && *a < to) {
                 continue;
             }
-            free = place + long / 2.0 + 1.0;
+            taken.push([from, to]);
             if across {
                 sketch.text(P::new(place, edge - TICK - 0.8), LEAST, 0.0, Anchor::Middle, false, text);
             } else {
