@@ -59,6 +59,8 @@ export class Lists {
   }
 
   planning = false;
+  /** Boards, once they have been asked for. @type {import('./boards.js').Boards | null} */
+  boards = null;
   /** The pictures of the job that something is being made of. */
   digests = '';
 
@@ -72,7 +74,9 @@ export class Lists {
     show(this.more, lists !== null);
     show(this.below, lists !== null);
     show(this.sections, lists !== null);
-    this.board.set(this.plan, lists !== null);
+    this.boards?.draw(lists);
+    const plan = lists !== null && !this.boards?.open;
+    this.board.set(this.plan, plan);
     if (!lists) return;
     keepList(this.list, lists.parts, (part) => String(part.mark), () => this.makePart(), (node, part) => this.fillPart(node, part));
     keepList(this.more, lists.more, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
@@ -146,7 +150,7 @@ export class Lists {
         planned = this.order;
         const plan = planned ? await this.shop.press.ask({ kind: 'plan', order: planned }).catch((error) => this.complain(error)) : null;
         this.plan = plan ?? null;
-        this.board.set(this.plan, this.shop.door.scene?.lists != null);
+        this.board.set(this.plan, this.shop.door.scene?.lists != null && !this.boards?.open);
         this.board.describe(this.plan);
         this.remark(this.plan?.remarks ?? []);
       }
@@ -211,6 +215,25 @@ export class Lists {
     } catch (error) {
       this.complain(error);
     }
+  }
+
+  /** Shows what is cut from which board, in place of the sheets. */
+  async showBoards() {
+    const { Boards } = await import('./boards.js');
+    this.boards ??= new Boards(this.shop, this, () => this.redraw());
+    this.boards.toggle();
+    this.redraw();
+  }
+
+  redraw() {
+    const { scene } = this.shop.door;
+    if (scene) this.draw(scene);
+  }
+
+  /** One cut at a time, to be read across a bench. */
+  async showBench() {
+    const { Bench } = await import('./bench.js');
+    await new Bench(this.shop.door).open();
   }
 
   stop() {

@@ -153,6 +153,12 @@ class Page {
       this.withLists().then((lists) => lists.showOnGlass()).catch((error) => this.listsFailed(error));
     });
     actions.set('svg', () => this.make('svg'));
+    actions.set('boards', () => {
+      this.withLists().then((lists) => lists.showBoards()).catch((error) => this.listsFailed(error));
+    });
+    actions.set('bench', () => {
+      this.withLists().then((lists) => lists.showBench()).catch((error) => this.listsFailed(error));
+    });
     actions.set('print-sheets', () => this.make('print'));
     actions.set('test-sheet', () => this.make('pdf', 'test'));
     actions.set('propeller-pattern', () => this.make('pdf', 'propeller'));
@@ -442,6 +448,7 @@ function showTests(page) {
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
       sought: () => open?.seeker.idle ?? false,
+      boards: () => (open?.lists?.boards?.idle ? open.lists.boards.shown : null),
       planned: () => (open?.lists?.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,
       speak: (/** @type {string} */ code, /** @type {string} */ words) => open?.speak(code, words),

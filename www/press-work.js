@@ -34,6 +34,25 @@ async function begin(order) {
   return new door.Press(order, regular, bold);
 }
 
+/** Boards are laid out well enough. */
+let enough = false;
+
+/** Lays boards out until no more is to be won, or the person has had enough. @param {string} order */
+async function boards(order) {
+  const work = new (await core).Boards(order);
+  enough = false;
+  try {
+    for (;;) {
+      const [done, of] = work.step();
+      self.postMessage({ done, of, boards: true });
+      if (done >= of || enough) return work.shown();
+      await later();
+    }
+  } finally {
+    work.free();
+  }
+}
+
 /** @param {PressWork} work */
 async function run(work) {
   for (;;) {
@@ -58,6 +77,7 @@ async function run(work) {
 /** @param {Ask} ask @returns {Promise<any>} */
 async function answer(ask) {
   if (ask.kind === 'shape') return (await core).shape(ask.ask);
+  if (ask.kind === 'boards') return boards(ask.order);
   const work = await begin(ask.order);
   try {
     if (ask.kind === 'plan') return work.plan();
@@ -74,6 +94,7 @@ async function answer(ask) {
 const movable = (made) => (made instanceof Uint8Array ? [made.buffer] : []);
 
 self.onmessage = (/** @type {MessageEvent<import('./types/press').ToPress>} */ { data }) => {
-  if ('pixels' in data) taken(data.pixels);
+  if ('enough' in data) enough = true;
+  else if ('pixels' in data) taken(data.pixels);
   else void reply(data, answer, movable);
 };

@@ -17,7 +17,10 @@ class Worker extends Talk {
 
   /** @override @param {FromPress} message */
   heard(message) {
-    if ('done' in message) this.press.onstep(message.done, message.of);
+    if ('done' in message) {
+      if (message.boards) this.press.onlaid(message.done, message.of);
+      else this.press.onstep(message.done, message.of);
+    }
     if ('wants' in message) {
       this.press.pixels(message.wants).then(
         (pixels) => this.tell({ pixels }, [pixels.buffer]),
@@ -38,6 +41,8 @@ export class Press {
     this.worker = null;
     /** Told how far what is being made has come. @type {(done: number, of: number) => void} */
     this.onstep = () => {};
+    /** Told how far boards are laid out. @type {(done: number, of: number) => void} */
+    this.onlaid = () => {};
   }
 
   /** @param {Ask} ask @returns {Promise<any>} as {@link Talk.ask} */
@@ -50,6 +55,11 @@ export class Press {
       this.worker = worker;
     }
     return this.worker.ask(ask);
+  }
+
+  /** Boards are laid out well enough: what there is by now is answered. */
+  enough() {
+    this.worker?.tell({ enough: true });
   }
 
   /** Stops what is being made; the next ask starts another Worker. */

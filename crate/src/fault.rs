@@ -42,6 +42,8 @@ pub(crate) enum Area {
     Depth,
     /// A centre of area lies a hundredth too far, and a piece weighs a hundredth too much.
     Balance,
+    /// A saw is thought half as thick as it is.
+    Layout,
 }
 
 /// What a right result is multiplied by: 1, or `by` where a fault is planted in `area`.
@@ -89,6 +91,7 @@ mod planted {
             Area::Box => "box",
             Area::Depth => "depth",
             Area::Balance => "balance",
+            Area::Layout => "layout",
         };
         if PLANTED.get().is_some_and(|p| p == name) { by } else { 1.0 }
     }

@@ -2,7 +2,7 @@
 //! plus-or-minus.
 //!
 //! Rooms, from the top; each depends only on those above it: [`words`], [`order`], [`json`], [`quantity`], [`estimate`],
-//! [`plane`], [`raster`], [`view`], [`mark`], [`finish`], [`part`], [`sheet`], [`job`], and `web`, the door that only
+//! [`plane`], [`raster`], [`view`], [`mark`], [`finish`], [`part`], [`layout`], [`sheet`], [`job`], and `web`, the door that only
 //! WebAssembly opens.
 //!
 //! The core has no clock, no files, no DOM and no globals, and never panics on what a person gives it.
@@ -36,6 +36,8 @@ pub mod mark;
 pub mod finish;
 
 pub mod part;
+
+pub mod layout;
 
 pub mod sheet;
 

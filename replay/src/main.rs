@@ -13,6 +13,7 @@
 //! curve, `{"odd": [[station, by, fair], …]}`.
 //! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
 //! order makes the job's own patterns.
+//! `{"kind":"lay","lots":[…]}` lays pieces out on boards and sheets and prints `{"lots": [{"laid", "cuts"}, …]}` (`layout`).
 //! `{"kind":"part","ask":{…}}` reckons what a part takes, weighs, how it moves and sags (`ask.rs`); `{"kind":"cutting-table"}` prints the
 //! job's cutting list as `{"csv": …}`; `"make": "cutting-list"` in a `press` without an order makes that list.
 //! Relative paths are from the file's own folder. An error is a line `{"error": {"key", "text"}}`; the job is then as
@@ -23,6 +24,7 @@ mod ask;
 use scrieve::job::{
     Desk, Intent, Kept, Make, Words, csv, cutting_table, preview, read_job_file, write_job_file,
 };
+use scrieve::layout::{Cut, Laying, Lot, Progress, cuts};
 use scrieve::plane::{Shaping, shape};
 use scrieve::raster::ask::{Ask, Found};
 use scrieve::raster::luma::Luma;
@@ -71,6 +73,10 @@ enum Own {
     },
     /// The job's cutting list as a table file.
     CuttingTable,
+    /// Which piece comes from which board: [`lay`].
+    Lay {
+        lots: Vec<Lot>,
+    },
     Press {
         /// What of the open job is made when there is no order: its patterns, unless another is named.
         make: Option<String>,
@@ -164,6 +170,23 @@ fn main() -> std::io::Result<()> {
         write!(replay.out, "{text}")?;
     }
     replay.out.flush()
+}
+
+/// Each lot laid out, with the cuts that take its boards apart.
+fn lay(lots: Vec<Lot>) -> Result<serde_json::Value, Say> {
+    let kerfs: Vec<f64> = lots.iter().map(|l| l.kerf).collect();
+    let mut laying = Laying::new(lots)?;
+    loop {
+        let Progress { done, of } = laying.step();
+        if done >= of {
+            break;
+        }
+    }
+    let told = laying.laid().into_iter().zip(kerfs).map(|(laid, kerf)| {
+        let cuts: Vec<Option<Vec<Cut>>> = laid.boards.iter().map(|b| cuts(b, kerf)).collect();
+        serde_json::json!({ "laid": laid, "cuts": cuts })
+    });
+    Ok(serde_json::json!({ "lots": told.collect::<Vec<_>>() }))
 }
 
 /// A camera from pictures of a target, as `know-lens` takes its lens.
@@ -271,6 +294,10 @@ impl Replay {
             Own::Answer { file } => self.answer(&file),
             Own::Part { ask } => {
                 self.found = Some(ask.answer()?);
+                Ok(())
+            }
+            Own::Lay { lots } => {
+                self.found = Some(lay(lots)?);
                 Ok(())
             }
             Own::CuttingTable => {

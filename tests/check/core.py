@@ -164,6 +164,16 @@ class Core:
             out.append(answer["part"])
         return out
 
+    def lay(self, lots):
+        """Each lot laid out: {"laid", "cuts"}."""
+        out = []
+        for line in self.lines([{"kind": "lay", "lots": [one]} for one in lots]):
+            answer = json.loads(line)
+            if "error" in answer:
+                raise Refused(answer["error"])
+            out.append(answer["lots"][0])
+        return out
+
     def part_refused(self, ask):
         """The name of the refusal of what is asked, or what was told instead."""
         try:

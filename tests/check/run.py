@@ -27,7 +27,7 @@ from row import Row
 
 # Monte Carlo trials a scene: usually, with --thorough, and where a planted fault only has to be seen.
 USUAL, THOROUGH, PROVING = 2_000, 10_000, 250
-AREAS = ("fraction", "scale", "ratio", "uncertainty", "rounding", "view", "aspect", "file", "edge", "outline", "sheet", "stick", "lens", "camera", "part", "box", "depth", "balance")
+AREAS = ("fraction", "scale", "ratio", "uncertainty", "rounding", "view", "aspect", "file", "edge", "outline", "sheet", "stick", "lens", "camera", "part", "box", "depth", "balance", "layout")
 
 
 def rows_of(area, core, trials):

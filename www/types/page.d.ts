@@ -34,10 +34,32 @@ export interface Desk {
   csv(): string;
   /** The cutting list as comma-separated values. */
   cuttingTable(): string;
+  /** The cuts in the order of the bench. */
+  bench(): Cuts;
   /** A sentence of the mill's or the press's, in the person's words and units. */
   tell(say: import("./mill").Say): string;
-  /** JSON for the press: `patterns`, `stick`, `grid`, `offsets`, `sector`, `cutting-list` or `test`. */
+  /** JSON for the press: `patterns`, `stick`, `grid`, `offsets`, `sector`, `cutting-list`, `boards` or `test`. */
   order(make: string, date: string): string;
+}
+
+/** One cut at the bench: job::BenchCut. */
+export interface BenchCut {
+  letter: string;
+  name: string;
+  cut: string;
+  shoulder: string;
+  from: string;
+  setting: string;
+  first: boolean;
+  done: boolean;
+  tick: Intent;
+}
+
+/** All cuts, in order: job::Bench. */
+export interface Cuts {
+  done: string;
+  caution: string;
+  cuts: BenchCut[];
 }
 
 /** A zip of files that the page holds. */

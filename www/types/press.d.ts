@@ -1,6 +1,7 @@
 // What the page and the press say to one another, and the part of the core's door that the press uses.
 
 import type { Say } from "./mill";
+import type { Spot } from "./scene";
 
 /** All sheets of an order: sheet::plan::Plan, of which the page draws these. Lengths in mm. */
 export interface Plan {
@@ -41,6 +42,7 @@ export interface Whole {
 export interface PressCore {
   default(from: { module_or_path: URL }): Promise<unknown>;
   shape(ask: unknown): unknown;
+  Boards: new (order: string) => BoardsWork;
   Press: new (order: string, regular: Uint8Array, bold: Uint8Array) => PressWork;
 }
 
@@ -59,16 +61,70 @@ export interface PressWork {
   free(): void;
 }
 
+/** Boards being laid out. */
+export interface BoardsWork {
+  /** Done, of. */
+  step(): Uint32Array;
+  shown(): BoardsShown;
+  free(): void;
+}
+
+/** Boards as they are laid out: sheet::boards::Shown. Lengths in mm, from a board's upper left corner as drawn. */
+export interface BoardsShown {
+  lots: LotShown[];
+}
+
+/** The boards of one stock. */
+export interface LotShown {
+  name: string;
+  title: string;
+  lines: string[];
+  boards: BoardShown[];
+}
+
+/** One board. */
+export interface BoardShown {
+  number: number;
+  size: [number, number];
+  label: string;
+  pieces: PieceShown[];
+  spots: Spot[];
+  cuts: CutShown[];
+  lines: string[];
+}
+
+/** One piece on a board. */
+export interface PieceShown {
+  part: number;
+  copy: number;
+  letter: string;
+  text: string;
+  at: [number, number];
+  over: [number, number];
+  turned: boolean;
+  pinned: boolean;
+}
+
+/** One straight cut. */
+export interface CutShown {
+  across: boolean;
+  at: number;
+  span: [number, number];
+  level: number;
+  text: string;
+}
+
 /** What is asked of the press. */
 export type Ask =
   | { kind: "shape"; ask: unknown }
+  | { kind: "boards"; order: string }
   | { kind: "plan"; order: string }
   | { kind: "pdf"; order: string }
   | { kind: "print"; order: string }
   | { kind: "svg"; order: string; piece: number };
 
 /** Page to press. */
-export type ToPress = { id: number; ask: Ask } | { pixels: Uint8Array | null };
+export type ToPress = { id: number; ask: Ask } | { pixels: Uint8Array | null } | { enough: true };
 
 /** A window of a picture's luminance. */
 export interface Window {
@@ -83,5 +139,5 @@ export interface Window {
 export type FromPress =
   | { id: number; answer: unknown }
   | { id: number; refusal: Say }
-  | { done: number; of: number }
+  | { done: number; of: number; boards?: true }
   | { wants: Window };

@@ -3,6 +3,7 @@
 pub use super::depth::{Behind, BoxGiven, FaceOf};
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
+pub use super::layout::Boards;
 pub use super::parts::{About, Hidden, PartChoice};
 pub use super::sheets::{Grain, OnPattern, PaperChoice, PatternChoice, Printer, Sheets};
 pub use super::vane::VaneChoice;
@@ -57,6 +58,9 @@ pub struct Document {
     /// It as a whirligig or a vane.
     #[serde(default)]
     pub vane: VaneChoice,
+    /// How boards are bought and laid out, and what is cut.
+    #[serde(default)]
+    pub boards: Boards,
     /// The last ids given out: picture, view, mark.
     pub last: [u32; 3],
 }

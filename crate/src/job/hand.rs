@@ -106,8 +106,8 @@ impl About {
     /// It asks about a part, seen or hidden, whose id is [`Typing::of`].
     pub fn is_of_part(self) -> bool {
         use About::{
-            JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock, Planed, RuleLength,
-            RuleWidth,
+            BoardLength, BoardWidth, JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock,
+            Planed, RuleLength, RuleWidth,
         };
         matches!(
             self,
@@ -121,6 +121,8 @@ impl About {
                 | OwnWidth
                 | PartName
                 | Load
+                | BoardLength
+                | BoardWidth
         )
     }
 

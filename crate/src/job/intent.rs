@@ -11,6 +11,7 @@ use super::document::{
     About as ThingChoice, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
 };
 pub use super::given::{Bounds, KnownLens, Length, NewView};
+use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
@@ -335,6 +336,22 @@ pub enum Intent {
     SetThing { about: ThingChoice },
     /// It as a whirligig or a vane: where it turns, what is heavy, its propeller.
     SetVane { vane: VaneChoice },
+    /// What the saw takes away.
+    SetKerf { kerf: Length },
+    /// How long and wide the boards or sheets of a stock are bought, mm; a width of 0 for every width it is sold in.
+    SetBoards { lot: String, size: [f64; 2] },
+    /// A piece stays where it was put on a board of a stock, or needn't any longer.
+    Pin { lot: String, pin: Pin, on: bool },
+    /// Nothing may lie there on a board of a stock, or it may again; in place of one that was there before.
+    Spot {
+        lot: String,
+        spot: Spot,
+        on: bool,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        was: Option<Spot>,
+    },
+    /// A piece of a part is cut, or isn't.
+    Tick { mark: u32, copy: u32, on: bool },
     /// What a length stands for on patterns; nothing for itself alone.
     OnPattern { mark: u32, what: Option<OnPattern> },
     /// Make a pattern of a whole view, or no longer.

@@ -6,6 +6,8 @@
 #![allow(missing_docs)]
 
 mod apply;
+#[cfg(test)]
+mod board_tests;
 mod boxes;
 mod chain;
 mod change;
@@ -28,6 +30,7 @@ mod intent;
 mod journal;
 #[cfg(test)]
 mod language_tests;
+mod layout;
 mod lenses;
 #[cfg(test)]
 mod part_tests;
@@ -66,6 +69,6 @@ pub use document::Document;
 pub use file::{Kept, bundled, job_json, preview, read as read_job_file, write as write_job_file};
 pub use intent::Intent;
 pub use scene::Scene;
-pub use show::{Make, cutting_table};
+pub use show::{Bench, Make, bench, cutting_table};
 pub use tell::Words;
 pub use zip::Writer as ZipWriter;

@@ -20,7 +20,7 @@ const LISTS: &str = r#"{"kind":"go","step":"lists"}"#;
 fn list(desk: &Desk) -> CuttingList {
     let order = desk.order(Make::List, "").unwrap();
     match order.pieces.as_slice() {
-        [Piece::List(list)] => {
+        [Piece::List(list), ..] => {
             let plain = |t: &String| t.replace('\u{a0}', " ");
             let rows = list.rows.iter().map(|r| r.iter().map(plain).collect()).collect();
             CuttingList { rows, ..list.clone() }

@@ -5,13 +5,13 @@
 use super::document::{Behind, Build, Document, Mark, Placing, View};
 use super::intent::RectangleOf;
 use super::lenses::{self, Lensed};
-use super::vouched::{OnBox, camera, formed, rectangle};
+use super::vouched::{OnBox, camera, formed, rectangle, span};
 use crate::estimate::{Estimate, Source};
-use crate::mark::{Ends, Kind, Measures, Quantity, measure};
+use crate::mark::{Measures, Quantity, measure};
 use crate::order::Table;
 use crate::view::{
     Back, BoxKnowns, Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Side,
-    Span, ViewMap, fit_behind, fit_box, stand_back,
+    ViewMap, fit_behind, fit_box, stand_back,
 };
 use crate::words::Say;
 use std::rc::Rc;
@@ -357,21 +357,6 @@ fn origin(document: &Document, pulling: &Table<u32, ()>, view: &View) -> Origin 
         .find(|v| v.rectangle.is_some() && v.picture == view.picture)
         .map(|v| v.id);
     Origin { lengths, rectangle, ..alone }
-}
-
-/// The span of a length, or of something round, whose points are all there.
-fn span(mark: &Mark) -> Option<Span> {
-    let c = clicks(mark.id, &mark.points);
-    match mark.kind {
-        Kind::Length => {}
-        Kind::Circle => return (c.len() >= 3).then_some(Span::Round(c)),
-        _ => return None,
-    }
-    match mark.ends {
-        Ends::Between => <[Click; 2]>::try_from(c).ok().map(Span::Between),
-        Ends::FromCentre => <[Click; 2]>::try_from(c).ok().map(Span::FromCentre),
-        Ends::FromLine => <[Click; 3]>::try_from(c).ok().map(Span::FromLine),
-    }
 }
 
 /// Everything that a map is fitted to.

@@ -100,8 +100,20 @@ data! {
         pub gauges: Vec<Gauge>,
         /// What to buy for the cutting list, and what to heed.
         pub below: Vec<String>,
+        /// What can be chosen about the boards of each stock.
+        pub stocks: Vec<StockShown>,
         /// What else is told of the whole: whether a vane faces the wind, what looks wrong.
         pub sections: Vec<Section>,
+    }
+
+    /// The boards of one stock.
+    pub struct StockShown {
+        /// What pins and bad spots know it by.
+        pub lot: String,
+        /// What it is called.
+        pub title: String,
+        /// How they are bought, what the saw takes.
+        pub keys: Vec<Key>,
     }
 
     /// What is said of the whole, under a head of its own.

@@ -6,6 +6,7 @@ use super::desk::Desk;
 use super::document::{Document, OnPattern, PaperChoice, PartChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
+use super::layout::lot_of;
 use super::sheets::{paper_choice, test_bars};
 use crate::part::rule::{Side, Term};
 use crate::part::shelf::{KG_M, LB_FT};
@@ -128,6 +129,8 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         | About::Thing
         | About::RuleLength
         | About::RuleWidth => return Ok(None),
+        About::Kerf => Intent::SetKerf { kerf: length() },
+        About::BoardLength | About::BoardWidth => board(desk, typing)?,
         About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
         About::Margin => {
             let paper = paper_choice(desk.document());
@@ -186,6 +189,16 @@ fn of_part(document: &Document, typing: &Typing, text: String) -> Result<Intent,
             Intent::SetPart { mark, choice }
         }
     })
+}
+
+/// A size of the boards of a part's stock.
+fn board(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {
+    let document = desk.document();
+    let mm = apply::length(&Length::Text(typing.text.clone()), document.units.style)?;
+    let (_, made) = document.made(typing.of).ok_or_else(|| Say::new("cut.no-stock"))?;
+    let [long, wide] = document.board_size(made, 0.0);
+    let size = if typing.about == About::BoardLength { [mm, wide] } else { [long, mm] };
+    Ok(Intent::SetBoards { lot: lot_of(made), size })
 }
 
 fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {

@@ -5,8 +5,8 @@ use super::intent::RectangleOf;
 use super::reckon::clicks;
 use crate::estimate::Source;
 use crate::fault::{Area, spoil};
-use crate::mark::Kind;
-use crate::view::{self, Boxed, Camera, Click, Form, Formed, Known, Rectangle, Side};
+use crate::mark::{Ends, Kind};
+use crate::view::{self, Boxed, Camera, Click, Form, Formed, Known, Rectangle, Side, Span};
 use std::rc::Rc;
 
 /// What the picture's file and its person say of the camera.
@@ -58,6 +58,21 @@ pub(super) fn boxed(given: &BoxGiven) -> Boxed {
         corners: [0, 1, 2, 3, 4, 5, 6, 7]
             .map(|k: u8| given.corners[usize::from(k)].as_ref().map(|p| corner(given.id, k, p))),
         edges: given.edges.map(|e| e.map(|(mm, u)| Side { mm, u })),
+    }
+}
+
+/// The span of a length, or of something round, whose points are all there.
+pub(super) fn span(mark: &Mark) -> Option<Span> {
+    let c = clicks(mark.id, &mark.points);
+    match mark.kind {
+        Kind::Length => {}
+        Kind::Circle => return (c.len() >= 3).then_some(Span::Round(c)),
+        _ => return None,
+    }
+    match mark.ends {
+        Ends::Between => <[Click; 2]>::try_from(c).ok().map(Span::Between),
+        Ends::FromCentre => <[Click; 2]>::try_from(c).ok().map(Span::FromCentre),
+        Ends::FromLine => <[Click; 3]>::try_from(c).ok().map(Span::FromLine),
     }
 }
 

@@ -15,6 +15,7 @@ pub mod propeller;
 pub mod region;
 pub mod rule;
 pub mod shelf;
+pub mod sizes;
 pub mod stock;
 pub mod vane;
 pub mod wood;

@@ -6,6 +6,8 @@
 //! [`sector`]. Those put all they draw on a [`sketch`], which knows what room is taken ([`free`]), with words and lengths told
 //! by [`write`]; lines first, then writing where nothing is in its way. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
+pub mod boards;
+mod boards_drawn;
 pub mod draw;
 pub mod font;
 pub mod free;

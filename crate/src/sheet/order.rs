@@ -1,6 +1,7 @@
 //! What is to be made, as the desk orders it: plain data, sizes in finished mm, sentences in words.
 
 use super::draw::Ink;
+use crate::layout::Lot;
 use crate::plane::{Curve, Finished, Homography, Picture, Point};
 use crate::quantity::{Direction, Step, Style};
 use serde::{Deserialize, Serialize};
@@ -83,6 +84,8 @@ pub enum Piece {
     Sector(Sector),
     /// What is to be cut, in rows.
     List(CuttingList),
+    /// Which part comes from which board.
+    Boards(Boards),
     /// The sheet by which a printer is measured.
     Test,
 }
@@ -274,4 +277,28 @@ pub struct CuttingList {
     pub lines: Vec<String>,
     /// What to heed.
     pub cautions: Vec<String>,
+}
+
+/// Boards to be laid out, a lot for each stock.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Boards {
+    /// What the sheets are called.
+    pub title: String,
+    /// A stock each.
+    pub lots: Vec<Stack>,
+}
+
+/// Parts that come from the same stock.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Stack {
+    /// What pins and bad spots know it by.
+    pub name: String,
+    /// What it is called.
+    pub title: String,
+    /// It comes in sheets.
+    pub sheets: bool,
+    /// The letter of each part.
+    pub letters: Vec<(u32, String)>,
+    /// What is to be laid out.
+    pub lot: Lot,
 }

@@ -6,7 +6,7 @@ use super::write::Writing;
 use super::{grid, offsets, pattern, sector, stick};
 use crate::words::Say;
 
-/// The drawings of a piece, at full size, before they are cut into sheets. The cutting list and the sheet by which
+/// The drawings of a piece, at full size, before they are cut into sheets. The cutting list, the boards and the sheet by which
 /// a printer is measured are none of these: they are made to the paper's size.
 ///
 /// # Errors
@@ -18,7 +18,7 @@ pub fn drawings(piece: &Piece, words: &Writing<'_>) -> Result<Vec<Drawing>, Say>
         Piece::Grid(g) => grid::drawings(g, words),
         Piece::Offsets(o) => Ok(vec![offsets::drawing(o, words)?]),
         Piece::Sector(s) => Ok(vec![sector::drawing(s, words)?]),
-        // Both fill one sheet of the paper at hand: see the press.
-        Piece::List(_) | Piece::Test => Ok(Vec::new()),
+        // These fill one sheet of the paper at hand: see the press.
+        Piece::List(_) | Piece::Boards(_) | Piece::Test => Ok(Vec::new()),
     }
 }

@@ -12,7 +12,7 @@ use super::picture::Shot;
 use super::plan::{self, Plan};
 use super::preview::preview;
 use super::write::{Writing, clean};
-use super::{list, piece, svg, test_sheet};
+use super::{boards_drawn, list, piece, svg, test_sheet};
 use crate::raster::luma::Window;
 use crate::words::{Arg, Say};
 
@@ -267,6 +267,7 @@ impl Press {
 fn drawn(piece: &Piece, with: &Furniture<'_>) -> Result<Vec<Drawing>, Say> {
     match piece {
         Piece::Test => Ok(vec![test_sheet::drawing(&Stock::of(&with.order.paper)?, with.said)]),
+        Piece::Boards(one) => boards_drawn::drawings(one, &with.order.paper, with.said),
         Piece::List(one) => list::drawings(one, &with.order.paper, with.said),
         _ => piece::drawings(piece, with.said),
     }
@@ -288,7 +289,7 @@ fn of(piece: &Piece) -> Option<&Pattern> {
         Piece::Pattern(p) | Piece::Grid(Grid { of: p, .. }) | Piece::Offsets(Offsets { of: p, .. }) => {
             Some(p)
         }
-        Piece::Stick(_) | Piece::Sector(_) | Piece::List(_) | Piece::Test => None,
+        Piece::Stick(_) | Piece::Sector(_) | Piece::List(_) | Piece::Boards(_) | Piece::Test => None,
     }
 }
 

@@ -15,7 +15,7 @@ impl Order {
                 Piece::Pattern(p) => Some(p),
                 Piece::Grid(g) => Some(&mut g.of),
                 Piece::Offsets(o) => Some(&mut o.of),
-                Piece::Stick(_) | Piece::Sector(_) | Piece::List(_) | Piece::Test => None,
+                Piece::Stick(_) | Piece::Sector(_) | Piece::List(_) | Piece::Boards(_) | Piece::Test => None,
             };
             if let Some(outline) = of.and_then(|p| p.outline.as_mut()) {
                 outline.settle();

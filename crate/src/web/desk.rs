@@ -179,6 +179,11 @@ impl Desk {
         cutting_table(&self.desk)
     }
 
+    /// The cuts in the order of the bench, as the page shows them one by one ([`job::Bench`]).
+    pub fn bench(&self) -> JsValue {
+        to_js(&job::bench(&self.desk))
+    }
+
     /// Puts what the mill says (`{key, args}`) into the person's words.
     pub fn tell(&self, say: JsValue) -> String {
         match json::read::<Say>(&from_js(&say)) {

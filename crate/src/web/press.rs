@@ -1,11 +1,12 @@
-//! The press's side of the door: what makes sheets and shapes, in a Worker of its own. It has neither document nor pixels: an
+//! The press's side of the door: what makes sheets and shapes and lays boards out, in a Worker of its own. It has neither document nor pixels: an
 //! order comes from the desk, windows of pixels from the mills of the pictures. What it exports is listed, as the page sees it,
 //! in `www/types/press.d.ts` (`PressCore`).
 
 use super::{from_js, to_js};
 use crate::json;
+use crate::layout::Laying;
 use crate::plane;
-use crate::sheet;
+use crate::sheet::{self, Piece, boards, write};
 use crate::words::Say;
 use wasm_bindgen::prelude::*;
 
@@ -21,6 +22,45 @@ pub fn shape(ask: JsValue) -> Result<JsValue, JsValue> {
 
 fn not_understood(e: &json::Error) -> JsValue {
     to_js(&Say::new("job.not-understood").text("why", e.to_string()))
+}
+
+/// Boards being laid out.
+#[wasm_bindgen]
+pub struct Boards {
+    order: sheet::Order,
+    laying: Laying,
+}
+
+#[wasm_bindgen]
+impl Boards {
+    /// Takes an order of boards as the desk wrote it.
+    ///
+    /// # Errors
+    /// As [`Laying::new`], as a [`Say`]; `sheet.nothing` where no boards are ordered.
+    #[wasm_bindgen(constructor)]
+    pub fn new(order: &str) -> Result<Boards, JsValue> {
+        let order: sheet::Order = json::read(order).map_err(|e| not_understood(&e))?;
+        let Some(Piece::Boards(boards)) = order.pieces.first() else {
+            return Err(to_js(&Say::new("sheet.nothing")));
+        };
+        let laying = boards::begin(boards).map_err(|say| to_js(&say))?;
+        Ok(Boards { order, laying })
+    }
+
+    /// Does a little; how much is done, of how much. What is laid can be seen at any time.
+    pub fn step(&mut self) -> Vec<u32> {
+        let progress = self.laying.step();
+        [progress.done, progress.of].map(|n| u32::try_from(n).unwrap_or(u32::MAX)).to_vec()
+    }
+
+    /// The boards as well as they are laid by now ([`boards::Shown`]).
+    pub fn shown(&self) -> JsValue {
+        let words = write::Writing::new(&self.order, &write::estimate);
+        match self.order.pieces.first() {
+            Some(Piece::Boards(of)) => to_js(&boards::shown(of, &self.laying.laid(), &words)),
+            _ => JsValue::NULL,
+        }
+    }
 }
 
 /// One order being made.

@@ -3,6 +3,7 @@
 
 mod boxes;
 mod divide;
+mod layout;
 mod lens;
 mod marks;
 mod parts;
@@ -75,6 +76,9 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
+        SetKerf { .. } | SetBoards { .. } | Pin { .. } | Spot { .. } | Tick { .. } => {
+            layout::apply(document, fact)
+        }
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),
         AddPart { like } => parts::add(document, *like),
         NamePart { part, name } => parts::name(document, *part, name),

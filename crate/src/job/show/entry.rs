@@ -73,6 +73,9 @@ fn name(about: About) -> &'static str {
         About::RuleWidth => "rule-width",
         About::OwnLength | About::OwnWidth => "rule-own",
         About::PartName => "part-name",
+        About::Kerf => "kerf",
+        About::BoardLength => "board-length",
+        About::BoardWidth => "board-width",
         About::LandsThick => "lands-thick",
         About::LandsDeep => "lands-deep",
         About::Bevel => "bevel",
@@ -113,6 +116,9 @@ fn pad(about: About) -> Pad {
         | About::Planed
         | About::OwnLength
         | About::OwnWidth
+        | About::Kerf
+        | About::BoardLength
+        | About::BoardWidth
         | About::LandsThick
         | About::LandsDeep
         | About::PrinterAcross

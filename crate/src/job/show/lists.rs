@@ -34,6 +34,7 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
             gauges: Vec::new(),
             below: Vec::new(),
             sections,
+            stocks: Vec::new(),
         });
     }
     let parts = cuts.iter().map(|cut| part(sight, cut)).collect();
@@ -50,6 +51,7 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
             .into_iter()
             .flatten()
             .collect(),
+        stocks: super::boards::stocks(sight, &cuts),
     })
 }
 
@@ -212,7 +214,7 @@ fn more(sight: &Sight, parts: bool, cut: bool) -> Vec<Key> {
         keys.extend(["glass", "svg", "grid", "offsets"].map(|id| say::page_key(sight, id)));
     }
     if cut {
-        keys.extend(["cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
+        keys.extend(["boards", "bench", "cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
     }
     if parts && balance::points(sight).next().is_some() {
         keys.push(say::key(sight, "vane", Intent::Ask { about: About::Vane }));

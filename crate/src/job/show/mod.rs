@@ -1,7 +1,9 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
 mod balance;
+mod bench;
 mod board;
+mod boards;
 mod boxes;
 mod buy;
 mod cutting;
@@ -39,6 +41,7 @@ use crate::quantity::{Figure, Step, write_number, write_plus_minus, write_unroun
 use crate::words::Say;
 use std::rc::Rc;
 
+pub use bench::{Bench, bench};
 pub use order::Make;
 pub(super) use order::order;
 pub(super) use shelf::Shelf;

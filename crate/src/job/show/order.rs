@@ -41,8 +41,10 @@ pub enum Make {
     Sectors,
     /// The propeller's sticks.
     Propeller,
-    /// The cutting list.
+    /// The cutting list, and the boards that it comes from.
     List,
+    /// The boards alone.
+    Boards,
     /// The sheet by which a printer is measured.
     Test,
 }
@@ -58,6 +60,7 @@ impl Make {
             ("sector", Make::Sectors),
             ("propeller", Make::Propeller),
             ("cutting-list", Make::List),
+            ("boards", Make::Boards),
             ("test", Make::Test),
         ];
         all.into_iter().find(|(n, _)| *n == name).map(|(_, make)| make)
@@ -80,7 +83,8 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         Make::Offsets => other_ways::offsets(&sight),
         Make::Sectors => other_ways::sectors(&sight),
         Make::Propeller => super::propeller::patterns(&sight).into_iter().map(Piece::Pattern).collect(),
-        Make::List => super::table::piece(&sight).into_iter().collect(),
+        Make::List => super::table::piece(&sight).into_iter().chain(super::boards::piece(&sight)).collect(),
+        Make::Boards => super::boards::piece(&sight).into_iter().collect(),
         Make::Test => vec![Piece::Test],
     };
     if pieces.is_empty() {
