@@ -44,7 +44,7 @@ pub fn fit_box(knowns: &BoxKnowns, lens: Option<&Lens>) -> Result<BoxFit, Say> {
     Ok(BoxFit { posed, lengths, lens: lens.cloned(), lies: knowns.camera.lies(), p })
 }
 
-fn check(knowns: &BoxKnowns) -> Result<(), Say> {
+pub(super) fn check(knowns: &BoxKnowns) -> Result<(), Say> {
     let boxed = knowns.boxed;
     let six = boxed.corners.iter().flatten().count() >= 6;
     if !six {
