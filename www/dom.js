@@ -60,10 +60,15 @@ export function show(node, on) {
  * @param {(node: HTMLElement, item: T) => void} update
  */
 export function keepList(parent, items, nameOf, make, update) {
-  /** @type {Map<string, {item: unknown, node: HTMLElement}>} */
-  const before = lists.get(parent) ?? new Map();
+  const kept = lists.get(parent);
+  if (kept && kept.made !== making) {
+    for (const { node } of kept.items.values()) node.remove();
+    lists.delete(parent);
+  }
+  /** @type {Map<string, Kept>} */
+  const before = lists.get(parent)?.items ?? new Map();
   if (updateOnly(before, items, nameOf, update)) return;
-  /** @type {Map<string, {item: unknown, node: HTMLElement}>} */
+  /** @type {Map<string, Kept>} */
   const now = new Map();
   let next = parent.firstChild;
   for (const item of items) {
@@ -84,13 +89,18 @@ export function keepList(parent, items, nameOf, make, update) {
   for (const [name, { node }] of before) {
     if (!now.has(name)) node.remove();
   }
-  lists.set(parent, now);
+  lists.set(parent, { made: making, items: now });
+}
+
+/** From now on every list is made anew when it is next drawn: what its elements say is of another language. */
+export function remakeLists() {
+  making += 1;
 }
 
 /**
  * The usual case, and the quick one: the same things in the same order, a few of them new. Does nothing otherwise.
  * @template T
- * @param {Map<string, {item: unknown, node: HTMLElement}>} before
+ * @param {Map<string, Kept>} before
  * @param {readonly T[]} items
  * @param {(item: T) => string} nameOf
  * @param {(node: HTMLElement, item: T) => void} update
@@ -98,7 +108,7 @@ export function keepList(parent, items, nameOf, make, update) {
  */
 function updateOnly(before, items, nameOf, update) {
   if (before.size !== items.length) return false;
-  /** @type {[{item: unknown, node: HTMLElement}, T][]} */
+  /** @type {[Kept, T][]} */
   const news = [];
   let i = 0;
   for (const [name, kept] of before) {
@@ -114,8 +124,12 @@ function updateOnly(before, items, nameOf, update) {
   return true;
 }
 
-/** @type {WeakMap<HTMLElement, Map<string, {item: unknown, node: HTMLElement}>>} */
+/** @typedef {{item: unknown, node: HTMLElement}} Kept an element of a list, and what it shows */
+
+/** @type {WeakMap<HTMLElement, {made: number, items: Map<string, Kept>}>} */
 const lists = new WeakMap();
+/** Counts how often all lists were to be made anew. */
+let making = 0;
 
 const SVG = 'http://www.w3.org/2000/svg';
 

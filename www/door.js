@@ -116,6 +116,21 @@ export class Door {
     return taken;
   }
 
+  /**
+   * Goes on in another language: the job, the hand and what is being typed stay as they are.
+   * @param {string} words its words file
+   */
+  speak(words) {
+    this.words = words;
+    if (!this.desk) return;
+    try {
+      this.desk.speak(words);
+      this.take(this.desk.scene());
+    } catch (error) {
+      this.failed(error);
+    }
+  }
+
   /** Lets the job only be looked at, or opens it again. @param {boolean} closed */
   close(closed) {
     this.closed = closed;

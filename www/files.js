@@ -200,7 +200,7 @@ export class Files {
     this.open = { digest, picture };
     const { board, notes } = this.shop;
     picture.onchange = () => board.askPicture();
-    picture.onlost = (lost) => notes.warn('mill-lost', word(lost.key, slotsOf(lost)), []);
+    picture.onlost = (lost) => notes.warn('mill-lost', () => word(lost.key, slotsOf(lost)), []);
     const { size } = board;
     if (size?.width !== picture.width || size.height !== picture.height) board.setSize(picture);
     board.setPicture(picture);
@@ -224,7 +224,7 @@ export class Files {
       else picture.close();
     } catch (error) {
       console.error(error);
-      this.shop.notes.warn(`gone-${digest}`, word('page.picture-gone', { name: shown.name }), []);
+      this.shop.notes.warn(`gone-${digest}`, () => word('page.picture-gone', { name: shown.name }), []);
     }
   }
 
@@ -342,7 +342,7 @@ export class Files {
   handOver(name, parts, type) {
     const file = new File(parts, name, { type });
     if (navigator.canShare?.({ files: [file] })) {
-      this.shop.notes.offer('share-file', word('page.file-ready', { name }), word('page.share-file'), () => {
+      this.shop.notes.offer('share-file', () => word('page.file-ready', { name }), () => word('page.share-file'), () => {
         navigator.share({ files: [file] }).catch((error) => {
           if (error instanceof DOMException && error.name === 'AbortError') return;
           this.download(file);
@@ -362,6 +362,6 @@ export class Files {
     link.click();
     link.remove();
     setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
-    this.shop.notes.tell('saved-file', word('page.saved-file', { name: file.name }));
+    this.shop.notes.tell('saved-file', () => word('page.saved-file', { name: file.name }));
   }
 }

@@ -4,7 +4,7 @@
 import { byId, drawing, el, keepList, say, show } from './dom.js';
 import { fillKey, makeKey } from './keys.js';
 import { setText } from './type.js';
-import { word } from './words.js';
+import { spoken, word } from './words.js';
 
 /** @typedef {import('./types/scene').Entry} Entry */
 /** @typedef {import('./ledge.js').Hands} Hands */
@@ -84,20 +84,24 @@ export class Keypad {
     this.choices = byId('entry-choices');
     this.close = byId('entry-close');
     this.close.append(drawing('close'));
-    this.close.setAttribute('aria-label', word('page.dismiss'));
     this.close.addEventListener('click', () => hands.send({ kind: 'dismiss' }));
     this.input.addEventListener('input', () => hands.send({ kind: 'entry', text: this.input.value }));
     /** @type {Entry | null} */
     this.entry = null;
     /** Told when it has gone and had the focus. @type {() => void} */
     this.closed = () => {};
-    this.makeBlocks();
+    spoken(() => {
+      this.close.setAttribute('aria-label', word('page.dismiss'));
+      this.makeBlocks();
+    });
   }
 
   makeBlocks() {
+    this.blocks.replaceChildren();
     for (const { block, spoken, keys } of BLOCKS) {
       const node = el('div', `pad-block pad-${block}`, { role: 'group', 'aria-label': word(spoken) });
-      for (const [key, face, name] of keys) {
+      for (const [key, drawn, name] of keys) {
+        const face = key === '.' ? word('number.decimal') : drawn;
         const button = el('button', 'pad-key', { type: 'button' });
         button.dataset.pad = key;
         if (name) button.setAttribute('aria-label', face ? `${face}, ${word(name)}` : word(name));
@@ -115,7 +119,7 @@ export class Keypad {
   /** @param {string} key */
   type(key) {
     if (!this.entry) return;
-    this.hands.send({ kind: 'entry', text: typed(this.entry.text, key) });
+    this.hands.send({ kind: 'entry', text: typed(this.entry.text, key === '.' ? word('number.decimal') : key) });
   }
 
   /** @param {Entry | null | undefined} entry */

@@ -2,7 +2,7 @@
 
 import { byId, drawing, el, keepList, say, show } from './dom.js';
 import { fillKey, makeKey } from './keys.js';
-import { word } from './words.js';
+import { spoken, word } from './words.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').Key} Key */
@@ -32,12 +32,13 @@ export class Ledge {
     this.keys = byId('ledge-keys');
     this.nudges = byId('nudges');
     for (const [name, dx, dy, key] of NUDGES) {
-      const button = el('button', `nudge nudge-${name}`, { type: 'button', 'aria-label': word(key) }, drawing(name));
+      const button = el('button', `nudge nudge-${name}`, { type: 'button' }, drawing(name));
+      spoken(() => button.setAttribute('aria-label', word(key)));
       button.dataset.key = `nudge-${name}`;
       button.addEventListener('click', () => hands.nudge(dx, dy));
       this.nudges.append(button);
     }
-    this.nudges.setAttribute('aria-label', word('page.nudges'));
+    spoken(() => this.nudges.setAttribute('aria-label', word('page.nudges')));
   }
 
   /** @param {Scene} scene @param {readonly Key[]} keys what stands on it */
@@ -63,11 +64,16 @@ export class Top {
     this.name = byId('job-name');
     this.name.addEventListener('click', () => hands.send({ kind: 'ask', about: 'job-name' }));
     this.steps = byId('steps');
-    this.steps.setAttribute('aria-label', word('page.steps'));
     this.list = byId('step-list');
     this.undo = this.turner('undo', 'page.undo');
     this.redo = this.turner('redo', 'page.redo');
     this.kept = byId('kept');
+    /** How the keeping goes. @type {import('./keeper.js').State} */
+    this.state = 'empty';
+    spoken(() => {
+      this.steps.setAttribute('aria-label', word('page.steps'));
+      this.tellKept(this.state);
+    });
   }
 
   /** @param {'undo' | 'redo'} kind @param {string} key */
@@ -76,7 +82,7 @@ export class Top {
     const words = el('span', 'turn-words');
     button.append(drawing(kind), words);
     button.addEventListener('click', () => this.hands.send({ kind }));
-    return { button, words, bare: word(key) };
+    return { button, words, bare: key };
   }
 
   /** @param {Scene} scene */
@@ -85,7 +91,7 @@ export class Top {
     document.title = scene.name ? word('page.title', { name: scene.name }) : word('page.name');
     for (const [turn, what] of /** @type {const} */ ([[this.undo, scene.undo], [this.redo, scene.redo]])) {
       turn.button.disabled = what == null;
-      say(turn.words, what ?? turn.bare);
+      say(turn.words, what ?? word(turn.bare));
     }
     keepList(this.list, scene.steps, (step) => step.step, (step) => this.makeStep(step), (node, step) => {
       const button = /** @type {HTMLElement} */ (node.firstChild);
@@ -111,6 +117,7 @@ export class Top {
    * @param {import('./keeper.js').State} state
    */
   tellKept(state) {
+    this.state = state;
     const words = {
       empty: '',
       keeping: word('page.keeping'),

@@ -7,7 +7,7 @@ import { Refused } from './mill-start.js';
 import { openPicture } from './picture.js';
 import { PlanBoard } from './plan.js';
 import { knownPrinters, rememberPrinter } from './printers.js';
-import { word } from './words.js';
+import { locale, spoken, word } from './words.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').PartShown} PartShown */
@@ -42,7 +42,7 @@ export class Lists {
     /** Pictures opened only for their pixels, by digest. @type {Map<string, Promise<import('./picture.js').Picture>>} */
     this.opened = new Map();
     const stop = byId('making-stop');
-    say(stop, word('page.stop'));
+    spoken(() => say(stop, word('page.stop')));
     stop.addEventListener('click', () => this.stop());
     shop.press.onstep = (done, of) => this.tell(done, of);
   }
@@ -110,7 +110,7 @@ export class Lists {
 
   /** The day, as it is written here. */
   today() {
-    return new Date().toLocaleDateString();
+    return new Date().toLocaleDateString(locale());
   }
 
   /** @param {string} make @returns {string | null} */
@@ -222,7 +222,7 @@ export class Lists {
   remark(remarks) {
     const { notes } = this.shop;
     notes.drop('sheets');
-    if (remarks.length > 0) notes.warn('sheets', remarks.map((one) => this.said(one)).join(' '), []);
+    if (remarks.length > 0) notes.warn('sheets', () => remarks.map((one) => this.said(one)).join(' '), []);
   }
 
   /** @param {import('./types/mill').Say} sentence */

@@ -1,7 +1,7 @@
 // Puts the page together: what the core's scene changes is drawn, what a person does is sent to the core.
 
 import { Board } from './board.js';
-import { byId, drawing, keepList, say, show } from './dom.js';
+import { byId, drawing, keepList, remakeLists, say, show } from './dom.js';
 import { Door } from './door.js';
 import { Files } from './files.js';
 import { Jobs } from './jobs.js';
@@ -9,6 +9,7 @@ import { Keeper } from './keeper.js';
 import { Keyboard } from './keyboard.js';
 import { Keypad } from './keypad.js';
 import { fillKey, makeKey, watchGuards } from './keys.js';
+import { LANGUAGES, keepLanguage, languageHere, languageKeys, wordsOf } from './language.js';
 import { Ledge, Top } from './ledge.js';
 import { Magnifier } from './magnifier.js';
 import { Notes, pageKey } from './notes.js';
@@ -20,7 +21,7 @@ import { Seeker } from './seek.js';
 import { Sizes } from './sizes.js';
 import { openStore, persist } from './store.js';
 import { Touch } from './touch.js';
-import { takeWords, word } from './words.js';
+import { language, spoken, takeWords, word } from './words.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').Key} Key */
@@ -207,14 +208,14 @@ class Page {
     const middle = () => /** @type {const} */ ([this.board.width / 2, this.board.height / 2]);
     /** @type {['plus' | 'minus' | 'whole', string, () => void][]} */
     const keys = [
-      ['plus', word('page.zoom-in'), () => this.board.zoomAt(...middle(), 1.5)],
-      ['minus', word('page.zoom-out'), () => this.board.zoomAt(...middle(), 1 / 1.5)],
-      ['whole', word('page.zoom-whole'), () => this.board.fit()],
+      ['plus', 'page.zoom-in', () => this.board.zoomAt(...middle(), 1.5)],
+      ['minus', 'page.zoom-out', () => this.board.zoomAt(...middle(), 1 / 1.5)],
+      ['whole', 'page.zoom-whole', () => this.board.fit()],
     ];
     for (const [name, label, act] of keys) {
       const button = byId(`zoom-${name}`);
       button.append(drawing(name));
-      button.setAttribute('aria-label', label);
+      spoken(() => button.setAttribute('aria-label', word(label)));
       button.addEventListener('click', act);
     }
     // On a tall screen they stand beside the size board's handle: on the board they would hide some of it.
@@ -240,22 +241,48 @@ class Page {
 
   /** The empty board, which needs no core yet. */
   first() {
-    byId('board').setAttribute('aria-label', word('page.board'));
-    byId('foot').setAttribute('aria-label', word('page.ledge'));
-    byId('zoom').setAttribute('aria-label', word('page.zoom'));
-    byId('tabs').setAttribute('aria-label', word('page.tables'));
-    byId('magnifier').setAttribute('aria-label', word('page.magnifier'));
-    byId('first').setAttribute('aria-label', word('page.first'));
-    say(byId('first-drop'), word('page.first-drop'));
-    say(byId('guide'), word('guide.empty'));
-    const keys = FIRST.map((page) => pageKey(page, page.endsWith('picture') ? 'main' : 'plain'));
-    keepList(byId('first-keys'), keys, (key) => key.id, () => makeKey((key) => this.pressKey(key)), fillKey);
     const fresh = makeKey((key) => this.pressKey(key));
-    fillKey(fresh, pageKey('new-job'));
     byId('new-job').append(fresh);
     const about = makeKey(() => void import('./about.js').then((one) => one.about()).catch((error) => console.error(error)));
-    fillKey(about, pageKey('about', 'plain', word('page.about')));
     byId('about-key').append(about);
+    spoken(() => {
+      byId('board').setAttribute('aria-label', word('page.board'));
+      byId('foot').setAttribute('aria-label', word('page.ledge'));
+      byId('zoom').setAttribute('aria-label', word('page.zoom'));
+      byId('tabs').setAttribute('aria-label', word('page.tables'));
+      byId('magnifier').setAttribute('aria-label', word('page.magnifier'));
+      byId('first').setAttribute('aria-label', word('page.first'));
+      say(byId('first-drop'), word('page.first-drop'));
+      // Until the core says what to do next.
+      if (!this.door.scene) say(byId('guide'), word('guide.empty'));
+      const keys = FIRST.map((page) => pageKey(page, page.endsWith('picture') ? 'main' : 'plain'));
+      keepList(byId('first-keys'), keys, (key) => key.id, () => makeKey((key) => this.pressKey(key)), fillKey);
+      fillKey(fresh, pageKey('new-job'));
+      fillKey(about, pageKey('about', 'plain', word('page.about')));
+    });
+    for (const place of ['first-languages', 'languages']) {
+      languageKeys(byId(place), (code) => void this.chooseLanguage(code));
+    }
+  }
+
+  /** Speaks another language from now on, here and the next time. @param {string} code one of {@link LANGUAGES} */
+  async chooseLanguage(code) {
+    if (code === language()) return;
+    try {
+      this.speak(code, await wordsOf(code));
+    } catch (error) {
+      console.error(error);
+      this.ledge.refuse(word('page.words-failed'));
+      return;
+    }
+    keepLanguage(code);
+  }
+
+  /** Says everything in another language; nothing else changes. @param {string} code as BCP 47 has it @param {string} words */
+  speak(code, words) {
+    remakeLists();
+    takeWords(words, code);
+    this.door.speak(words);
   }
 
   /** @param {import('./types/scene').Intent} intent @returns {boolean} */
@@ -301,6 +328,8 @@ class Page {
     this.drawNotes();
     show(byId('jobs-box'), scene.step === 'picture' || empty);
     show(byId('new-job'), !empty);
+    // At every step, so that nothing in hand has to be left for it; the empty board has these keys itself.
+    show(byId('languages'), !empty);
     void this.files?.follow(scene);
     // What is sought becomes facts, which are for the window that has the job in hand.
     if (!this.door.closed) this.seeker?.follow(scene);
@@ -354,7 +383,7 @@ class Page {
     if (this.asked || !this.store) return;
     this.asked = true;
     const answer = await persist().catch(() => 'unknown');
-    if (answer !== 'kept') this.notes.add({ id: 'may-go', tone: 'say', text: word('page.may-go'), keys: [pageKey('save-job')] });
+    if (answer !== 'kept') this.notes.add(() => ({ id: 'may-go', tone: 'say', text: word('page.may-go'), keys: [pageKey('save-job')] }));
   }
 
   /** @param {boolean} restored @param {string[]} report */
@@ -381,7 +410,7 @@ function stayOffline(page) {
       document.body.dataset.offline = 'yes';
     },
     offer: (take) => {
-      page.notes.offer('new-version', word('page.new-version'), word('page.take-version'), () => {
+      page.notes.offer('new-version', () => word('page.new-version'), () => word('page.take-version'), () => {
         void page.keeper.settled().then(take).then((taken) => {
           if (!taken) page.ledge.refuse(word('page.other-window'));
         });
@@ -406,20 +435,32 @@ function showTests(page) {
       sought: () => open?.seeker.idle ?? false,
       planned: () => (open?.lists?.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,
+      speak: (/** @type {string} */ code, /** @type {string} */ words) => open?.speak(code, words),
       facts: () => open?.door.facts ?? [],
       sure: () => (open ? { job: open.keeper.job, count: open.keeper.sure, state: open.keeper.state } : null),
     }),
   });
 }
 
+/** The words of the person's own language, or those that come with the page. @returns {Promise<[string, string]>} */
+async function ownWords() {
+  const code = languageHere();
+  try {
+    return [code, await wordsOf(code)];
+  } catch (error) {
+    console.error(error);
+    return [LANGUAGES[0], await wordsOf(LANGUAGES[0])];
+  }
+}
+
 async function boot() {
   /** @type {Page | null} */
   let page = null;
-  const [words, { store, why }] = await Promise.all([
-    fetch('./words/en.json').then((response) => response.text()),
+  const [[code, words], { store, why }] = await Promise.all([
+    ownWords(),
     storeOrNone(() => page?.storeClosed()),
   ]);
-  takeWords(words);
+  takeWords(words, code);
   watchGuards();
   page = new Page(words, store, why);
   stayOffline(page);

@@ -1,6 +1,6 @@
 // The page's own notes, which stand among the core's: about keeping, files, and new versions.
 
-import { word } from './words.js';
+import { spoken, word } from './words.js';
 
 /** @typedef {import('./types/scene').Note} Note */
 /** @typedef {import('./types/scene').Key} Key */
@@ -27,6 +27,11 @@ export function pageKey(page, weight = 'plain', label = LABELS[page] ? word(LABE
   return { id: page, label, weight, on: false, intent: null, page };
 }
 
+/** @typedef {string | (() => string)} Told a sentence; as a function it is said again in another language */
+
+/** @param {Told} text */
+const told = (text) => (typeof text === 'string' ? text : text());
+
 export class Notes {
   /** @param {() => void} changed @param {(text: string) => void} refuse */
   constructor(changed, refuse) {
@@ -37,6 +42,11 @@ export class Notes {
     this.actions = new Map();
     /** @type {Note[]} */
     this.list = [];
+    /** How each is said, by its id: it may have to be said in another language. @type {Map<string, () => Note>} */
+    this.makers = new Map();
+    spoken(() => {
+      this.list = this.list.map((note) => this.makers.get(note.id)?.() ?? note);
+    });
   }
 
   /** The scene's notes with the page's own, most pressing first. @param {readonly Note[]} others @returns {Note[]} */
@@ -45,8 +55,10 @@ export class Notes {
     return [...this.list, ...others].sort((a, b) => rank[a.tone] - rank[b.tone]);
   }
 
-  /** @param {Note} note */
-  add(note) {
+  /** @param {() => Note} make */
+  add(make) {
+    const note = make();
+    this.makers.set(note.id, make);
     this.list = [...this.list.filter((other) => other.id !== note.id), note];
     this.changed();
   }
@@ -60,22 +72,22 @@ export class Notes {
     return true;
   }
 
-  /** A remark. @param {string} id @param {string} text */
+  /** A remark. @param {string} id @param {Told} text */
   tell(id, text) {
-    this.add({ id, tone: 'say', text, keys: [] });
+    this.add(() => ({ id, tone: 'say', text: told(text), keys: [] }));
   }
 
-  /** Something to be looked at. @param {string} id @param {string} text @param {string[]} pages */
+  /** Something to be looked at. @param {string} id @param {Told} text @param {string[]} pages */
   warn(id, text, pages) {
-    this.add({ id, tone: 'warn', text, keys: pages.map((page) => pageKey(page)) });
+    this.add(() => ({ id, tone: 'warn', text: told(text), keys: pages.map((page) => pageKey(page)) }));
   }
 
   /**
    * Something to be done with a touch, once.
-   * @param {string} id @param {string} text @param {string} label @param {() => void} act
+   * @param {string} id @param {Told} text @param {Told} label @param {() => void} act
    */
   offer(id, text, label, act) {
     this.actions.set(id, act);
-    this.add({ id, tone: 'ask', text, keys: [pageKey(id, 'main', label)] });
+    this.add(() => ({ id, tone: 'ask', text: told(text), keys: [pageKey(id, 'main', told(label))] }));
   }
 }

@@ -5,7 +5,7 @@ import { byId, el, keepList, say, show } from './dom.js';
 import { fillKey, makeKey } from './keys.js';
 import { pageKey } from './notes.js';
 import { room } from './store.js';
-import { word } from './words.js';
+import { locale, spoken, word } from './words.js';
 
 /** @typedef {import('./store.js').Job} Job */
 /** @typedef {import('./types/scene').Scene} Scene */
@@ -22,7 +22,7 @@ export function bytesText(bytes) {
     size /= 1000;
     unit += 1;
   }
-  return size.toLocaleString(undefined, { style: 'unit', unit: units[unit], maximumFractionDigits: size < 10 ? 1 : 0 });
+  return size.toLocaleString(locale(), { style: 'unit', unit: units[unit], maximumFractionDigits: size < 10 ? 1 : 0 });
 }
 
 /** @param {string} id @param {string} label @param {import('./types/scene').Weight} [weight] @param {boolean} [on] */
@@ -70,22 +70,27 @@ export class OnHand {
     this.box = byId('jobs');
     this.list = byId('job-list');
     this.deleted = byId('deleted-list');
-    say(byId('jobs-title'), word('page.jobs'));
-    this.more = ownKey('more-jobs', word('page.more-jobs'), () => {
+    this.more = makeKey(() => {
       this.shown += SHOWN;
       this.draw();
     });
-    const all = ownKey('save-all', word('page.save-all'), () => acts.saveAll());
+    const all = makeKey(() => acts.saveAll());
     this.deletedKey = makeKey(() => {
       this.showsDeleted = !this.showsDeleted;
       this.draw();
     });
     byId('jobs-keys').append(this.more, all, this.deletedKey);
     this.moments = byId('moments');
-    byId('history-keys').append(nameForm('moment-name', word('page.moment-name'), '', word('page.name-moment'), (name) => {
-      if (name && this.acts.send({ kind: 'name-moment', name })) /** @type {HTMLInputElement} */ (byId('moment-name')).value = '';
-    }));
     jobs.changed = () => this.draw();
+    spoken(() => {
+      say(byId('jobs-title'), word('page.jobs'));
+      fillKey(this.more, keyOf('more-jobs', word('page.more-jobs'), 'plain'));
+      fillKey(all, keyOf('save-all', word('page.save-all'), 'plain'));
+      byId('history-keys').replaceChildren(nameForm('moment-name', word('page.moment-name'), '', word('page.name-moment'), (name) => {
+        if (name && this.acts.send({ kind: 'name-moment', name })) /** @type {HTMLInputElement} */ (byId('moment-name')).value = '';
+      }));
+      this.draw();
+    });
   }
 
   draw() {
@@ -132,7 +137,7 @@ export class OnHand {
     const [picture, open, more] = /** @type {HTMLElement[]} */ ([.../** @type {HTMLElement} */ (node.firstChild).children]);
     const [title, when] = /** @type {HTMLElement[]} */ ([...open.children]);
     say(title, job.name || word('page.no-name'));
-    const day = job.when > 0 ? new Date(job.when).toLocaleDateString() : '';
+    const day = job.when > 0 ? new Date(job.when).toLocaleDateString(locale()) : '';
     const size = job.bytes ? bytesText(job.bytes) : '';
     say(when, [job.onBoard ? word('page.on-board') : day, size].filter(Boolean).join(' · '));
     open.toggleAttribute('aria-current', job.onBoard);

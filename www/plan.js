@@ -1,7 +1,7 @@
 // The plan of the sheets, over the board: how each whole lies on its sheets, and where these are joined.
 
 import { byId, drawing, el, say, show } from './dom.js';
-import { word } from './words.js';
+import { spoken, word } from './words.js';
 
 /** @typedef {import('./types/press').Plan} Plan */
 /** @typedef {import('./types/press').Whole} Whole */
@@ -49,7 +49,8 @@ export class PlanBoard {
 
   makeKeys() {
     for (const [name, sign, dx, dy] of WAYS) {
-      const button = el('button', `nudge nudge-${name}`, { type: 'button', 'data-key': `shift-${name}`, 'aria-label': word(`page.shift-${name}`) });
+      const button = el('button', `nudge nudge-${name}`, { type: 'button', 'data-key': `shift-${name}` });
+      spoken(() => button.setAttribute('aria-label', word(`page.shift-${name}`)));
       button.append(drawing(sign));
       button.addEventListener('click', () => this.shift(this.chosen, [dx, dy]));
       this.keys.append(button);

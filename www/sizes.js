@@ -4,7 +4,7 @@ import { byId, drawing, el, keepList, lineSample, say, show } from './dom.js';
 import { drawDetail } from './detail.js';
 import { fillKey, makeKey } from './keys.js';
 import { setFigure } from './type.js';
-import { word } from './words.js';
+import { spoken, word } from './words.js';
 
 /** @typedef {import('./types/scene').Scene} Scene */
 /** @typedef {import('./types/scene').Row} Row */
@@ -26,7 +26,6 @@ export class Sizes {
   constructor(hands) {
     this.hands = hands;
     this.board = byId('sizes');
-    this.board.setAttribute('aria-label', word('page.sizes'));
     this.rows = byId('rows');
     this.ratios = byId('ratios');
     this.asks = byId('asks');
@@ -38,10 +37,13 @@ export class Sizes {
       button.addEventListener('click', () => hands.send({ kind: 'show', table }));
       return { table, button };
     });
-    say(this.tabs[0].button, word('page.tab-sizes'));
-    say(this.tabs[1].button, word('page.tab-ratios'));
-    say(this.empty, word('page.no-sizes'));
     this.makeHandle();
+    spoken(() => {
+      this.board.setAttribute('aria-label', word('page.sizes'));
+      say(this.tabs[0].button, word('page.tab-sizes'));
+      say(this.tabs[1].button, word('page.tab-ratios'));
+      say(this.empty, word('page.no-sizes'));
+    });
     /** Which mark's row was chosen last. @type {number | null} */
     this.chosen = null;
     /** Where the chosen mark's details stand. @type {HTMLElement | null} */
@@ -52,7 +54,9 @@ export class Sizes {
   makeHandle() {
     this.handle = byId('sizes-handle');
     this.peek = el('span', 'peek');
-    this.handle.append(drawing('more'), el('span', 'unseen', {}, word('page.sizes')), this.peek);
+    const name = el('span', 'unseen');
+    spoken(() => say(name, word('page.sizes')));
+    this.handle.append(drawing('more'), name, this.peek);
     this.handle.addEventListener('click', () => this.open(this.board.dataset.open !== 'yes'));
     const tall = window.matchMedia('(min-height: 1000px)').matches;
     this.open(tall);

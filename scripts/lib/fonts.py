@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""Makes the page's type: of Source Sans 3 only the letters that the page itself uses. And the type of printed sheets:
+"""Makes the page's type: of Source Sans 3 only the letters that the page itself uses, those of English in one file, those that
+its other languages use besides in another, which is fetched when one of them is shown. And the type of printed sheets:
 all Latin, Greek and Cyrillic letters it has, as plain TrueType, which the core can read.
 
     pip install fonttools brotli
@@ -10,6 +11,7 @@ the sense of the type's licence (SIL OFL 1.1), whose reserved name is "Source": 
 tests/source/type.test.mjs fails when a sentence of the page has a letter that is missing here.
 """
 
+import json
 import pathlib
 import shutil
 import tempfile
@@ -44,15 +46,23 @@ def ranges(letters):
     return ", ".join(f"U+{a:X}" if a == b else f"U+{a:X}-{b:X}" for a, b in runs)
 
 
-def cut(weight, style):
-    """One weight; gives the letters it has."""
+def other_letters():
+    """What the page's other languages need besides: read from their words."""
+    words = [json.loads(path.read_text()) for path in sorted((ROOT / "www/words").glob("*.json"))]
+    used = {c for sentences in words for text in sentences.values() for c in text}
+    # A name may begin with what stands only within a word here.
+    return sorted({ord(c) for letter in used for c in letter + letter.upper()} - set(LETTERS))
+
+
+def cut(weight, style, letters, name):
+    """So many letters of one weight; gives those it has."""
     options = subset.Options()
     options.flavor = "woff2"
     options.hinting = False
     options.layout_features = ["kern"]
     options.name_IDs = [0, 1, 2, 3, 4, 6, 13, 14]
     font = subset.load_font(FROM / f"files/source-sans-3-latin-{weight}-normal.woff2", options)
-    has = set(font.getBestCmap()) & set(LETTERS)
+    has = set(font.getBestCmap()) & set(letters)
     for record in font["name"].names:
         told = {1: f"{FAMILY} {style}", 3: f"{FAMILY} {style}", 4: f"{FAMILY} {style}", 6: f"{FAMILY}-{style}".replace(" ", "")}
         if record.nameID in told:
@@ -61,7 +71,7 @@ def cut(weight, style):
     cutter.populate(unicodes=has)
     cutter.subset(font)
     font.recalcTimestamp = False
-    subset.save_font(font, TO / f"{weight}.woff2", options)
+    subset.save_font(font, TO / name, options)
     return has
 
 
@@ -124,15 +134,16 @@ def main():
     shutil.copy(FROM / "LICENSE", TO / "LICENSE.txt")
     rules = []
     for weight, style in WEIGHTS.items():
-        has = cut(weight, style)
-        rules.append(f"""@font-face {{
+        for letters, name in ((LETTERS, f"{weight}.woff2"), (other_letters(), f"{weight}-more.woff2")):
+            has = cut(weight, style, letters, name)
+            rules.append(f"""@font-face {{
   font-family: "{FAMILY}";
   font-weight: {weight};
   font-display: swap;
-  src: url(./{weight}.woff2) format("woff2");
+  src: url(./{name}) format("woff2");
   unicode-range: {ranges(has)};
 }}""")
-        print(f"{weight}: {(TO / f'{weight}.woff2').stat().st_size} bytes; none of", [chr(c) for c in LETTERS if c not in has])
+            print(f"{name}: {(TO / name).stat().st_size} bytes; none of", [chr(c) for c in letters if c not in has])
         sheet_type(weight, style)
     (TO / "fonts.css").write_text("/* Made by scripts/lib/fonts.py. */\n" + "\n".join(rules) + "\n")
 

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { brotliCompressSync, constants } from 'node:zlib';
 
 /** Aims for a first visit, in bytes after brotli; a kB is 1000 bytes. */
-const AIMS = { boot: 120_000, all: 350_000, core: 250_000, press: 300_000 };
+const AIMS = { boot: 120_000, all: 350_000, core: 250_000, press: 300_000, tongue: 30_000 };
 
 /** Compressed already: a host sends these as they are. */
 const PACKED = /\.(woff2|png|jpe?g|webp|avif)$/;
@@ -13,6 +13,8 @@ const PACKED = /\.(woff2|png|jpe?g|webp|avif)$/;
 const ASIDE = new Set(['_headers', 'version.txt', 'fonts/LICENSE.txt']);
 /** What makes sheets and shapes, with its type: fetched when it is first needed, and kept for when there is no network. */
 const PRESS = /^core\/press|^press-work\.js$|^fonts\/sheet-/;
+/** Words and letters of another language than the first: fetched when it is spoken, and kept for when there is no network. */
+const TONGUES = /^words\/(?!en\.)|^fonts\/\d+-more\./;
 /** What a browser fetches that can't run vector instructions, instead of the build that has them, which weighs as much. */
 const INSTEAD = 'core/mill_plain_bg.wasm';
 
@@ -52,14 +54,18 @@ export function table(rows) {
   ].join('\n');
 }
 
+/** How many languages there are besides the first. */
+const tongues = (rows) => rows.filter((row) => /^words\//.test(row.name)).length - 1;
+
 /** The totals against their aims. */
 export function budgets(rows) {
   const sum = (wanted) => rows.filter(wanted).reduce((total, row) => total + row.wire, 0);
   return [
     ['before the first touch', sum((row) => row.boot), AIMS.boot],
-    ['all of the page', sum((row) => !row.aside && !PRESS.test(row.name)), AIMS.all],
+    ['all of the page', sum((row) => !row.aside && !PRESS.test(row.name) && !TONGUES.test(row.name)), AIMS.all],
     ['desk and mill', sum((row) => !row.aside && !PRESS.test(row.name) && row.name.endsWith('.wasm')), AIMS.core],
     ['the press, with its type', sum((row) => PRESS.test(row.name)), AIMS.press],
+    ['each other language', sum((row) => TONGUES.test(row.name)) / Math.max(1, tongues(rows)), AIMS.tongue],
   ].map(([what, bytes, aim]) => ({
     what,
     bytes,

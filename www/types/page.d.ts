@@ -15,6 +15,8 @@ export interface JobPicture {
 export interface Desk {
   intend(intent: Intent): SceneChange | Scene;
   scene(): Scene;
+  /** From now on it speaks the words of this words file; the job and the hand stay as they are. */
+  speak(words: string): void;
   look(): SceneChange;
   slide(dx: number, dy: number, by: string, zoom: number): Float64Array;
   /** How many facts could be taken. */

@@ -63,6 +63,13 @@ impl Desk {
         Desk { words, ..Desk::default() }
     }
 
+    /// From now on it speaks `words`. The job, the hand and what is being typed stay as they are.
+    pub fn speak(&mut self, words: Words) {
+        self.words = words;
+        // What was shown was said in other words.
+        self.shelf = show::Shelf::default();
+    }
+
     /// Another desk with the same words and nothing on it.
     pub fn empty(&self) -> Desk {
         Desk::new(self.words.clone())
@@ -152,6 +159,12 @@ impl Desk {
         let squared = matches!(fact, Intent::SquareOn { .. } | Intent::Boxed { .. });
         if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
+        }
+        // A job's units are its own from the first picture on, whatever language it is read in later.
+        let first = added
+            && !self.log().iter().any(|f| matches!(f, Intent::AddPicture { .. } | Intent::SetUnits { .. }));
+        if let Some(units) = self.words.first_units().filter(|_| first) {
+            self.journal.take(units)?;
         }
         self.journal.take(fact)?;
         self.reckoned = reckon(self.journal.document(), &self.reckoned);

@@ -26,6 +26,8 @@ mod hand;
 mod history_tests;
 mod intent;
 mod journal;
+#[cfg(test)]
+mod language_tests;
 mod lenses;
 #[cfg(test)]
 mod part_tests;

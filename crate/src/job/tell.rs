@@ -1,8 +1,11 @@
 //! Puts what the core says into words and into the person's own units.
 
 use super::document::Units;
+use super::intent::Intent;
 use crate::order::Table;
-use crate::quantity::{Figure, write_length, write_number, write_plus_minus};
+use crate::quantity::{
+    DECIMAL_SIGN, Direction, Figure, Step, Style, write_length, write_number, write_plus_minus,
+};
 use crate::words::{self, Arg, Say};
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use std::fmt;
@@ -11,6 +14,8 @@ use std::fmt;
 #[derive(Clone, Debug, Default)]
 pub struct Words {
     sentences: Table<String, String>,
+    /// What stands before decimals in this language, where that isn't [`DECIMAL_SIGN`].
+    sign: Option<char>,
 }
 
 impl Words {
@@ -20,7 +25,10 @@ impl Words {
     /// When it isn't that.
     pub fn read(json: &str) -> Result<Words, Say> {
         crate::json::read(json)
-            .map(|Sentences(sentences)| Words { sentences })
+            .map(|Sentences(sentences)| {
+                let sign = sentences.get("number.decimal").and_then(|text| text.chars().next());
+                Words { sign: sign.filter(|sign| *sign != DECIMAL_SIGN), sentences }
+            })
             .map_err(|e| Say::new("words.unreadable").text("why", e.to_string()))
     }
 
@@ -40,6 +48,34 @@ impl Words {
         self.sentences.get(key).cloned().unwrap_or_else(|| key.to_owned())
     }
 
+    /// A figure with this language's decimal sign.
+    pub fn set(&self, figure: Figure) -> Figure {
+        match self.sign {
+            Some(sign) => figure.with_decimal_sign(sign),
+            None => figure,
+        }
+    }
+
+    /// What a person typed as it is read, and so kept, in every language: where another sign stands before decimals, it
+    /// and the point change places. The same once more is what they typed.
+    pub fn plain(&self, typed: &str) -> String {
+        let Some(sign) = self.sign else { return typed.to_owned() };
+        let other = |c: char| match c {
+            DECIMAL_SIGN => sign,
+            c if c == sign => DECIMAL_SIGN,
+            c => c,
+        };
+        typed.chars().map(other).collect()
+    }
+
+    /// The units that a new job begins with, as a fact, where they are others than [`Units::default`].
+    pub fn first_units(&self) -> Option<Intent> {
+        let metric = self.sentences.get("units.start").is_some_and(|units| units == "millimetres");
+        // Whole millimetres, as furniture is measured there: common practice, no source.
+        let (style, step, direction) = (Style::Millimetres, Step::OneMm, Direction::Nearest);
+        metric.then_some(Intent::SetUnits { style, step, direction })
+    }
+
     /// A sentence with everything filled in: [`words::tell`].
     pub fn tell(&self, say: &Say, units: &Units) -> String {
         words::tell(say, |key| self.sentences.get(key).map(String::as_str), |arg| self.arg(arg, units))
@@ -49,9 +85,9 @@ impl Words {
         match arg {
             Arg::Text(t) => t.clone(),
             Arg::Count(n) => n.to_string(),
-            Arg::Length(mm) => length(*mm, units).text,
-            Arg::PlusMinus(mm) => write_plus_minus(*mm, units.style).text,
-            Arg::Number(v, decimals) => write_number(*v, *decimals).text,
+            Arg::Length(mm) => self.set(length(*mm, units)).text,
+            Arg::PlusMinus(mm) => self.set(write_plus_minus(*mm, units.style)).text,
+            Arg::Number(v, decimals) => self.set(write_number(*v, *decimals)).text,
             Arg::Say(s) => self.tell(s, units),
         }
     }

@@ -33,7 +33,11 @@ pub(super) fn ask_how_long(desk: &mut Desk, of: u32) {
 
 /// Takes what stands in the keypad.
 pub(super) fn accept(desk: &mut Desk, way: Way) -> Result<(), Say> {
-    let typing = desk.hand.entry.clone().ok_or_else(|| Say::new("job.no-keypad"))?;
+    let mut typing = desk.hand.entry.clone().ok_or_else(|| Say::new("job.no-keypad"))?;
+    if !matches!(typing.about, About::MarkName | About::ViewName | About::JobName | About::PrinterName) {
+        // A fact is read alike in every language.
+        typing.text = desk.words.plain(&typing.text);
+    }
     let Some(fact) = fact(desk, &typing, way)? else { return Ok(()) };
     let unscaled = match &fact {
         Intent::SquareOn { width: None, height: None, sheet: None, .. } => true,

@@ -53,6 +53,17 @@ impl Figure {
         }
     }
 
+    /// The same with `sign` before its decimals, as a language has it.
+    #[must_use]
+    pub fn with_decimal_sign(mut self, sign: char) -> Figure {
+        let set = |text: &mut String| {
+            *text = text.chars().map(|c| if c == DECIMAL_SIGN { sign } else { c }).collect();
+        };
+        set(&mut self.text);
+        self.whole.iter_mut().for_each(set);
+        self
+    }
+
     /// A number with its decimals; `digits` is what [`decimal`] gave.
     pub(super) fn of_number(negative: bool, digits: String, unit: &str) -> Figure {
         let negative = negative && digits.bytes().any(|c| (b'1'..=b'9').contains(&c));

@@ -18,8 +18,8 @@ pub mod units;
 pub use figure::{FRACTION_SLASH, Figure};
 pub use length::{write_length, write_plus_minus, write_unrounded};
 pub use number::{
-    decimals_for, read_digits, write_angle, write_angle_plus_minus, write_area, write_area_plus_minus,
-    write_number, write_number_plus_minus, write_percent, write_percent_plus_minus,
+    DECIMAL_SIGN, decimals_for, read_digits, write_angle, write_angle_plus_minus, write_area,
+    write_area_plus_minus, write_number, write_number_plus_minus, write_percent, write_percent_plus_minus,
 };
 pub use ratio::read_ratio;
 pub use read::{LONGEST_MM, LONGEST_TEXT, ReadError, SHORTEST_MM, read_length};

@@ -1,6 +1,7 @@
 //! Writing bare numbers, percentages, angles and areas.
 //!
-//! There is no locale yet; when there is one, the decimal sign is changed here.
+//! All with the point before decimals: whoever tells a figure to a person sets their language's sign in its place
+//! ([`Figure::with_decimal_sign`]).
 
 use super::figure::{Figure, decimal};
 use super::units::{MM2_PER_CM2, MM2_PER_SQUARE_INCH, Style};

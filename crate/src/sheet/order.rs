@@ -24,7 +24,7 @@ pub struct Order {
     pub paper: Paper,
     /// What is made.
     pub pieces: Vec<Piece>,
-    /// The sentences that sheets need, by name (`sheet.…` of the words file), with `{slots}`.
+    /// The sentences that sheets need, by name (`sheet.…` and `number.…` of the words file), with `{slots}`.
     pub words: Vec<(String, String)>,
 }
 

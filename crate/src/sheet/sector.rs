@@ -133,11 +133,11 @@ fn scale(sketch: &mut Sketch<'_>, divisions: &[Division], y: f64, way: f64, word
 fn number(value: f64, metric: bool, fine: f64, words: &Writing<'_>) -> String {
     use crate::quantity::{Direction, Step, Style, write_length};
     if metric {
-        return write_number(value, if fine < 0.5 && value < 10.0 { 1 } else { 0 }).text;
+        return words.set(write_number(value, if fine < 0.5 && value < 10.0 { 1 } else { 0 })).text;
     }
     // Feet would crowd the card: inches in any case.
     let style = if words.style() == Style::DecimalInches { Style::DecimalInches } else { Style::Inches };
-    write_length(value, style, Step::SixtyFourth, Direction::Nearest).text
+    words.set(write_length(value, style, Step::SixtyFourth, Direction::Nearest)).text
 }
 
 #[cfg(test)]

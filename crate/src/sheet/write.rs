@@ -3,7 +3,9 @@
 //! How wide type runs is asked of whoever sets it ([`Measure`]): the press has the font, tests have [`estimate`].
 
 use super::order::Order;
-use crate::quantity::{Direction, Step, Style, write_length, write_number, write_plus_minus};
+use crate::quantity::{
+    DECIMAL_SIGN, Direction, Figure, Step, Style, write_length, write_number, write_plus_minus,
+};
 use crate::words::{self, Arg, Say};
 
 /// How wide a line of type runs, mm: the line, its size (em) in mm, whether it is bold.
@@ -32,6 +34,8 @@ const CUT: char = '…';
 /// What the writing on a set of sheets has in common.
 pub struct Writing<'a> {
     words: &'a [(String, String)],
+    /// What stands before decimals.
+    sign: char,
     style: Style,
     step: Step,
     direction: Direction,
@@ -44,11 +48,17 @@ pub struct Writing<'a> {
     measure: Measure<'a>,
 }
 
+/// A sentence by its name.
+fn find<'a>(words: &'a [(String, String)], key: &str) -> Option<&'a str> {
+    words.iter().find(|(name, _)| name == key).map(|(_, sentence)| sentence.as_str())
+}
+
 impl<'a> Writing<'a> {
     /// The writing of an order, set in type that `measure` knows the width of.
     pub fn new(order: &'a Order, measure: Measure<'a>) -> Writing<'a> {
         Writing {
             words: &order.words,
+            sign: find(&order.words, "number.decimal").and_then(|t| t.chars().next()).unwrap_or(DECIMAL_SIGN),
             style: order.style,
             step: order.step,
             direction: order.direction,
@@ -61,8 +71,7 @@ impl<'a> Writing<'a> {
 
     /// A sentence with everything filled in: [`words::tell`].
     pub fn tell(&self, say: &Say) -> String {
-        let find = |key: &str| self.words.iter().find(|(name, _)| name == key).map(|(_, s)| s.as_str());
-        words::tell(say, find, |arg| self.arg(arg))
+        words::tell(say, |key| find(self.words, key), |arg| self.arg(arg))
     }
 
     /// A sentence with nothing to fill in.
@@ -70,13 +79,18 @@ impl<'a> Writing<'a> {
         self.tell(&Say::new(key))
     }
 
+    /// A figure as the order's language writes it.
+    pub fn set(&self, figure: Figure) -> Figure {
+        if self.sign == DECIMAL_SIGN { figure } else { figure.with_decimal_sign(self.sign) }
+    }
+
     fn arg(&self, arg: &Arg) -> String {
         match arg {
             Arg::Text(t) => clean(t),
             Arg::Count(n) => n.to_string(),
             Arg::Length(mm) => self.length(*mm),
-            Arg::PlusMinus(mm) => write_plus_minus(*mm, self.style).with_unit(),
-            Arg::Number(v, decimals) => write_number(*v, *decimals).text,
+            Arg::PlusMinus(mm) => self.set(write_plus_minus(*mm, self.style)).with_unit(),
+            Arg::Number(v, decimals) => self.set(write_number(*v, *decimals)).text,
             Arg::Say(s) => self.tell(s),
         }
     }
@@ -96,18 +110,18 @@ impl<'a> Writing<'a> {
 
     /// A length in mm, rounded and told with its unit.
     pub fn length(&self, mm: f64) -> String {
-        write_length(mm, self.style, self.step, self.direction).with_unit()
+        self.set(write_length(mm, self.style, self.step, self.direction)).with_unit()
     }
 
     /// The same without the unit, for a table whose head says it.
     pub fn figure(&self, mm: f64) -> String {
-        write_length(mm, self.style, self.step, self.direction).text
+        self.set(write_length(mm, self.style, self.step, self.direction)).text
     }
 
     /// A thickness or a hole as it is bought, told as finely as a tape shows it whatever the step: 23/32 is not 3/4.
     pub fn fine(&self, mm: f64) -> String {
         let finest = if self.style.is_metric() { Step::TenthMm } else { Step::SixtyFourth };
-        write_length(mm, self.style, finest, Direction::Nearest).with_unit()
+        self.set(write_length(mm, self.style, finest, Direction::Nearest)).with_unit()
     }
 
     /// What lengths are rounded to.

@@ -26,6 +26,13 @@ impl Desk {
         Ok(Desk { desk: job::Desk::new(words), shown: None, revision: 0 })
     }
 
+    /// From now on it speaks the words of `words`; the job and the hand stay as they are. [`Desk::scene`] is then said anew.
+    pub fn speak(&mut self, words: &str) -> Result<(), JsValue> {
+        let words = Words::read(words).map_err(|s| self.error(&s))?;
+        self.desk.speak(words);
+        Ok(())
+    }
+
     fn error(&self, say: &Say) -> JsValue {
         thrown(say, self.desk.tell(say))
     }

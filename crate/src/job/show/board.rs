@@ -9,7 +9,6 @@ use crate::job::scene::{Hand, HoldShown, MarkShown, ViewShown};
 use crate::job::shape::mm_a_px;
 use crate::job::view_tools::box_between;
 use crate::mark::{Dimension, Role, Shape, Stroke, need, shape};
-use crate::quantity::{write_number, write_plus_minus};
 use crate::raster::ask::What;
 use crate::words::{Arg, Say};
 use std::rc::Rc;
@@ -220,13 +219,13 @@ fn good(sight: &Sight, m: &Mark, p: &Placing) -> String {
     let rough = sigma > ROUGH;
     match per_px {
         Some(k) => {
-            let figure = write_plus_minus(half * k, sight.units.style);
+            let figure = sight.plus_minus(half * k);
             // "good to 1⁄64 in the wood" has its "in" already.
             let pm = if sight.units.style.is_metric() { figure.with_unit() } else { figure.text };
             sight
                 .say(&Say::new(if rough { "hand.rough-in-wood" } else { "hand.good-in-wood" }).text("pm", pm))
         }
         None if rough => sight.word("hand.rough"),
-        None => sight.say(&Say::new("hand.good-on-picture").text("pm", write_number(half, 1).text)),
+        None => sight.say(&Say::new("hand.good-on-picture").text("pm", sight.number(half, 1))),
     }
 }

@@ -6,10 +6,9 @@ use crate::job::document::{Grain, Mark};
 use crate::job::intent::Role;
 use crate::job::parts::{Made, PartChoice};
 use crate::job::reckon::Reading;
-use crate::job::tell;
 use crate::part::blank::chokes;
 use crate::part::{Blank, Goods, Joint, Stock};
-use crate::quantity::{Direction, Figure, Step, round, write_length, write_plus_minus, write_unrounded};
+use crate::quantity::{Direction, Figure, Step, round, write_length};
 use crate::sheet::order::Hand;
 use crate::words::Say;
 
@@ -78,12 +77,12 @@ pub fn fine(sight: &Sight, mm: f64) -> String {
 
 fn fine_figure(sight: &Sight, mm: f64) -> Figure {
     let finest = if sight.units.style.is_metric() { Step::TenthMm } else { Step::SixtyFourth };
-    write_length(mm, sight.units.style, finest, Direction::Nearest)
+    sight.set(write_length(mm, sight.units.style, finest, Direction::Nearest))
 }
 
 /// A length rounded as the person wants it, with its unit.
 pub fn figure(sight: &Sight, mm: f64) -> String {
-    tell::length(mm, sight.units).with_unit()
+    sight.length(mm).with_unit()
 }
 
 /// Stock by its name and how it measures: "planed softwood 1 (3⁄4 in)".
@@ -111,7 +110,7 @@ impl Cut<'_> {
 
     /// Thickness, width, length as told; in mm length comes first. What isn't known is a dash.
     pub fn sizes(&self, sight: &Sight) -> String {
-        let told = |[mm, _]: &[f64; 2]| tell::length(*mm, sight.units);
+        let told = |[mm, _]: &[f64; 2]| sight.length(*mm);
         let [length, width] =
             self.size.as_ref().map_or([None, None], |[l, w]| [Some(told(l)), Some(told(w))]);
         let thick = self.thickness().map(|mm| fine_figure(sight, mm));
@@ -177,7 +176,7 @@ impl Cut<'_> {
         let mut out = Vec::new();
         // Both are as good as one another.
         if let Some([[_, half], _]) = self.size {
-            let pm = write_plus_minus(half, sight.units.style).with_unit();
+            let pm = sight.plus_minus(half).with_unit();
             let say = Say::new("cut.measured").count("mark", self.mark.number as usize);
             out.push(sight.say(&say.text("pm", pm)));
         }
@@ -196,8 +195,8 @@ impl Cut<'_> {
             Some((mark, e)) => {
                 let number = sight.document.mark(mark).map_or(0, |m| m.number as usize);
                 let say = Say::new("cut.thickness-edge").count("mark", number);
-                let say = say.text("reads", write_unrounded(e.value, sight.units.style).with_unit());
-                let pm = write_plus_minus(e.half_width(), sight.units.style).with_unit();
+                let say = say.text("reads", sight.unrounded(e.value).with_unit());
+                let pm = sight.plus_minus(e.half_width()).with_unit();
                 sight.say(&say.text("pm", pm))
             }
             None => sight.word("cut.thickness-chosen"),

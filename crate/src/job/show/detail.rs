@@ -10,7 +10,6 @@ use crate::job::shape;
 use crate::job::sizes::Told;
 use crate::mark::{Dimension, Ends, Kind, Quantity, need};
 use crate::order::Table;
-use crate::quantity::write_plus_minus;
 use crate::words::Say;
 
 /// No more sources than can be read.
@@ -57,11 +56,7 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
         }
     }
     if let Some(k) = mark.known {
-        let text = format!(
-            "{} ± {}",
-            crate::quantity::write_unrounded(k.mm, sight.units.style).with_unit(),
-            write_plus_minus(k.pm, sight.units.style).text
-        );
+        let text = format!("{} ± {}", sight.unrounded(k.mm).with_unit(), sight.plus_minus(k.pm).text);
         out.push(line(sight, if k.pulls { "detail.known" } else { "detail.check" }, text));
     }
     if let Some(text) = super::order::stands_for(sight, mark) {

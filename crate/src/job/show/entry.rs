@@ -8,7 +8,7 @@ use crate::job::scene::{Entry, EntryError, Key, Pad};
 use crate::job::sheets::test_bars;
 use crate::job::typing::{Lies, number, scale, square_on, whole};
 use crate::mark::Kind;
-use crate::quantity::{read_length, write_unrounded};
+use crate::quantity::read_length;
 use crate::sheet::printer_factor;
 use crate::view::{COINS, Coin};
 use crate::words::{Arg, Say};
@@ -153,7 +153,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::Paper
         | About::PartStock
         | About::PartEnds => (text.to_owned(), None),
-        _ => read_a_length(sight, &typing.text),
+        _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
 }
 
@@ -164,13 +164,19 @@ fn short(v: f64) -> Arg {
 fn read_a_length(sight: &Sight, text: &str) -> (String, Option<EntryError>) {
     let style = sight.units.style;
     match read_length(text, style) {
-        Err(e) => {
+        Err(mut e) => {
+            // What is wrong is told as it was typed.
+            for (_, arg) in &mut e.say.args {
+                if let Arg::Text(what) = arg {
+                    *what = sight.words.plain(what);
+                }
+            }
             let error = EntryError { text: sight.say(&e.say), at: e.at, len: e.len.max(1) };
             (String::new(), Some(error))
         }
         Ok(_) => match apply::length(&Length::Text(text.to_owned()), style) {
             Ok(mm) => {
-                let figure = write_unrounded(mm, style).with_unit();
+                let figure = sight.unrounded(mm).with_unit();
                 (sight.say(&Say::new("entry.reads").text("figure", figure)), None)
             }
             Err(e) => {
@@ -302,7 +308,7 @@ fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
 
 /// What stands there is more than a printer is usually off by, and less than one ever is.
 fn is_odd(sight: &Sight, typing: &Typing) -> bool {
-    let measured = read_length(&typing.text, sight.units.style).ok();
+    let measured = read_length(&sight.words.plain(&typing.text), sight.units.style).ok();
     let ends = drawn_bar(sight, typing.about).zip(measured);
     ends.is_some_and(|(drawn, mm)| {
         printer_factor(mm, drawn, false).is_err() && printer_factor(mm, drawn, true).is_ok()

@@ -29,8 +29,9 @@ use super::intent::{Role, StepName};
 use super::reckon::Reckoned;
 use super::scene::{PictureShown, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
-use super::tell::Words;
+use super::tell::{self, Words};
 use crate::order::Table;
+use crate::quantity::{Figure, Step, write_number, write_plus_minus, write_unrounded};
 use crate::words::Say;
 use std::rc::Rc;
 
@@ -55,6 +56,31 @@ pub(super) struct Sight<'a> {
 }
 
 impl Sight<'_> {
+    /// A figure as this language writes it. No figure is shown that didn't come through here.
+    pub fn set(&self, figure: Figure) -> Figure {
+        self.words.set(figure)
+    }
+    /// A length in mm, rounded as the person wants it.
+    pub fn length(&self, mm: f64) -> Figure {
+        self.set(tell::length(mm, self.units))
+    }
+    /// A length in mm before rounding.
+    pub fn unrounded(&self, mm: f64) -> Figure {
+        self.set(write_unrounded(mm, self.units.style))
+    }
+    /// A half-width in mm.
+    pub fn plus_minus(&self, mm: f64) -> Figure {
+        self.set(write_plus_minus(mm, self.units.style))
+    }
+    /// A bare number.
+    pub fn number(&self, x: f64, decimals: u8) -> String {
+        self.set(write_number(x, decimals)).text
+    }
+    /// What lengths are rounded to: "1⁄16 in", "0.5 mm".
+    pub fn step(&self, step: Step) -> String {
+        let text = step.text().replace('/', "⁄");
+        self.set(Figure { text, ..Figure::default() }).text
+    }
     /// A fixed word.
     pub fn word(&self, key: &str) -> String {
         self.words.fixed(key)

@@ -9,7 +9,6 @@ use crate::job::intent::{About, Intent, RectangleOf};
 use crate::job::reckon::Mapped;
 use crate::job::scene::{Key, Note, Tone};
 use crate::mark::{By, Dimension, Ends, Kind};
-use crate::quantity::{write_number, write_plus_minus, write_unrounded};
 use crate::view::{Fit, Scale, slant};
 use crate::words::{Arg, Say};
 
@@ -99,7 +98,7 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
                 .text("given", exact(sight, check.given))
                 .text("measured", exact(sight, check.measured.value))
                 .text("off", exact(sight, check.difference.value.abs()))
-                .text("pm", write_plus_minus(check.difference.half_width(), sight.units.style).with_unit()),
+                .text("pm", sight.plus_minus(check.difference.half_width()).with_unit()),
         );
         out.push(note(format!("check-{}", check.mark), Tone::Warn, text, Vec::new()));
     }
@@ -144,7 +143,7 @@ fn against_drawing(sight: &Sight, view: &View, fit: &Fit) -> Option<Note> {
 }
 
 fn exact(sight: &Sight, mm: f64) -> String {
-    write_unrounded(mm, sight.units.style).with_unit()
+    sight.unrounded(mm).with_unit()
 }
 
 fn odd_one_out(sight: &Sight, view: &View, mark: u32, given: f64, others: &Estimate) -> Note {
@@ -154,7 +153,7 @@ fn odd_one_out(sight: &Sight, view: &View, mark: u32, given: f64, others: &Estim
             .text("given", exact(sight, given))
             .text("others", exact(sight, others.value))
             .text("off", exact(sight, (given - others.value).abs()))
-            .text("pm", write_plus_minus(others.half_width(), sight.units.style).with_unit()),
+            .text("pm", sight.plus_minus(others.half_width()).with_unit()),
     );
     let keys = vec![say::key(sight, "look-at-it", Intent::Select { mark: Some(mark) })];
     note(format!("odd-{}-{mark}", view.id), Tone::Warn, text, keys)
@@ -176,7 +175,7 @@ fn crossing(sight: &Sight, c: &Crossing) -> Option<Note> {
         None => "direction.same",
     };
     let size = |i: usize, t: &crate::job::sizes::Told| match t.shown() {
-        Some(e) => crate::job::tell::length(e.value, sight.units).with_unit(),
+        Some(e) => sight.length(e.value).with_unit(),
         None => on_picture(sight, c.marks[i]),
     };
     let say_it = Say::new("note.views-disagree")
@@ -231,7 +230,7 @@ fn slanted(sight: &Sight) -> Vec<Note> {
             let text = sight.say(
                 &Say::new("note.slanted")
                     .text("mark", sight.mark_named(m.id))
-                    .text("degrees", write_number(s.angle.to_degrees(), 1).text),
+                    .text("degrees", sight.number(s.angle.to_degrees(), 1)),
             );
             let by = say::key(sight, "square-on-by", square_on_by(sight, m)?);
             Some(note(id.clone(), Tone::Ask, text, vec![hush(sight, &id), by]))
@@ -287,20 +286,20 @@ fn rounding(sight: &Sight) -> Option<Note> {
         // The coarsest there is, and still finer than the picture.
         let text = sight.say(
             &Say::new("note.rounding-coarsest")
-                .text("step", step.text().replace('/', "⁄"))
-                .text("pm", write_plus_minus(middle, units.style).with_unit()),
+                .text("step", sight.step(step))
+                .text("pm", sight.plus_minus(middle).with_unit()),
         );
         let id = "rounding-coarsest".to_owned();
         return Some(note(id.clone(), Tone::Say, text, vec![hush(sight, &id)]));
     }
     let text = sight.say(
         &Say::new("note.rounding")
-            .text("step", units.step.text().replace('/', "⁄"))
-            .text("pm", write_plus_minus(middle, units.style).with_unit())
-            .text("bears", step.text().replace('/', "⁄")),
+            .text("step", sight.step(units.step))
+            .text("pm", sight.plus_minus(middle).with_unit())
+            .text("bears", sight.step(step)),
     );
     let id = "rounding".to_owned();
-    let label = sight.say(&Say::new("key.round-to-step").text("step", step.text().replace('/', "⁄")));
+    let label = sight.say(&Say::new("key.round-to-step").text("step", sight.step(step)));
     let keys = vec![
         hush(sight, &id),
         say::key(
@@ -355,7 +354,7 @@ pub fn check_words(sight: &Sight, mark: u32) -> Option<String> {
             &Say::new(key)
                 .text("measured", exact(sight, check.measured.value))
                 .text("off", exact(sight, check.difference.value.abs()))
-                .text("pm", write_plus_minus(check.difference.half_width(), sight.units.style).with_unit()),
+                .text("pm", sight.plus_minus(check.difference.half_width()).with_unit()),
         ),
     )
 }

@@ -12,7 +12,6 @@ use crate::job::sheets::{Heading, paper};
 use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
 use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, least_box, signed_area};
-use crate::quantity::write_plus_minus;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Marked, Order, Outline, Pattern, Piece, Shape, Under};
 use crate::view::Lens;
@@ -95,7 +94,7 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         direction: units.direction,
         paper: paper(desk.document())?,
         pieces,
-        words: sight.words.beginning("sheet."),
+        words: [sight.words.beginning("sheet."), sight.words.beginning("number.")].concat(),
     })
 }
 
@@ -440,7 +439,7 @@ fn text(sight: &Sight, mark: &Mark) -> String {
 fn lines(sight: &Sight, mark: &Mark, reading: &Reading) -> Vec<String> {
     let mut out = Vec::new();
     if let Some([[l, pm], [w, _]]) = sides(sight, mark, reading) {
-        let pm = write_plus_minus(pm, sight.units.style).with_unit();
+        let pm = sight.plus_minus(pm).with_unit();
         let size = Say::new("pattern.size").length("length", l).length("width", w).text("pm", pm);
         out.push(sight.say(&size));
     }

@@ -9,7 +9,7 @@ use crate::job::intent::TableName;
 use crate::job::reckon::{Reading, Reckoned};
 use crate::job::scene::RatioRow;
 use crate::mark::Dimension;
-use crate::quantity::{decimals_for, write_number, write_number_plus_minus};
+use crate::quantity::{decimals_for, write_number_plus_minus};
 use crate::words::{Arg, Say};
 
 /// No whole-number ratio with a larger number in it is offered.
@@ -91,9 +91,10 @@ fn row(
     let decimals = half.map_or(3, decimals_for).clamp(2, 5);
     let ratio = match half {
         Some(h) if h > 0.0 => {
-            format!("{} ± {}", write_number(value, decimals).text, write_number_plus_minus(h).text)
+            let pm = sight.set(write_number_plus_minus(h)).text;
+            format!("{} ± {pm}", sight.number(value, decimals))
         }
-        _ => write_number(value, decimals).text,
+        _ => sight.number(value, decimals),
     };
     let (whole, golden) = match half {
         Some(h) if !base => (wholes(sight, value, h), golden_section(sight, value, h)),
@@ -106,8 +107,8 @@ fn row(
         ratio,
         value,
         half_width: half,
-        percent: format!("{} %", write_number(value * 100.0, decimals.saturating_sub(2)).text),
-        inverse: write_number(1.0 / value, decimals).text,
+        percent: format!("{} %", sight.number(value * 100.0, decimals.saturating_sub(2))),
+        inverse: sight.number(1.0 / value, decimals),
         whole,
         golden,
         base,

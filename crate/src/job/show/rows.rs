@@ -7,9 +7,8 @@ use crate::job::intent::{Intent, StepName};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Line, Measured, Missing, Row};
 use crate::job::sizes::{Told, built};
-use crate::job::tell;
 use crate::mark::{Ends, Kind, Quantity};
-use crate::quantity::{Direction, write_number};
+use crate::quantity::Direction;
 use crate::words::{Arg, Say};
 use std::rc::Rc;
 
@@ -48,7 +47,7 @@ pub fn head(sight: &Sight) -> [String; 2] {
 
 /// The rounding step as set: "1⁄16", "0.5 mm".
 pub fn step_text(sight: &Sight) -> String {
-    sight.units.step.text().replace('/', "⁄").replace(" in", "")
+    sight.step(sight.units.step).replace(" in", "")
 }
 
 /// All rows, by number.
@@ -123,7 +122,7 @@ fn under(sight: &Sight, mark: &Mark, picture: &str) -> String {
             .document
             .mark(base)
             .map(|m| if m.name.is_empty() { m.number.to_string() } else { m.name.clone() });
-        let ratio = write_number(ratio, 3).text;
+        let ratio = sight.number(ratio, 3);
         parts.push(
             sight.say(&Say::new("row.ratio").text("ratio", ratio).text("base", base.unwrap_or_default())),
         );
@@ -231,8 +230,8 @@ fn flags(sight: &Sight, reading: &Reading, told: Option<&Told>) -> Vec<String> {
         && let Some(own) = reading.primary()
     {
         let size = match sight.reckoned.factor.as_ref().filter(|f| f.serves(reading)) {
-            Some(f) => tell::length(own.value * f.value.value, sight.units).with_unit(),
-            None if reading.scaled => tell::length(own.value, sight.units).with_unit(),
+            Some(f) => sight.length(own.value * f.value.value).with_unit(),
+            None if reading.scaled => sight.length(own.value).with_unit(),
             None => paper_size(sight, &reading.made_from),
         };
         out.push(sight.say(&Say::new("row.reads-here").text("size", size)));

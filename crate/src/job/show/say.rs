@@ -2,11 +2,9 @@
 
 use super::Sight;
 use crate::estimate::{Estimate, Interval, Source};
-use crate::job::document::Units;
 use crate::job::intent::{Intent, Work};
 use crate::job::scene::{Key, Size, Weight};
 use crate::job::smooth::EDGE;
-use crate::job::tell;
 use crate::mark::{Dimension, Kind, Quantity};
 use crate::quantity::{
     Figure, write_angle, write_angle_plus_minus, write_area, write_area_plus_minus, write_plus_minus,
@@ -66,17 +64,16 @@ pub fn size_within(
     rounded: Option<f64>,
     interval: Interval,
 ) -> Size {
-    let units = sight.units;
     let figure = figure(sight, what, e.value, rounded);
     let unrounded = match what.dimension() {
-        Dimension::Length => write_unrounded(e.value, units.style).with_unit(),
+        Dimension::Length => sight.unrounded(e.value).with_unit(),
         Dimension::Angle | Dimension::Area => figure.with_unit(),
     };
     Size {
         value: e.value,
         minus: interval.minus,
         plus: interval.plus,
-        pm: pm(what.dimension(), e.value, interval.minus, interval.plus, units),
+        pm: pm(sight, what.dimension(), e.value, interval.minus, interval.plus),
         figure,
         unrounded,
     }
@@ -85,20 +82,20 @@ pub fn size_within(
 /// A value alone, rounded in the same way.
 pub fn figure(sight: &Sight, what: Quantity, value: f64, rounded: Option<f64>) -> Figure {
     match what.dimension() {
-        Dimension::Length => tell::length(rounded.unwrap_or(value), sight.units),
-        Dimension::Angle => write_angle(value),
-        Dimension::Area => write_area(value, sight.units.style),
+        Dimension::Length => sight.length(rounded.unwrap_or(value)),
+        Dimension::Angle => sight.set(write_angle(value)),
+        Dimension::Area => sight.set(write_area(value, sight.units.style)),
     }
 }
 
 /// "± 1⁄32", or both ways where they differ by more than a tenth; nothing when there is no error.
-fn pm(dimension: Dimension, value: f64, minus: f64, plus: f64, units: &Units) -> String {
+fn pm(sight: &Sight, dimension: Dimension, value: f64, minus: f64, plus: f64) -> String {
     let write = |w: f64| -> Figure {
-        match dimension {
-            Dimension::Length => write_plus_minus(w, units.style),
+        sight.set(match dimension {
+            Dimension::Length => write_plus_minus(w, sight.units.style),
             Dimension::Angle => write_angle_plus_minus(w),
-            Dimension::Area => write_area_plus_minus(w, value, units.style),
-        }
+            Dimension::Area => write_area_plus_minus(w, value, sight.units.style),
+        })
     };
     let largest = minus.max(plus);
     // A length that clicks cancel out of keeps a trace of them in its last digits.
@@ -131,9 +128,9 @@ pub fn on_picture(sight: &Sight, picture: u32, px: f64) -> String {
                     crate::quantity::Style::DecimalInches
                 },
             );
-            f.with_unit()
+            sight.set(f).with_unit()
         }
-        None => format!("{} px", crate::quantity::write_number(px, 0).text),
+        None => format!("{} px", sight.number(px, 0)),
     }
 }
 

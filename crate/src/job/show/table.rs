@@ -5,7 +5,6 @@ use super::buy::buy;
 use super::cutting::{Cut, cautions, cuts, figure, fine};
 use crate::job::csv;
 use crate::job::desk::Desk;
-use crate::quantity::write_unrounded;
 use crate::sheet::order::{CuttingList, Piece};
 
 /// The list to be printed; nothing where nothing is to be cut.
@@ -80,9 +79,7 @@ pub fn table(desk: &Desk) -> String {
 
 fn row(sight: &Sight, cut: &Cut) -> Vec<String> {
     let rounded = |mm: f64| figure(sight, mm);
-    let exact = |mm: Option<f64>| {
-        mm.map_or_else(String::new, |mm| write_unrounded(mm, sight.units.style).with_unit())
-    };
+    let exact = |mm: Option<f64>| mm.map_or_else(String::new, |mm| sight.unrounded(mm).with_unit());
     let size = |i: usize| cut.size.as_ref().and_then(|s| s.get(i)).map(|e| e[0]);
     let told = |i: usize| size(i).map_or_else(String::new, rounded);
     let thick = cut.thickness();

@@ -6,7 +6,6 @@ use crate::part::shelf::{BOOKS, Shelf, YEARS, advised, modulus, seen};
 use crate::part::stock::softwood_width;
 use crate::part::wood::Sawn;
 use crate::part::{Blank, Goods, Species};
-use crate::quantity::{write_plus_minus, write_unrounded};
 use crate::words::{Arg, Say};
 
 /// By so much does the moisture of wood indoors change over a year, per cent: common practice, no source.
@@ -24,8 +23,7 @@ pub fn glued(sight: &Sight, blank: &Blank) -> Option<String> {
 pub fn moves(sight: &Sight, blank: &Blank, species: Option<Species>) -> Option<String> {
     let species = species.filter(|_| blank.width >= NARROW && !blank.stock.goods.is_sheet())?;
     let by = species.movement(blank.width, SEASONS, Sawn::Flat);
-    let say =
-        Say::new("cut.moves").with("by", Arg::Text(write_plus_minus(by, sight.units.style).with_unit()));
+    let say = Say::new("cut.moves").text("by", sight.plus_minus(by).with_unit());
     Some(sight.say(&say.with("change", Arg::Number(SEASONS, 0))))
 }
 
@@ -36,7 +34,7 @@ pub fn sags(sight: &Sight, blank: &Blank, species: Option<Species>) -> Option<St
     let thickness = blank.thickness().ok()?;
     let shelf = Shelf { span: blank.shoulder, depth: blank.width, thickness, modulus, load: BOOKS };
     let sag = shelf.sag().ok()?;
-    let told = |mm: f64| write_unrounded(mm, sight.units.style).with_unit();
+    let told = |mm: f64| sight.unrounded(mm).with_unit();
     let key = if sag > seen(blank.shoulder) { "cut.sags-seen" } else { "cut.sags" };
     let say = Say::new(key).text("now", told(sag)).text("least", told(sag * YEARS[0]));
     let say = say.text("most", told(sag * YEARS[1])).text("seen", told(seen(blank.shoulder)));
