@@ -36,7 +36,7 @@ pub(crate) enum Area {
     Aspect,
     /// Board feet come out a hundredth too many.
     Part,
-    /// The second edge of a box comes out a hundredth too long.
+    /// The width of a box's end and of its top comes out a hundredth too long.
     Box,
     /// A plane that stands back is taken to stand back half as far again.
     Depth,

@@ -9,6 +9,7 @@ use super::lens::Lens;
 use super::map::ViewMap;
 use super::slant;
 use crate::estimate::Estimate;
+use crate::fault::{Area, spoil};
 use crate::plane::{Picture, Point};
 use crate::words::Say;
 
@@ -44,7 +45,7 @@ pub fn fit_box(knowns: &BoxKnowns, lens: Option<&Lens>) -> Result<BoxFit, Say> {
     Ok(BoxFit { posed, lengths, lens: lens.cloned(), lies: knowns.camera.lies(), p })
 }
 
-fn check(knowns: &BoxKnowns) -> Result<(), Say> {
+pub(super) fn check(knowns: &BoxKnowns) -> Result<(), Say> {
     let boxed = knowns.boxed;
     let six = boxed.corners.iter().flatten().count() >= 6;
     if !six {
@@ -119,7 +120,11 @@ impl BoxFit {
         let none = || Say::new("view.no-map");
         let (which, posed) = (usize::from(face), &self.posed);
         let values = posed.values();
-        let params = self.of(face_at(&posed.axes, &values, which).ok_or_else(none)?);
+        let mut params = self.of(face_at(&posed.axes, &values, which).ok_or_else(none)?);
+        // The sides come after the corners.
+        for param in params.iter_mut().skip(8).take(which.min(1)) {
+            *param = param.times(spoil(Area::Box, 1.01));
+        }
         let away = away_at(&posed.axes, &values, which).and_then(|a| self.of(a).pop());
         let theta: Vec<f64> = params.iter().map(|p| p.value).collect();
         let mut map = ViewMap::new(model(&theta, tilt)?, params, None)?;

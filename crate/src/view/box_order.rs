@@ -1,6 +1,7 @@
 //! Which corner of a box is which, where they were touched in another order than was asked for.
 
-use super::boxed::{Boxed, judged};
+use super::box_faces::check;
+use super::boxed::{BoxKnowns, Boxed, judged};
 use super::camera::Camera;
 use super::knowns::Click;
 use crate::plane::{Picture, Point, convex_hull};
@@ -17,7 +18,7 @@ pub type Order = [Option<usize>; 8];
 /// The order in which the corners of `boxed` fit a box, if that isn't the order in which they stand.
 ///
 /// # Errors
-/// `view.box-no-box` where they fit none, `view.box-two-ways` where they fit more than one.
+/// `view.box-no-box` (or what is wrong with them) where they fit none, `view.box-two-ways` where they fit more than one.
 pub fn box_order(boxed: &Boxed, camera: &Camera) -> Result<Option<Order>, Say> {
     let touched = judged(boxed, camera);
     if touched.is_some_and(|(_, p)| p >= LEAST) {
@@ -40,7 +41,10 @@ pub fn box_order(boxed: &Boxed, camera: &Camera) -> Result<Option<Order>, Say> {
     match &fitting[..] {
         // Touched roughly, but in the right order.
         [] if touched.is_some() => Ok(None),
-        [] => Err(Say::new("view.box-no-box")),
+        [] => {
+            let knowns = BoxKnowns { boxed, camera, knowns: &[] };
+            Err(check(&knowns).err().unwrap_or_else(|| Say::new("view.box-no-box")))
+        }
         [one, next, ..] if next.0 - one.0 < APART => Err(Say::new("view.box-two-ways")),
         [one, ..] => Ok(Some(one.1)),
     }

@@ -9,7 +9,6 @@ use super::knowns::{Click, Known, Side};
 use super::lengths::row;
 use super::map::{MOST, Model, Shape};
 use crate::estimate::{Estimate, Part, Row, Solved, Source, chi_square_tail, solve};
-use crate::fault::{Area, spoil};
 use crate::plane::{Picture, Point};
 use crate::words::Say;
 
@@ -381,7 +380,6 @@ pub(crate) fn pose(knowns: &BoxKnowns) -> Result<Posed, Say> {
     if (0..3).any(loose) {
         return Err(Say::new("view.box-frontal"));
     }
-    theta[9] = theta[9].times(spoil(Area::Box, 1.01));
     let disagrees = trust.focal.is_none() && knowns.camera.told().is_some();
     let (chi2, freedom, left) = (solved.chi2, solved.freedom, solved.left[from..].to_vec());
     Ok(Posed { axes: start.axes, theta, chi2, freedom, left, scaled, shifted: trust.shifted, disagrees })

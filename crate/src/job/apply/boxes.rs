@@ -105,7 +105,11 @@ fn stands_back(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     let back = length_u(back.as_ref(), pm.as_ref(), document)?.map(|(mm, u)| (sign * mm, u));
     let away = length_u(away.as_ref(), away_pm.as_ref(), document)?;
     view_mut(document, *view)?.behind = Some(Behind { from: *from, back, away });
-    reckon::check_view(document, *view)
+    match reckon::check_view(document, *view) {
+        // A true length of its own may come later.
+        Err(say) if say.key == "view.back-unknown" && back.is_none() => Ok(()),
+        other => other,
+    }
 }
 
 /// Takes a box away with all its sides.
