@@ -219,7 +219,7 @@ impl One {
                 return None;
             }
             rects.push(rect);
-            let over = rect.over.map(|v| v - self.kerf);
+            let over = if pin.turned { [item.size[1], item.size[0]] } else { item.size };
             open.placed.push(Placed { item: *index, at: pin.at, over, turned: pin.turned, pinned: true });
         }
         open.free = around(board, &rects, &spots)?;
