@@ -1,5 +1,6 @@
 // Runs the page tests in real browsers against dist/.
-//   node tests/browser/run.mjs [--browser chromium|firefox|webkit]... [--quick] [--list] [WORD...]
+//   node tests/browser/run.mjs [--browser chromium|firefox|webkit]... [--quick] [--list] [--at-once N] [WORD...]
+// Each test has a browser and a server of its own; N of them run side by side, one unless more are asked for.
 // A WORD keeps only the tests whose name or file holds it. A test file in tests/page/ exports
 //   export const tests = [{ name, browsers: ['chromium', …], quick?: true, screen?: 'portrait', run: async (t) => {…} }]
 // where t is a Context. No test is tried twice.
@@ -28,6 +29,7 @@ const { values: options, positionals: words } = parseArgs({
     browser: { type: 'string', multiple: true },
     quick: { type: 'boolean', default: false },
     list: { type: 'boolean', default: false },
+    'at-once': { type: 'string', default: '1' },
   },
 });
 
@@ -62,7 +64,8 @@ async function runOne(test) {
   let timer;
   let driver;
   try {
-    driver = running = await STARTERS[test.browser](screen);
+    driver = await STARTERS[test.browser](screen);
+    running.add(driver);
     t = new Context(driver, `${test.file}-${test.name}`);
     await t.serve();
     const limit = new Promise((_, reject) => {
@@ -80,35 +83,39 @@ async function runOne(test) {
   } finally {
     clearTimeout(timer);
     await driver?.stop();
+    if (driver) running.delete(driver);
     await t?.server?.stop();
   }
 }
 
 /** What is running now, to be ended with this run when it is broken off. */
-let running;
+const running = new Set();
 for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) {
   process.once(signal, async () => {
-    await running?.stop();
+    await Promise.all([...running].map((driver) => driver.stop()));
     process.exit(130);
   });
 }
 
 const tests = (await collect()).filter(wanted);
+if (options.list) for (const test of tests) console.log(`${test.browser.padEnd(9)}${test.file}: ${test.name}`);
+const waiting = options.list ? [] : [...tests];
 let passed = 0;
 let failed = 0;
-for (const test of tests) {
-  const title = `${test.browser.padEnd(9)}${test.file}: ${test.name}`;
-  if (options.list) {
-    console.log(title);
-    continue;
+
+/** Runs one test after the other, as long as there are any. */
+async function work() {
+  for (let test = waiting.shift(); test; test = waiting.shift()) {
+    const begun = performance.now();
+    const problem = await runOne(test);
+    const seconds = ((performance.now() - begun) / 1000).toFixed(1);
+    if (problem === null) passed += 1;
+    else failed += 1;
+    console.log(`${problem === null ? 'ok  ' : 'FAIL'} ${test.browser.padEnd(9)}${test.file}: ${test.name} (${seconds} s)`);
+    if (problem !== null) console.log(problem.replace(/^/gm, '     '));
   }
-  const begun = performance.now();
-  const problem = await runOne(test);
-  const seconds = ((performance.now() - begun) / 1000).toFixed(1);
-  if (problem === null) passed += 1;
-  else failed += 1;
-  console.log(`${problem === null ? 'ok  ' : 'FAIL'} ${title} (${seconds} s)`);
-  if (problem !== null) console.log(problem.replace(/^/gm, '     '));
 }
+
+await Promise.all(Array.from({ length: Math.max(1, Number(options['at-once'])) }, work));
 console.log(`${passed} passed, ${failed} failed`);
 process.exit(failed > 0 ? 1 : 0);

@@ -159,8 +159,9 @@ def chest(rng):
     grey = photograph(camera, faces, rng)
     scene = Scene("chest", size)
     x0, x1 = -wide / 2, wide / 2
+    # Its corners were touched on the whole picture: its proportions are then no better than two in a hundred.
     corners = camera.see([(x0, high, 0), (x1, high, 0), (x1, 0, 0), (x0, 0, 0)])
-    scene.add("square-on", view=1, corners=rounded(corners), width=None, height={"mm": high * INCH}, of="thing", **HAND)
+    scene.add("square-on", view=1, corners=rounded(corners), width=None, height={"mm": high * INCH}, of="thing", **{**HAND, "zoom": 1})
     see = lambda a, b: camera.see([(*a, 0), (*b, 0)])  # noqa: E731
     tall = scene.length("height", see((0, 0), (0, high)), high)
     scene.length("width", see((x0, 12), (x1, 12)), wide)
@@ -172,18 +173,19 @@ def paddle(rng):
     """Half of a canoe paddle's blade, on squared paper; at one station its line was drawn 2.5 mm too far out."""
     dpi = 110
     k = dpi / INCH
-    long, stations = 220.0, 12
+    # Stations as the page takes them for a blade of 20 in: every 1 3/4 in.
+    long, apart = 220.0, 220.0 * 1.75 / 20
     half = lambda t: 42.0 * (math.sin(math.pi * t**0.62) ** 0.8) * (1 - 0.25 * t) + 7 * (1 - t)  # noqa: E731
     bad = 7
     base, left = 95.0, 20.0
     t = np.linspace(0, 1, 241)
     offsets = np.array([half(v) for v in t])
-    offsets += 2.5 * np.exp(-(((t - bad / stations) * stations / 0.5) ** 2))
+    offsets += 2.5 * np.exp(-(((t * long / apart - bad) / 0.4) ** 2))
     edge = [(left + long * v, base - y) for v, y in zip(t, offsets)]
     outline = [(left, base), *edge, (left + long, base)]
     runs = [outline + [(left, base)]]
-    for s in range(stations + 1):
-        x = left + long * s / stations
+    for s in range(12):
+        x = left + apart * s
         runs.append([(x, base), (x, base + 3)])
     runs += lettering("HALF BLADE", (left, base + 12), 7)
     sheet = (262.0, 128.0)

@@ -3,7 +3,24 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
+
+/**
+ * What is built, and what is to be looked at.
+ */
+export type AboutIt = { 
+/**
+ * What it is, where that has usual sizes or cautions.
+ */
+thing: Thing | null, 
+/**
+ * Which length tells which size.
+ */
+tells: Array<[Usual, number]>, 
+/**
+ * Sizes are told at so many times the size to build as well.
+ */
+compare: number | null, };
 
 /**
  * How a length runs on its view.
@@ -111,6 +128,31 @@ keys: Array<Key>, };
  * Which way to round. By size, so that a length and its mirror round alike: up is away from zero.
  */
 export type Direction = "nearest" | "up" | "down";
+
+/**
+ * A line and a place that were reckoned, drawn over the picture.
+ */
+export type Drawn = { 
+/**
+ * The picture.
+ */
+picture: number, 
+/**
+ * How it is drawn.
+ */
+line: Line, 
+/**
+ * Lines, picture px.
+ */
+paths: Array<Array<[number, number]>>, 
+/**
+ * Where a cross stands and what is written there, picture px.
+ */
+at: [number, number], 
+/**
+ * What is written there.
+ */
+label: string, };
 
 /**
  * How a [`Kind::Length`] is taken where an end is hidden or off the picture.
@@ -512,7 +554,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot | null, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -629,7 +671,15 @@ gauges: Array<Gauge>,
 /**
  * What to buy for the cutting list, and what to heed.
  */
-below: Array<string>, };
+below: Array<string>, 
+/**
+ * What can be chosen about the boards of each stock.
+ */
+stocks: Array<StockShown>, 
+/**
+ * What else is told of the whole: whether a vane faces the wind, what looks wrong.
+ */
+sections: Array<Section>, };
 
 /**
  * What a part is made of. Its thickness follows from that, never from a picture.
@@ -856,7 +906,23 @@ ends: [PartEnd, PartEnd],
 /**
  * It is a shelf: its sag is told.
  */
-shelf: boolean, };
+shelf: boolean, 
+/**
+ * What lies on the shelf, N for each mm; nothing for books.
+ */
+load: number | null, 
+/**
+ * A strip along the shelf's front edge, its thickness and how deep it hangs below, mm.
+ */
+front_edge: [number, number] | null, 
+/**
+ * What its length and its width follow from, instead of being measured; nothing where no rule was made.
+ */
+rules: [Array<RuleTerm>, Array<RuleTerm>], 
+/**
+ * It was altered on purpose: it differs from what is pictured.
+ */
+altered: boolean, };
 
 /**
  * One end of a part: its joint, and how far it goes into its neighbour, mm.
@@ -903,6 +969,11 @@ why: string,
  * How it is made.
  */
 keys: Array<Key>, };
+
+/**
+ * A side of a part.
+ */
+export type PartSide = "length" | "width" | "thickness";
 
 /**
  * How the pattern of a part is made.
@@ -964,6 +1035,35 @@ height: number,
 digest: string, };
 
 /**
+ * A piece that a person put somewhere.
+ */
+export type PinPlace = { 
+/**
+ * Of which part.
+ */
+part: number, 
+/**
+ * Which of its pieces.
+ */
+copy: number, 
+/**
+ * On which board, from 0 on.
+ */
+board: number, 
+/**
+ * How large that board was.
+ */
+size: [number, number], 
+/**
+ * Where its upper left corner lies.
+ */
+at: [number, number], 
+/**
+ * It lies across.
+ */
+turned: boolean, };
+
+/**
  * What a printer makes of a length.
  */
 export type Printer = { 
@@ -979,6 +1079,35 @@ paper: string,
  * Printed : drawn, across and down the paper.
  */
 factor: [number, number], };
+
+/**
+ * A propeller as it is made.
+ */
+export type Propeller = { 
+/**
+ * From tip to tip, mm.
+ */
+across: number, 
+/**
+ * How many blades: 2 or 4 from sticks halved into one another, 3 or more let into a hub.
+ */
+blades: number, 
+/**
+ * How wide a blade is, mm.
+ */
+width: number, 
+/**
+ * How far a blade is turned out of the plane in which it spins, degrees.
+ */
+angle: number, 
+/**
+ * The hole for its shaft, mm.
+ */
+bore: number, 
+/**
+ * It turns with the clock as the wind sees it.
+ */
+clockwise: boolean, };
 
 /**
  * One line of the ratio table.
@@ -1097,6 +1226,27 @@ flags: Array<string>,
 selected: boolean, };
 
 /**
+ * One piece of a rule.
+ */
+export type RuleTerm = { 
+/**
+ * So many times; below nothing it is taken off.
+ */
+times: number, 
+/**
+ * Of this part; nothing for a length of its own.
+ */
+part: number | null, 
+/**
+ * That side of it.
+ */
+side: PartSide, 
+/**
+ * The length of its own, mm.
+ */
+mm: number, };
+
+/**
  * The whole of what the page shows.
  */
 export type Scene = { 
@@ -1156,6 +1306,10 @@ pending: Array<[number, number]>,
  * What they make so far, as lines, picture px.
  */
 pending_paths: Array<Array<[number, number]>>, 
+/**
+ * What was reckoned, over the picture.
+ */
+drawn: Array<Drawn>, 
 /**
  * The end in hand, if any.
  */
@@ -1258,6 +1412,10 @@ pending?: Array<[number, number]>,
  */
 pending_paths?: Array<Array<[number, number]>>, 
 /**
+ * What was reckoned, over the picture.
+ */
+drawn?: Array<Drawn>, 
+/**
  * The end in hand.
  */
 hand?: Maybe<Hand>, 
@@ -1309,6 +1467,27 @@ rows?: Items<Row>,
  * Views.
  */
 views?: Items<ViewShown>, };
+
+/**
+ * What is said of the whole, under a head of its own.
+ */
+export type Section = { 
+/**
+ * A steady name.
+ */
+id: string, 
+/**
+ * Its head.
+ */
+title: string, 
+/**
+ * What it says, line by line.
+ */
+lines: Array<string>, 
+/**
+ * What can be done about it.
+ */
+keys: Array<Key>, };
 
 /**
  * What is to be asked of a picture's pixels.
@@ -1419,6 +1598,27 @@ share: number, };
 export type Species = "white-pine" | "red-cedar" | "yellow-poplar" | "red-oak" | "sugar-maple";
 
 /**
+ * A place that no piece may have: a knot, a split, a dent.
+ */
+export type Spot = { 
+/**
+ * On which board, from 0 on.
+ */
+board: number, 
+/**
+ * How large that board was.
+ */
+size: [number, number], 
+/**
+ * Its upper left corner.
+ */
+at: [number, number], 
+/**
+ * How far it goes along and across.
+ */
+over: [number, number], };
+
+/**
  * The smallest division a length is rounded to. Written as it is read: `"1/16 in"`, `"0.5 mm"`.
  */
 export type Step = "1 in" | "1/2 in" | "1/4 in" | "1/8 in" | "1/16 in" | "1/32 in" | "1/64 in" | "0.1 in" | "0.05 in" | "0.01 in" | "0.005 in" | "0.001 in" | "10 mm" | "5 mm" | "2 mm" | "1 mm" | "0.5 mm" | "0.2 mm" | "0.1 mm";
@@ -1446,6 +1646,23 @@ label: string,
 done: boolean, };
 
 /**
+ * The boards of one stock.
+ */
+export type StockShown = { 
+/**
+ * What pins and bad spots know it by.
+ */
+lot: string, 
+/**
+ * What it is called.
+ */
+title: string, 
+/**
+ * How they are bought, what the saw takes.
+ */
+keys: Array<Key>, };
+
+/**
  * How lengths are shown, and the unit of a bare number that is read.
  */
 export type Style = "inches" | "feet-inches" | "decimal-inches" | "millimetres";
@@ -1454,6 +1671,11 @@ export type Style = "inches" | "feet-inches" | "decimal-inches" | "millimetres";
  * Which table the size board shows.
  */
 export type TableName = "sizes" | "ratios";
+
+/**
+ * What is built, where it has usual sizes or cautions of its own.
+ */
+export type Thing = "dining-table" | "low-table" | "seat" | "bookcase" | "chest" | "bunk" | "toy" | "crib";
 
 /**
  * A corner drawn out beyond the points.
@@ -1482,6 +1704,40 @@ export type Tool = "length" | "length-from-centre" | "length-from-line" | "path"
  * Which way round paper is used.
  */
 export type Turn = "fewest" | "upright" | "lying";
+
+/**
+ * A size that is looked at.
+ */
+export type Usual = "height" | "apron" | "seat-below" | "seat-height" | "seat-depth" | "shelf-depth" | "between-shelves";
+
+/**
+ * A whirligig or a vane, seen from its side. Marks that are gone count as not said.
+ */
+export type VaneChoice = { 
+/**
+ * The point that it turns about; it lies on the side view, whose outlines are its side.
+ */
+pivot: number | null, 
+/**
+ * The point where the propeller's shaft is.
+ */
+hub: number | null, 
+/**
+ * Its front is at the right, where a person said so.
+ */
+front_right: boolean | null, 
+/**
+ * What was weighed, kg: at a point, or an outline instead of what is reckoned for it.
+ */
+weights: Array<[number, number]>, 
+/**
+ * Parts seen on another view, and the point of the side view where each balances.
+ */
+sits: Array<[number, number]>, 
+/**
+ * The propeller, where one is to be made.
+ */
+propeller: Propeller | null, };
 
 /**
  * A view's box.

@@ -59,7 +59,7 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
         let text = format!("{} ± {}", sight.unrounded(k.mm).with_unit(), sight.plus_minus(k.pm).text);
         out.push(line(sight, if k.pulls { "detail.known" } else { "detail.check" }, text));
     }
-    if let Some(text) = super::order::stands_for(sight, mark) {
+    if let Some(text) = say::stands_for(sight, mark) {
         out.push(line(sight, "detail.on-pattern", text));
     }
     if let Some(slope) = crate::job::slope::slope(sight.document, sight.reckoned, mark.id) {

@@ -419,23 +419,9 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
     }
 }
 
-/// What a length stands for on a pattern, in words.
-pub fn stands_for(sight: &Sight, mark: &Mark) -> Option<String> {
-    Some(match mark.on_pattern? {
-        OnPattern::Lands { thick, deep } if deep > 0.0 => {
-            sight.say(&Say::new("pattern.let-in").length("thick", thick).length("deep", deep))
-        }
-        OnPattern::Lands { thick, .. } => sight.say(&Say::new("pattern.lands").length("thick", thick)),
-        OnPattern::Bevel { degrees } => {
-            let digits = if (degrees - libm::round(degrees)).abs() < 1e-9 { 0 } else { 1 };
-            sight.say(&Say::new("pattern.bevel").with("degrees", Arg::Number(degrees, digits)))
-        }
-    })
-}
-
 /// A mark's name and its size.
 fn text(sight: &Sight, mark: &Mark) -> String {
-    if let Some(stands) = stands_for(sight, mark) {
+    if let Some(stands) = say::stands_for(sight, mark) {
         return [mark.name.as_str(), &stands].join(" ").trim().to_owned();
     }
     let size = sight.told(mark.id).filter(|t| !t.what.is_place()).and_then(|t| {

@@ -2,6 +2,7 @@
 
 use super::Sight;
 use crate::estimate::{Estimate, Interval, Source};
+use crate::job::document::{Mark, OnPattern};
 use crate::job::intent::{Intent, Work};
 use crate::job::scene::{Key, Size, Weight};
 use crate::job::smooth::EDGE;
@@ -10,7 +11,7 @@ use crate::quantity::{
     Figure, write_angle, write_angle_plus_minus, write_area, write_area_plus_minus, write_plus_minus,
     write_unrounded,
 };
-use crate::words::Say;
+use crate::words::{Arg, Say};
 
 /// The name of a kind, as in the words file.
 pub fn kind(kind: Kind) -> &'static str {
@@ -253,6 +254,20 @@ pub fn end_say(sight: &Sight, mark: u32, point: u16) -> Say {
         (Kind::Angle, _) => Say::new(if point == 1 { "end.corner" } else { "end.arm" }),
         _ => numbered(),
     }
+}
+
+/// What a length stands for on a pattern, in words.
+pub fn stands_for(sight: &Sight, mark: &Mark) -> Option<String> {
+    Some(match mark.on_pattern? {
+        OnPattern::Lands { thick, deep } if deep > 0.0 => {
+            sight.say(&Say::new("pattern.let-in").length("thick", thick).length("deep", deep))
+        }
+        OnPattern::Lands { thick, .. } => sight.say(&Say::new("pattern.lands").length("thick", thick)),
+        OnPattern::Bevel { degrees } => {
+            let digits = if (degrees - libm::round(degrees)).abs() < 1e-9 { 0 } else { 1 };
+            sight.say(&Say::new("pattern.bevel").with("degrees", Arg::Number(degrees, digits)))
+        }
+    })
 }
 
 /// What undo or redo would do: "undo.place" and the like, with the mark's number where there is one.
