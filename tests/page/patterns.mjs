@@ -67,13 +67,13 @@ const CARD = 85.6;
 
 /** A part on the glass at full size: after a card has been matched, it is as large in cards as the file says in mm. */
 /**
- * How two PDFs compare, page by page, both drawn at 200 dots to the inch: sizes, and of what is dark in the first the share that
- * is dark within 0.3 mm in the second.
+ * How two PDFs compare, page by page, both drawn at 200 dots to the inch: sizes; of the straight lines of the first that are 12 mm
+ * long or more the share that is dark within 0.3 mm in the second, and the same of all that is dark.
  */
 const COMPARE = `
 import json, sys
 import numpy as np, pypdfium2
-from scipy.ndimage import binary_dilation
+from scipy.ndimage import binary_dilation, binary_opening
 def dark(page):
     return np.asarray(page.render(scale=200 / 72, grayscale=True).to_pil()) < 110
 files = [pypdfium2.PdfDocument(name) for name in sys.argv[1:3]]
@@ -83,7 +83,9 @@ for one, other in zip(*files):
     h, w = min(a.shape[0], b.shape[0]), min(a.shape[1], b.shape[1])
     a, b = a[:h, :w], b[:h, :w]
     near = binary_dilation(b, iterations=2)
-    out.append({'sizes': [[v * 25.4 / 72 for v in p.get_size()] for p in (one, other)], 'share': float((a & near).sum() / a.sum())})
+    long = binary_opening(a, np.ones((1, 95))) | binary_opening(a, np.ones((95, 1)))
+    shares = [float((of & near).sum() / of.sum()) for of in (long, a)]
+    out.append({'sizes': [[v * 25.4 / 72 for v in p.get_size()] for p in (one, other)], 'shares': shares})
 print(json.dumps({'pages': [len(f) for f in files], 'each': out}))
 `;
 
@@ -106,12 +108,13 @@ async function printed(t) {
     const { stdout } = await promisify(execFile)(PYTHON, ['-c', COMPARE, file, print]);
     const { pages, each } = JSON.parse(stdout);
     equal(pages[1], pages[0], 'pages');
-    const least = Math.min(...each.map(({ share }) => share));
-    console.log(`     printed from the page: ${pages[1]} sheets, of what the file draws at least ${(100 * least).toFixed(1)} % within 0.3 mm`);
-    for (const { sizes: [a, b], share } of each) {
+    const [lines, all] = [0, 1].map((k) => (100 * Math.min(...each.map(({ shares }) => shares[k]))).toFixed(1));
+    console.log(`     printed from the page: ${pages[1]} sheets, within 0.3 mm at least ${lines} % of the file's straight lines, ${all} % of all it draws`);
+    for (const { sizes: [a, b], shares: [straight, dark] } of each) {
       if (a.some((v, i) => Math.abs(v - b[i]) > 0.2)) throw new Error(`a page of ${b} mm, not ${a}`);
+      if (straight < 0.98) throw new Error(`${straight} of the file's straight lines`);
       // Writing is set in the system's own type here, so that not all of it lies on the file's.
-      if (share < 0.9) throw new Error(`${share} of what the file draws`);
+      if (dark < 0.7) throw new Error(`${dark} of what the file draws`);
     }
   } finally {
     await rm(dir, { recursive: true, force: true });

@@ -12,7 +12,7 @@ const SIDE: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[50
 const LENGTH: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,900],[1500,900]]}"#;
 const BUILD: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
 const PINE: &str = r#"{"kind":"set-part","mark":1,"choice":{"made":{"goods":"softwood","stock":"1"},"ends":[{"joint":"dado","depth":6.35},{"joint":"dado","depth":6.35}]}}"#;
-const TWO: &str = r#"{"kind":"set-pattern","mark":2,"choice":{"wanted":true,"quantity":2,"hand":"one"}}"#;
+const TWO: &str = r#"{"kind":"set-pattern","mark":2,"choice":{"wanted":true,"quantity":2,"hand":"one","under":null,"grain":"along"}}"#;
 const LISTS: &str = r#"{"kind":"go","step":"lists"}"#;
 const LOT: &str = "softwood/1/";
 
