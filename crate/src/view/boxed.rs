@@ -200,7 +200,7 @@ pub(crate) fn face_at(axes: &Axes, theta: &[f64], face: usize) -> Option<Sloped>
     let (corners, sides) = FACES.get(face)?;
     let depth = *theta.get(11)?;
     let mut all = Vec::with_capacity(MOST);
-    let mut by = vec![Vec::with_capacity(MOST); UNKNOWNS];
+    let mut by = vec![Vec::new(); UNKNOWNS];
     for k in corners {
         let placed = seen(axes, theta, corner(*k))?;
         all.extend(placed.at);

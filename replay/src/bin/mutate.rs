@@ -95,11 +95,14 @@ fn changed(random: &mut Random, good: &[Vec<u8>]) -> Vec<u8> {
     bytes
 }
 
+/// Hands an input to what is aimed at.
+type Run = Box<dyn Fn(&[u8])>;
+
 /// What can be aimed at.
 struct Target {
     name: &'static str,
     good: Vec<Vec<u8>>,
-    run: Box<dyn Fn(&[u8])>,
+    run: Run,
 }
 
 fn targets(root: &Path) -> std::io::Result<Vec<Target>> {

@@ -161,7 +161,7 @@ impl Weighed {
             }
             return;
         }
-        if let (Some(kg), Some(own)) = (&kg, region(&[rings.clone()])) {
+        if let (Some(kg), Some(own)) = (&kg, region(std::slice::from_ref(&rings))) {
             *moment = [moment[0] + kg.value * own.centre[1], moment[1] + kg.value];
         }
         for [x, _] in rings.iter().flatten() {

@@ -291,7 +291,7 @@ fn of_view(sight: &Sight, view: &View) -> Option<Pattern> {
         grain: None,
         front: None,
         up: stands(sight, view.id).then(|| Heading::Up.angle()),
-        picture: ground.lens.is_none().then(|| Under {
+        picture: ground.lens.is_none().then_some(Under {
             picture: picture.id,
             size: [picture.width, picture.height],
             map: ground.map,
