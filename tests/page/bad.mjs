@@ -319,10 +319,10 @@ async function inALine(t) {
 
 export const tests = [
   { name: 'files that are no pictures', browsers: ALL, run: badFiles },
-  { name: 'half a picture', browsers: ALL, run: halfPicture },
-  { name: 'odd pictures', browsers: ALL, run: oddPictures },
-  { name: 'names with markup in them', browsers: ALL, run: markup },
-  { name: 'lengths that can’t be meant', browsers: ['chromium', 'firefox'], run: lengths },
+  { name: 'half a picture', browsers: ['chromium', 'webkit'], run: halfPicture },
+  { name: 'odd pictures', browsers: ['chromium', 'webkit'], run: oddPictures },
+  { name: 'names with markup in them', browsers: ['chromium', 'firefox'], run: markup },
+  { name: 'lengths that can’t be meant', browsers: ['chromium'], run: lengths },
   { name: 'both ends in one place', browsers: ['chromium'], run: samePlace },
   { name: 'outlines that cross, marks outside, circles through a line', browsers: ['chromium'], run: flagged },
   { name: 'corners in a line, and a box of no size', browsers: ['chromium'], run: inALine },
