@@ -26,6 +26,8 @@ from scan import scan
 INCH = 25.4
 # A mouse at so many screen px to a picture px, under the magnified window.
 HAND = {"by": "mouse", "zoom": 4, "seen": True}
+# A finger on a picture that is seen at half its size.
+FINGER = {"by": "touch", "zoom": 0.5, "seen": True}
 
 
 class Scene:
@@ -39,9 +41,9 @@ class Scene:
     def add(self, kind, **fields):
         self.facts.append({"kind": kind, **fields})
 
-    def length(self, name, ends, inches, kind="length"):
+    def length(self, name, ends, inches, hand=HAND):
         """A mark with what is true of it, inches in life."""
-        self.add("place", picture=1, mark=kind, points=rounded(ends), name=name, **HAND)
+        self.add("place", picture=1, mark="length", points=rounded(ends), name=name, **hand)
         self.marks += 1
         self.truth.append({"mark": self.marks, "name": name, "inches": inches})
         return self.marks
@@ -159,12 +161,12 @@ def chest(rng):
     grey = photograph(camera, faces, rng)
     scene = Scene("chest", size)
     x0, x1 = -wide / 2, wide / 2
-    # Its corners were touched on the whole picture: its proportions are then no better than two in a hundred.
+    # Its corners were touched with a finger, seen at half its size: its proportions are then no better than two in a hundred.
     corners = camera.see([(x0, high, 0), (x1, high, 0), (x1, 0, 0), (x0, 0, 0)])
-    scene.add("square-on", view=1, corners=rounded(corners), width=None, height={"mm": high * INCH}, of="thing", **{**HAND, "zoom": 1})
+    scene.add("square-on", view=1, corners=rounded(corners), width=None, height={"mm": high * INCH}, of="thing", **FINGER)
     see = lambda a, b: camera.see([(*a, 0), (*b, 0)])  # noqa: E731
-    tall = scene.length("height", see((0, 0), (0, high)), high)
-    scene.length("width", see((x0, 12), (x1, 12)), wide)
+    tall = scene.length("height", see((0, 0), (0, high)), high, FINGER)
+    scene.length("width", see((x0, 12), (x1, 12)), wide, FINGER)
     scene.add("set-base", mark=tall)
     return scene, grey
 
