@@ -122,10 +122,12 @@ def shelves(core):
         yield nearly(name, "5wL⁴/384EI: any handbook of mechanics", closed, got, 1e-12)
         yield nearly(f"{name}, as a beam of 24 pieces", "computed by finite elements in numpy", beam(*shelf), got, 1e-6)
     for span, depth, thick, edge in [(914.4, 254, 19.05, (19.05, 19.05)), (1000, 300, 18, (18, 36)), (800, 250, 16, (25, 10))]:
-        # Slices of the section, each with its width, summed about their own mean.
-        y = (np.arange(200_000) + 0.5) * (thick + edge[1]) / 200_000
+        # Slices of the section, as many above where its width changes as below, each with its width, summed about their own mean.
+        half = (np.arange(100_000) + 0.5) / 100_000
+        y = np.concatenate([half * thick, thick + half * edge[1]])
+        high = np.repeat([thick / 100_000, edge[1] / 100_000], 100_000)
         wide = np.where(y < thick, depth, 0) + edge[0]
-        inertia = np.sum(wide * (y - np.average(y, weights=wide)) ** 2) * (y[1] - y[0])
+        inertia = np.sum(wide * high * (y - np.average(y, weights=wide * high)) ** 2)
         ask = dict(span=span, depth=depth, thickness=thick, modulus=12500, load=0.365, front_edge=edge)
         name = f"sag of a shelf {span:g} × {depth} × {thick} mm, a strip {edge[0]} thick along its front, {edge[1]} mm below"
         yield nearly(name, "5wL⁴/384EI, I summed over slices in numpy", 5 * 0.365 * span**4 / (384 * 12500 * inertia), core.parts([{"sag": ask}])[0], 1e-6)
