@@ -155,7 +155,8 @@ async function listOfJobs(t) {
   await t.waitFor(() => document.querySelector('#job-list .job-picture')?.complete && document.querySelector('#job-list .job-picture').naturalWidth > 0);
   const id = await t.run(() => window.scrieve.sure().job);
   const titles = () => t.run(() => [...document.querySelectorAll('#job-list .job-title')].map((node) => node.textContent));
-  await t.waitForText('#room', 'left');
+  // Not every engine tells how much room there is.
+  if (t.browser === 'chromium') await t.waitForText('#room', 'left');
   // A copy, a name of its own, then deleted and put back.
   await t.tapOn(`[data-key="job-keys-${id}"]`);
   await t.screenshot('keys');
