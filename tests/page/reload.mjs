@@ -216,7 +216,7 @@ export const tests = [
   { name: 'everything is there after a reload in the middle', browsers: ALL, run: reloads },
   {
     name: 'undo and redo by touch',
-    browsers: ['chromium', 'webkit'],
+    browsers: ['chromium'],
     run: (t) => turns(t, () => t.tapOn('#undo'), () => t.tapOn('#redo')),
   },
   {
