@@ -380,7 +380,7 @@ async function about(t) {
 export const tests = [
   { name: 'two windows on one job: one works, the other looks on and can take over', browsers: ['chromium'], quick: true, run: twoWindows },
   { name: 'a job is taken over from a window that sleeps', browsers: ['chromium'], run: asleep },
-  { name: 'jobs are copied, renamed, deleted and put back', browsers: ['chromium', 'webkit'], run: listOfJobs },
+  { name: 'jobs are copied, renamed, deleted and put back', browsers: ['chromium'], run: listOfJobs },
   { name: 'all jobs as one file, out and in', browsers: ['chromium'], run: allInOne },
   { name: 'no room left: the job stays usable, and is kept once there is', browsers: ALL, run: full },
   // Elsewhere a test gets another copy of the page's modules, and can't break the one that runs.
