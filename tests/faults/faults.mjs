@@ -239,7 +239,10 @@ export async function networkCut(t) {
       while (requests.length - from < after) await new Promise((resolve) => setTimeout(resolve, 2));
       await t.server.stop();
     })();
-    await t.driver.page.goto(t.url, { waitUntil: 'commit' }).catch(() => {});
+    const { page } = t.driver;
+    const reached = await page.goto(t.url, { waitUntil: 'commit' }).then(() => true, () => false);
+    // The browser puts up a page of its own then, which would be in the way of the next visit.
+    if (!reached) await page.waitForURL((url) => url.protocol === 'chrome-error:');
     await Promise.race([cut, ready(t).catch(() => {})]);
     await t.server.stop();
     await t.server.start();
