@@ -67,7 +67,7 @@ async function prepare() {
       luma[i] = 150 + 60 * Math.sin((x / width) * 40 * Math.PI) * Math.sin((y / height) * 30 * Math.PI) + (seed >>> 28) - 8;
     }
   }
-  window.bench = { width, luma, press, core, type, orders: { picture: order('grey', 1200), lines: order(null, 2600) } };
+  window.bench = { width, luma, press, core, type, orders: { picture: order('grey', 1200), lines: order(null, 2200) } };
 }
 
 /** Run in the page: one set of sheets; ms, the file's bytes, and the plan. */
