@@ -82,7 +82,7 @@ class Reader {
     say(this.voiceless, word('aloud.no-voice'));
     this.next = this.key('aloud-next', word('aloud.next'), () => this.step(1));
     this.next.classList.add('main');
-    this.dialog = el('dialog', 'aloud', { 'aria-labelledby': 'aloud-name' },
+    this.dialog = el('dialog', 'over-all aloud', { 'aria-labelledby': 'aloud-name' },
       el('div', 'aloud-head', {}, this.place, this.key('aloud-close', word('aloud.close'), () => this.end())),
       el('div', 'aloud-said', {}, this.name, this.figure, this.good),
       this.voiceless,

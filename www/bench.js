@@ -31,7 +31,7 @@ export class Bench {
     this.next = this.key('next', () => this.go(1), 'main');
     const close = this.key('close', () => this.dialog.close());
     this.body = el('div', 'bench-body', { 'aria-live': 'polite' }, this.letter, this.name, this.figure, this.shoulder, this.from);
-    this.dialog = el('dialog', 'bench', {},
+    this.dialog = el('dialog', 'over-all bench', {},
       el('div', 'bench-head', {}, this.setting, this.done, close), this.body, this.foot,
       el('div', 'bench-keys', {}, this.back, this.tick, this.next));
     this.again = () => void this.wake();

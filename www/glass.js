@@ -64,7 +64,7 @@ export class Glass {
     this.next = key('next', () => this.turn());
     this.show = el('div', 'glass-keys', {},
       key('again', () => this.matching()), this.next, key('close', () => this.dialog.close(), 'main'));
-    this.dialog = el('dialog', 'glass', {}, this.room, el('div', 'glass-foot', {}, this.words, this.match, this.show));
+    this.dialog = el('dialog', 'over-all glass', {}, this.room, el('div', 'glass-foot', {}, this.words, this.match, this.show));
   }
 
   /** Opens over the page; resolves when it is closed. */

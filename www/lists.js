@@ -4,6 +4,7 @@ import { byId, el, keepList, say, show } from './dom.js';
 import { fileName } from './files.js';
 import { fillKey, makeKey } from './keys.js';
 import { Refused } from './mill-start.js';
+import { dressed } from './own.js';
 import { openPicture } from './picture.js';
 import { PlanBoard } from './plan.js';
 import { knownPrinters, rememberPrinter } from './printers.js';
@@ -219,7 +220,7 @@ export class Lists {
 
   /** Shows what is cut from which board, in place of the sheets. */
   async showBoards() {
-    const { Boards } = await import('./boards.js');
+    const [{ Boards }] = await Promise.all([import('./boards.js'), dressed('bench.css')]);
     this.boards ??= new Boards(this.shop, this, () => this.redraw());
     this.boards.toggle();
     this.redraw();
@@ -232,7 +233,7 @@ export class Lists {
 
   /** One cut at a time, to be read across a bench. */
   async showBench() {
-    const { Bench } = await import('./bench.js');
+    const [{ Bench }] = await Promise.all([import('./bench.js'), dressed('bench.css')]);
     await new Bench(this.shop.door).open();
   }
 

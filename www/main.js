@@ -15,7 +15,7 @@ import { Magnifier } from './magnifier.js';
 import { Notes, pageKey } from './notes.js';
 import { keepOffline } from './offline.js';
 import { OnHand } from './onhand.js';
-import { ownScript } from './own.js';
+import { dressed, ownScript } from './own.js';
 import { watchPrinting } from './paper.js';
 import { Press } from './press.js';
 import { Seeker } from './seek.js';
@@ -170,7 +170,7 @@ class Page {
       this.keeper.retry();
     });
     actions.set('read-aloud', () => {
-      import('./aloud.js').then(({ readAloud }) => readAloud(() => this.door.scene?.rows ?? [])).catch((error) => console.error(error));
+      Promise.all([import('./aloud.js'), dressed('aloud.css')]).then(([{ readAloud }]) => readAloud(() => this.door.scene?.rows ?? [])).catch((error) => console.error(error));
     });
     actions.set('new-job', () => void this.jobs.begin([]));
   }

@@ -1,4 +1,4 @@
-// How the page gets at its own code: another instance of the core, a Worker. The one-file edition has its own way
+// How the page gets at its own code: another instance of the core, a Worker, a style sheet that comes late. The one-file edition has its own way
 // (scripts/lib/one.js stands in this file's place there).
 
 /** @typedef {import('./types/page').Core} Core */
@@ -30,6 +30,18 @@ const policy = /** @type {any} */ (globalThis).trustedTypes?.createPolicy('scrie
 
 /** An address that a browser takes for a script's where it asks for more than text (Trusted Types). @param {string} url @returns {string} */
 export const ownScript = (url) => policy?.createScriptURL(url) ?? url;
+
+/** A style sheet that is fetched when it is first needed. @param {string} href @returns {Promise<void>} */
+export function dressed(href) {
+  if (document.querySelector(`link[href="${href}"]`)) return Promise.resolve();
+  const link = document.createElement('link');
+  link.rel = 'stylesheet';
+  link.href = href;
+  return new Promise((resolve) => {
+    link.onload = link.onerror = () => resolve();
+    document.head.append(link);
+  });
+}
 
 /**
  * A page's `<meta>` policy doesn't reach a Worker that is fetched from a server, but it is inherited by one

@@ -1,6 +1,7 @@
 // A PDF comes in: its pages are shown small to choose from, and the one chosen is drawn as a picture.
 
 import { byId, el, say } from './dom.js';
+import { dressed } from './own.js';
 import { Pdf } from './pdf.js';
 import { word } from './words.js';
 
@@ -11,23 +12,13 @@ const FEW = 6;
 /** From so many pages on there is a field for a page's number. */
 const MANY = 25;
 
-/** Fetches the style sheet of the pages, once. @returns {Promise<void>} */
-function dressed() {
-  if (document.querySelector('link[href="pages.css"]')) return Promise.resolve();
-  const link = el('link', '', { rel: 'stylesheet', href: 'pages.css' });
-  return new Promise((resolve) => {
-    link.onload = link.onerror = () => resolve();
-    document.head.append(link);
-  });
-}
-
 /**
  * A page of this PDF, as a picture; none when none was wanted after all. Rejects with Refused when it can't be read.
  * @param {Blob} file @param {string} name @param {() => void} opened told when the file has been read
  * @returns {Promise<{ picture: File | null, lettersMissing: boolean }>}
  */
 export async function pageOf(file, name, opened) {
-  const [pdf] = await Promise.all([Pdf.open(file, name), dressed()]);
+  const [pdf] = await Promise.all([Pdf.open(file, name), dressed('pages.css')]);
   try {
     opened();
     const number = pdf.count === 1 ? 1 : await new Chooser(pdf, name).chosen;
@@ -76,7 +67,7 @@ class Chooser {
     this.keys = Array.from({ length: pdf.count }, (_, i) => this.key(i + 1));
     this.grid = el('ol', 'pages-grid', { 'data-scrolls': '' }, ...this.keys.map((key) => el('li', '', {}, key)));
     this.many = pdf.count > FEW ? /** @type {const} */ ('more') : /** @type {const} */ ('few');
-    this.dialog = el('dialog', `pages ${this.many}`, { 'aria-labelledby': 'pages-title' }, this.head(name), this.grid);
+    this.dialog = el('dialog', `over-all pages ${this.many}`, { 'aria-labelledby': 'pages-title' }, this.head(name), this.grid);
     document.body.append(this.dialog);
     /** @type {(number: number | null) => void} */
     this.settle = () => {};

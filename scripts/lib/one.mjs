@@ -80,6 +80,9 @@ async function styleOf(path) {
   return [...parts, css.slice(at)].join('');
 }
 
+/** Style sheets that the page fetches when they are first needed, but for that of the PDF reader, which isn't here. */
+const LATE = ['aloud.css', 'bench.css'];
+
 async function main() {
   let html = await readFile(join(DIST, 'index.html'), 'utf8');
   const code = await script();
@@ -88,6 +91,11 @@ async function main() {
     const css = await styleOf(path);
     hashes.push(hash(css));
     html = html.replace(tag, () => `<style${media ? ` media="${media}"` : ''}>${css}</style>`);
+  }
+  for (const path of LATE) {
+    const css = await styleOf(path);
+    hashes.push(hash(css));
+    html = html.replace('</head>', () => `<style>${css}</style>\n  </head>`);
   }
   const icon = await readFile(join(DIST, 'icons/icon.svg'));
   html = html

@@ -1,7 +1,9 @@
 // What the benches share: medians, spreads, and the job of 300 marks.
 import { readFile } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
+import { createServer } from 'node:http';
+import { dirname, join, normalize } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { DIST } from '../browser/context.mjs';
 
 export const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
 
@@ -31,6 +33,31 @@ export async function job300() {
   const text = await readFile(join(ROOT, 'tests/bench/job-300.jsonl'), 'utf8');
   return text.trimEnd().split('\n').map((line) => JSON.parse(line));
 }
+
+const TYPES = { js: 'text/javascript', wasm: 'application/wasm', json: 'application/json' };
+
+/**
+ * Serves dist/ with a fine timer, and `page` at /bench; `others` are files from elsewhere by their paths.
+ * @param {string} page @param {Record<string, string>} [others]
+ */
+export async function serveBench(page, others = {}) {
+  const server = createServer(async (request, response) => {
+    const path = normalize(new URL(request.url, 'http://localhost').pathname);
+    const headers = { 'Content-Type': TYPES[path.split('.').pop()] ?? 'text/html', 'Cross-Origin-Resource-Policy': 'same-origin', ...FINE_TIMER };
+    try {
+      const body = path === '/bench' ? page : await readFile(others[path] ?? join(DIST, path));
+      response.writeHead(200, headers).end(body);
+    } catch {
+      response.writeHead(404).end();
+    }
+  });
+  await new Promise((resolve) => { server.listen(0, '127.0.0.1', resolve); });
+  return { server, url: `http://127.0.0.1:${server.address().port}` };
+}
+
+/** Chromium's flags for a bench in a bare page. */
+export const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-sync',
+  '--disable-background-networking', '--disable-component-update'];
 
 /** A browser counts time in steps of 0.1 ms, but of 0.005 ms in a page that is cut off from all others by these. */
 export const FINE_TIMER = {

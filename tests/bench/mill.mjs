@@ -2,38 +2,17 @@
 // The picture is drawn by this script: noisy paper with lines, and a dark thing with a wavy border that fills half of it.
 // OpenCV.js (npm's @techstark/opencv-js) is only a yardstick: its answers are to a whole px, ours to a part of one. A
 // whole picture's edges at once are nothing that the mill does, so of them only its time is told.
-import { createServer } from 'node:http';
-import { readFile } from 'node:fs/promises';
-import { join, normalize } from 'node:path';
+import { join } from 'node:path';
 import { chromium } from 'playwright-core';
-import { DIST } from '../browser/context.mjs';
 import { which } from '../browser/which.mjs';
-import { FINE_TIMER, ROOT, median, ratios, spread } from './_figures.mjs';
+import { FLAGS, ROOT, median, ratios, serveBench, spread } from './_figures.mjs';
 
 const REPEATS = 5;
-const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-sync',
-  '--disable-background-networking', '--disable-component-update'];
 const PAGE = '<!doctype html><meta charset="utf-8"><link rel="icon" href="data:,"><title>bench</title>'
   + '<canvas id="board" width="2360" height="1640"></canvas>';
-const TYPES = { js: 'text/javascript', wasm: 'application/wasm', json: 'application/json' };
 const YARDSTICK = join(ROOT, 'node_modules/@techstark/opencv-js/dist/opencv.js');
 
 export const title = `The mill and OpenCV.js on 12 megapixels (${REPEATS} times each, in turn)`;
-
-async function serve() {
-  const server = createServer(async (request, response) => {
-    const path = normalize(new URL(request.url, 'http://localhost').pathname);
-    const headers = { 'Content-Type': TYPES[path.split('.').pop()] ?? 'text/html', 'Cross-Origin-Resource-Policy': 'same-origin', ...FINE_TIMER };
-    try {
-      const body = path === '/bench' ? PAGE : await readFile(path === '/opencv.js' ? YARDSTICK : join(DIST, path));
-      response.writeHead(200, headers).end(body);
-    } catch {
-      response.writeHead(404).end();
-    }
-  });
-  await new Promise((resolve) => { server.listen(0, '127.0.0.1', resolve); });
-  return { server, url: `http://127.0.0.1:${server.address().port}` };
-}
 
 /** Run in the page: draws the picture, and starts both. `border(t)` is the thing's border, t from 0 to 2π. */
 async function prepare() {
@@ -158,7 +137,7 @@ async function measure(page) {
 }
 
 export async function bench() {
-  const { server, url } = await serve();
+  const { server, url } = await serveBench(PAGE, { '/opencv.js': YARDSTICK });
   const browser = await chromium.launch({ executablePath: await which('chromium', 'chromium-browser', 'google-chrome'), args: FLAGS });
   try {
     const page = await browser.newPage({ viewport: { width: 1180, height: 820 } });

@@ -2,37 +2,17 @@
 // one headless Chromium; and what Pillow and reportlab need natively for the same crops, kernel, tiles and PDF, run by run beside it.
 // Then 40 sheets of lines alone, and how much memory the press comes to.
 import { execFile } from 'node:child_process';
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
-import { createServer } from 'node:http';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join, normalize } from 'node:path';
+import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { chromium } from 'playwright-core';
-import { DIST } from '../browser/context.mjs';
 import { which } from '../browser/which.mjs';
-import { FINE_TIMER, ROOT, median, ratios, spread } from './_figures.mjs';
+import { FLAGS, ROOT, median, ratios, serveBench, spread } from './_figures.mjs';
 
 const REPEATS = 9;
-const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-sync',
-  '--disable-background-networking', '--disable-component-update'];
-const TYPES = { js: 'text/javascript', wasm: 'application/wasm', json: 'application/json' };
 
 export const title = `Sheets, and Pillow with reportlab (${REPEATS} times each, in turn)`;
-
-async function serve() {
-  const server = createServer(async (request, response) => {
-    const path = normalize(new URL(request.url, 'http://localhost').pathname);
-    const headers = { 'Content-Type': TYPES[path.split('.').pop()] ?? 'text/html', 'Cross-Origin-Resource-Policy': 'same-origin', ...FINE_TIMER };
-    try {
-      const body = path === '/bench' ? '<!doctype html><link rel="icon" href="data:,"><title>bench</title>' : await readFile(join(DIST, path));
-      response.writeHead(200, headers).end(body);
-    } catch {
-      response.writeHead(404).end();
-    }
-  });
-  await new Promise((resolve) => { server.listen(0, '127.0.0.1', resolve); });
-  return { server, url: `http://127.0.0.1:${server.address().port}` };
-}
 
 /** Run in the page: the orders, from the desk itself, and a picture's luminance. */
 async function prepare() {
@@ -137,7 +117,7 @@ async function measure(page, dir) {
 }
 
 export async function bench() {
-  const { server, url } = await serve();
+  const { server, url } = await serveBench('<!doctype html><link rel="icon" href="data:,"><title>bench</title>');
   const browser = await chromium.launch({ executablePath: await which('chromium', 'chromium-browser', 'google-chrome'), args: FLAGS });
   const dir = await mkdtemp(join(tmpdir(), 'scrieve-bench-'));
   try {

@@ -34,6 +34,14 @@ const failNth = (nth, late) => `
   }
 `;
 
+/** A small job, all of it kept as far as it can be. */
+async function twoLengths(t) {
+  await dropDrawing(t);
+  await markLength(t, 1, 7, 200);
+  await markLength(t, 2, 8, 300);
+  await kept(t);
+}
+
 /** Each write of a first job fails in turn: on the spot, or with the whole transaction. */
 export async function fullAtEachWrite(t) {
   let tried = 0;
@@ -43,10 +51,7 @@ export async function fullAtEachWrite(t) {
       await t.driver.page.addInitScript(`if (location.pathname === '/') { ${failNth(nth, late)} }`);
       await t.open();
       await ready(t);
-      await dropDrawing(t);
-      await markLength(t, 1, 7, 200);
-      await markLength(t, 2, 8, 300);
-      await kept(t);
+      await twoLengths(t);
       const { marks } = await look(t);
       must(marks === 2, `write ${nth}: ${marks} marks on the board`);
       tried += 1;
@@ -152,10 +157,7 @@ export async function corrupted(t) {
     await clear(t);
     await t.open();
     await ready(t);
-    await dropDrawing(t);
-    await markLength(t, 1, 7, 200);
-    await markLength(t, 2, 8, 300);
-    await kept(t);
+    await twoLengths(t);
     const before = await look(t);
     await t.run(spoil, how, before.job);
     await t.reload();

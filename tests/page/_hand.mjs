@@ -83,6 +83,22 @@ function slideFrom(selector) {
   return { x: Math.round(left + width / 2), y: Math.round(top + height / 2) };
 }
 
+/** Waits until all of the page is kept for a visit without a network. */
+export const pageKept = (t) => t.waitFor(() => navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null));
+
+/** Pulls the network once all of the page is kept, and loads it anew without. @returns {Promise<number>} requests until then */
+export async function unplugged(t, hand) {
+  // What a browser says of a fetch that fails; the page itself must not stumble over it.
+  t.expected.push(/ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED|ERR_FAILED|Failed to load resource/);
+  await hand.open();
+  await pageKept(t);
+  const asked = t.server.requests.length;
+  await t.offline(true);
+  await t.reload();
+  await hand.ready();
+  return asked;
+}
+
 /** Run in the page: screen px per picture px in the magnified window, as www/magnifier.js has it. */
 function glassZoom() {
   return Math.max(4 * window.scrieve.zoom(), 3);

@@ -1,8 +1,7 @@
 // The second visit, in a workshop without a network: the whole first job, by touch, with nothing asked of anyone.
-import { ALL, BODY, HEN, Hand, equal, feature, henTruth, within } from './_hand.mjs';
+import { ALL, BODY, HEN, Hand, equal, feature, henTruth, pageKept, unplugged, within } from './_hand.mjs';
 
 /** The worker holds every file, and serves this page. */
-const kept = (t) => t.waitFor(() => navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null));
 
 async function firstJob(t, hand) {
   const truth = await henTruth();
@@ -23,15 +22,8 @@ export const tests = [
     name: 'the first job with the network pulled',
     browsers: ALL,
     run: async (t) => {
-      // What a browser says of a fetch that fails; the page itself must not stumble over it.
-      t.expected.push(/ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED|ERR_FAILED|Failed to load resource/);
       const hand = new Hand(t, 10);
-      await hand.open();
-      await kept(t);
-      const asked = t.server.requests.length;
-      await t.offline(true);
-      await t.reload();
-      await hand.ready();
+      const asked = await unplugged(t, hand);
       await firstJob(t, hand);
       // And again after a reload, still without.
       const before = (await hand.scene()).rows.map((row) => row.finished.value);
@@ -51,7 +43,7 @@ export const tests = [
       t.driver.context.on('request', (request) => asked.push([request.method(), request.url(), request.postData()]));
       const hand = new Hand(t, 11);
       await hand.open();
-      await kept(t);
+      await pageKept(t);
       const loaded = t.server.requests.length;
       await firstJob(t, hand);
       const outside = asked.filter(([method, url, body]) => method !== 'GET' || body !== null || !(url.startsWith(t.url) || /^(blob|data):/.test(url)));

@@ -4,7 +4,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { ROOT } from '../browser/context.mjs';
 import { withFiles } from './_files.mjs';
-import { ALL, Hand, equal, within } from './_hand.mjs';
+import { ALL, Hand, equal, unplugged, within } from './_hand.mjs';
 import { frame, pdfOf } from './_pdf.mjs';
 
 const REAL = join(ROOT, 'tests/real');
@@ -27,7 +27,6 @@ const PLAN = pdfOf([
 /** A place of a page in points, from its lower left, as picture px. @param {number} height of the page, points */
 const placeOf = ([x, y], height, dots = DOTS) => [(x * dots) / 72, ((height - y) * dots) / 72];
 
-const kept = (t) => t.waitFor(() => navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null));
 const refused = (t) => t.run(() => (document.querySelector('#refused').hidden ? '' : document.querySelector('#refused').textContent));
 /** The page is drawn small. */
 const shown = (t, number) => t.waitFor((n) => (document.querySelector(`[data-page="${n}"] canvas`)?.width ?? 0) > 0, number);
@@ -167,14 +166,8 @@ async function many(t) {
 
 async function offline(t) {
   await withFiles({ 'plan.pdf': PLAN }, async (path) => {
-    t.expected.push(/ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED|ERR_FAILED|Failed to load resource/);
     const hand = new Hand(t, 35);
-    await hand.open();
-    await kept(t);
-    const asked = t.server.requests.length;
-    await t.offline(true);
-    await t.reload();
-    await hand.ready();
+    const asked = await unplugged(t, hand);
     await find(t, path('plan.pdf'));
     await shown(t, 3);
     await t.tapOn('[data-page="3"]');

@@ -2,9 +2,8 @@
 
 use super::boards::{BoardShown, CutShown, Shown, lay, shown};
 use super::draw::{Anchor, Drawing};
-use super::joint::Strip;
-use super::order::{Boards, Paper, Turn};
-use super::paper::Stock;
+use super::list::{EDGE, room};
+use super::order::{Boards, Paper};
 use super::sketch::{FINE, MEDIUM, OUTLINE, Sketch};
 use super::write::{ABOVE, LEADING, LEAST, MAIN, SMALL, TITLE, Writing};
 use crate::plane::{Finished, Point};
@@ -12,8 +11,6 @@ use crate::words::Say;
 
 type P = Point<Finished>;
 
-/// Room kept free inside a sheet's own room, mm.
-const EDGE: f64 = 1.0;
 /// Room above a board for the measures across, and left of it for those along, mm.
 const MEASURES: [f64; 2] = [7.0, 20.0];
 /// Room below a board, mm.
@@ -26,14 +23,9 @@ const TICK: f64 = 2.0;
 /// The sheets.
 ///
 /// # Errors
-/// As [`Stock::of`] and [`lay`].
+/// As [`room`] and [`lay`].
 pub fn drawings(boards: &Boards, paper: &Paper, words: &Writing<'_>) -> Result<Vec<Drawing>, Say> {
-    let stock = Stock::of(paper)?;
-    let upright = stock.size[0] <= stock.size[1];
-    let stock = if upright && !stock.roll && paper.turn != Turn::Upright { stock.lying() } else { stock };
-    let strip = Strip::of(&stock);
-    let [w, h] = stock.printable();
-    let room = [w - strip.right - 2.0 * EDGE, h - strip.below - 2.0 * EDGE];
+    let room = room(paper)?;
     let all = shown(boards, &lay(boards)?, words);
     let mut sheets = Sheets { title: &boards.title, words, room, done: Vec::new(), open: None };
     sheets.all(&all);

@@ -20,7 +20,20 @@ const OVER: f64 = 1.2;
 /// The box to tick, mm: large enough for a pencil.
 const BOX: f64 = 5.0;
 /// Room kept free inside a sheet's own room, so that rounding never makes two of one, mm.
-const EDGE: f64 = 1.0;
+pub const EDGE: f64 = 1.0;
+
+/// Room on one sheet for what is long rather than high, mm: the paper lies, unless upright is asked for.
+///
+/// # Errors
+/// As [`Stock::of`].
+pub fn room(paper: &Paper) -> Result<[f64; 2], Say> {
+    let stock = Stock::of(paper)?;
+    let upright = stock.size[0] <= stock.size[1];
+    let stock = if upright && !stock.roll && paper.turn != Turn::Upright { stock.lying() } else { stock };
+    let strip = Strip::of(&stock);
+    let [w, h] = stock.printable();
+    Ok([w - strip.right - 2.0 * EDGE, h - strip.below - 2.0 * EDGE])
+}
 
 /// The list's sheets, each as large as one sheet of the paper has room for: lying, unless upright is asked for, since a row is
 /// long.
@@ -28,12 +41,7 @@ const EDGE: f64 = 1.0;
 /// # Errors
 /// As [`Stock::of`].
 pub fn drawings(list: &CuttingList, paper: &Paper, words: &Writing<'_>) -> Result<Vec<Drawing>, Say> {
-    let stock = Stock::of(paper)?;
-    let upright = stock.size[0] <= stock.size[1];
-    let stock = if upright && !stock.roll && paper.turn != Turn::Upright { stock.lying() } else { stock };
-    let strip = Strip::of(&stock);
-    let [w, h] = stock.printable();
-    let room = [w - strip.right - 2.0 * EDGE, h - strip.below - 2.0 * EDGE];
+    let room = room(paper)?;
     let columns = columns(list, room[0], words);
     let mut sheets = Sheets { list, words, room, columns, done: Vec::new(), open: None };
     for row in &list.rows {

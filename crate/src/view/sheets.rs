@@ -62,6 +62,13 @@ pub struct Coin {
     pub across: f64,
 }
 
+impl Coin {
+    /// Whether it is used where lengths are told so: euros where they are metric.
+    pub fn is_here(&self, metric: bool) -> bool {
+        self.name.starts_with("euro") == metric
+    }
+}
+
 /// Every coin that can be called by name.
 pub const COINS: [Coin; 9] = [
     Coin { name: "us-1", across: 19.05 },

@@ -21,6 +21,9 @@ const policy = globalThis.trustedTypes?.createPolicy('scrieve', {
 /** As in www/own.js; there is no service worker, since no browser has one for a file on a disk. */
 export const ownScript = (url) => policy?.createScriptURL(url) ?? url;
 
+/** As in www/own.js; here all style sheets stand in the page. */
+export const dressed = () => Promise.resolve();
+
 let address = '';
 
 /** As in www/own.js. */

@@ -330,7 +330,7 @@ fn coins(sight: &Sight, mark: u32) -> Vec<Key> {
         return Vec::new();
     }
     let metric = sight.units.style.is_metric();
-    let here = COINS.iter().filter(|c| c.name.starts_with("euro") == metric);
+    let here = COINS.iter().filter(|c| c.is_here(metric));
     let key = |coin: &Coin| {
         let (length, pm) = (Length::Mm { mm: coin.across }, Some(Length::Mm { mm: COIN_PM }));
         let fact = Intent::SetKnown { mark, length, how: How::Printed, pm, pulls: true };

@@ -71,7 +71,7 @@ fn gauges(sight: &Sight, ready: bool) -> Vec<Gauge> {
         round: false,
     });
     let metric = sight.units.style.is_metric();
-    let (here, there): (Vec<_>, Vec<_>) = COINS.iter().partition(|c| c.name.starts_with("euro") == metric);
+    let (here, there): (Vec<_>, Vec<_>) = COINS.iter().partition(|c| c.is_here(metric));
     let coin =
         |c: &Coin| Gauge { label: sight.word(&format!("coin.{}", c.name)), size: [c.across; 2], round: true };
     card.into_iter().chain(here.into_iter().chain(there).map(coin)).collect()

@@ -258,7 +258,13 @@ fn of_views<'a>(sight: &'a Sight) -> impl Iterator<Item = Pattern> + 'a {
 
 /// Whether some view that is to be made whole can be.
 pub fn views_ready(sight: &Sight) -> bool {
-    of_views(sight).next().is_some()
+    let views = sight.document.sheets.views.iter().filter_map(|id| sight.document.view(*id));
+    views.map(|view| under_view(sight, view)).any(|ground| ground.is_some())
+}
+
+/// The ground of a whole view, with its corner at that of the view's box.
+fn under_view(sight: &Sight, view: &View) -> Option<Ground> {
+    Ground::under(sight, told_on(sight, view.id)?, &view.bounds.corners(), 0.0)
 }
 
 /// Something on a view that tells how large it is built.
@@ -267,10 +273,8 @@ pub fn told_on<'a>(sight: &'a Sight, view: u32) -> Option<&'a Reading> {
 }
 
 fn of_view(sight: &Sight, view: &View) -> Option<Pattern> {
-    let reading = told_on(sight, view.id)?;
-    let ring = view.bounds.corners();
-    let ground = Ground::under(sight, reading, &ring, 0.0)?;
-    let high = ring.iter().try_fold([0.0_f64; 2], |c, p| {
+    let ground = under_view(sight, view)?;
+    let high = view.bounds.corners().iter().try_fold([0.0_f64; 2], |c, p| {
         let p = ground.own(*p)?;
         Some([c[0].max(p.x), c[1].max(p.y)])
     })?;
