@@ -120,7 +120,7 @@ pub fn patterns(sight: &Sight) -> Vec<Pattern> {
         lines: lines(sight, f64::NAN).into_iter().take(3).collect(),
     };
     let bore = Shape::Round { centre: at(l / 2.0, w / 2.0), radius: p.bore / 2.0, drilled: true };
-    let bore = Marked { number: 1, text: fine(sight, p.bore), shape: bore };
+    let bore = Marked { number: 1, text: String::new(), shape: bore };
     let middle = Some([at(0.0, w / 2.0), at(l, w / 2.0)]);
     // The end as one looks along the stick towards the shaft, its face to the wind on top. Air that is turned to the left pushes
     // a blade to the right: the edge that leads is the one nearer to the wind, and it lies at the left as seen from the tip where
