@@ -126,6 +126,11 @@ impl About {
         )
     }
 
+    /// It asks what a part, or what a mark measures, is bought as; the id of either is [`Typing::of`].
+    pub fn is_of_bought(self) -> bool {
+        matches!(self, About::Bought | About::BoughtAcross | About::BoughtThick)
+    }
+
     /// It asks about a mark, whose id is [`Typing::of`].
     pub fn is_of_mark(self) -> bool {
         use About::{Bevel, Build, LandsDeep, LandsThick, Length, MarkName, MarkNumber, PlusMinus, Weight};

@@ -13,6 +13,7 @@ use super::document::{
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
+use crate::part::Bought;
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
@@ -327,6 +328,14 @@ pub enum Intent {
     AddPart {
         #[serde(default)]
         like: Option<u32>,
+    },
+    /// A part, or what a mark measures, is bought in a size of its own (nothing: it isn't).
+    SetBought { of: u32, bought: Option<Bought> },
+    /// A hidden part that is the axle of a bought wheel; `through` is the part that it goes through.
+    AddAxle {
+        wheel: u32,
+        #[serde(default)]
+        through: Option<u32>,
     },
     /// A hidden part's name.
     NamePart { part: u32, name: String },

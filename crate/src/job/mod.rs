@@ -8,6 +8,8 @@
 mod apply;
 #[cfg(test)]
 mod board_tests;
+#[cfg(test)]
+mod bought_tests;
 mod boxes;
 mod chain;
 mod change;

@@ -81,6 +81,8 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         }
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),
         AddPart { like } => parts::add(document, *like),
+        SetBought { of, bought } => parts::set_bought(document, *of, *bought),
+        AddAxle { wheel, through } => parts::add_axle(document, *wheel, *through),
         NamePart { part, name } => parts::name(document, *part, name),
         RemovePart { part } => parts::remove(document, *part),
         SetThing { about } => parts::set_thing(document, about),

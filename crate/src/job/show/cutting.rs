@@ -35,7 +35,7 @@ pub struct Cut<'a> {
 /// Every part that is to be cut.
 pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let mut all = all(sight);
-    all.retain(|c| !c.choice.left_out);
+    all.retain(Cut::is_cut);
     all
 }
 
@@ -110,10 +110,18 @@ pub fn stock_alone(sight: &Sight, stock: &Stock) -> String {
 }
 
 impl Cut<'_> {
+    /// It is a piece to be cut: not left out, and not bought.
+    pub fn is_cut(&self) -> bool {
+        !self.choice.left_out && self.choice.bought.is_none()
+    }
+
     pub fn name(&self, sight: &Sight) -> String {
         match (self.seen, sight.document.hidden(self.id)) {
             (Some((mark, reading)), _) => part_name(sight, mark, reading),
             (None, Some(hidden)) if !hidden.name.is_empty() => hidden.name.clone(),
+            _ if self.choice.bought.is_some() => {
+                sight.word(&format!("ware.{}", self.choice.bought.map_or("", |b| b.ware.name())))
+            }
             _ => sight.word("part.hidden"),
         }
     }
@@ -265,6 +273,9 @@ impl Cut<'_> {
 
     /// The lines that stand under it on the page.
     pub fn lines(&self, sight: &Sight) -> Vec<String> {
+        if self.choice.bought.is_some() {
+            return self.bought_lines(sight);
+        }
         let mut out = vec![sight.say(&Say::new("cut.sizes").text("sizes", self.sizes(sight)))];
         if self.made.is_some() {
             out.push([self.material(sight), self.amount(sight)].join("; "));

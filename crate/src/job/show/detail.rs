@@ -62,6 +62,9 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
     if let Some(text) = say::stands_for(sight, mark) {
         out.push(line(sight, "detail.on-pattern", text));
     }
+    if let Some(bought) = sight.document.bought(mark.id) {
+        out.push(line(sight, "detail.bought", super::bought::named(sight, &bought)));
+    }
     if let Some(slope) = crate::job::slope::slope(sight.document, sight.reckoned, mark.id) {
         let told = |what: Quantity, e: &crate::estimate::Estimate| {
             let s = say::size(sight, what, e, None);
@@ -158,6 +161,12 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     keys.push(say::key(sight, "number", Intent::Ask { about: About::MarkNumber }));
     if whole {
         keys.extend(known_keys(sight, mark));
+        if matches!(mark.kind, Kind::Circle | Kind::Gap)
+            || (mark.kind == Kind::Length && mark.ends == Ends::Between)
+        {
+            let bought = say::key(sight, "bought", Intent::Ask { about: About::Bought });
+            keys.push(bought.pressed(sight.document.bought(id).is_some()));
+        }
         keys.extend(shape_keys(sight, mark));
         keys.extend(outline_keys(sight, mark));
         if mark.smooth.is_none() && !mark.fitted {

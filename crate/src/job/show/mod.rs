@@ -4,6 +4,7 @@ mod balance;
 mod bench;
 mod board;
 mod boards;
+mod bought;
 mod boxes;
 mod buy;
 mod cutting;
