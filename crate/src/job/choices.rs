@@ -139,6 +139,7 @@ words! {
         /** How far neighbouring sheets lap over one another. */ Lap,
         /** What a part is made of. */ PartStock,
         /** How a part's ends are joined. */ PartEnds,
+        /** How large it can be built from its boards. */ PartLargest,
         /** How deep its joints go. */ JointDepth,
         /** How thick it is planed. */ Planed,
         /** Which point of a whirligig or a vane is what. */ Vane,

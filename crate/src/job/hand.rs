@@ -106,13 +106,14 @@ impl About {
     /// It asks about a part, seen or hidden, whose id is [`Typing::of`].
     pub fn is_of_part(self) -> bool {
         use About::{
-            BoardLength, BoardWidth, JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock,
-            Planed, RuleLength, RuleWidth,
+            BoardLength, BoardWidth, JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartLargest, PartName,
+            PartStock, Planed, RuleLength, RuleWidth,
         };
         matches!(
             self,
             PartStock
                 | PartEnds
+                | PartLargest
                 | JointDepth
                 | Planed
                 | RuleLength

@@ -349,6 +349,8 @@ pub enum Intent {
     SetKerf { kerf: Length },
     /// How long and wide the boards or sheets of a stock are bought, mm; a width of 0 for every width it is sold in.
     SetBoards { lot: String, size: [f64; 2] },
+    /// So many boards or sheets of a stock are at hand in a size, mm; none of it with 0.
+    SetAtHand { lot: String, size: [f64; 2], count: u32 },
     /// A piece stays where it was put on a board of a stock, or needn't any longer.
     Pin { lot: String, pin: Pin, on: bool },
     /// Nothing may lie there on a board of a stock, or it may again; in place of one that was there before.

@@ -23,6 +23,8 @@ mod document;
 mod file;
 #[cfg(test)]
 mod file_tests;
+#[cfg(test)]
+mod fits_tests;
 mod gesture;
 mod given;
 mod hand;

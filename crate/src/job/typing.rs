@@ -130,6 +130,7 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         | About::Vane
         | About::Thing
         | About::Bought
+        | About::PartLargest
         | About::RuleLength
         | About::RuleWidth => return Ok(None),
         About::Kerf => Intent::SetKerf { kerf: length() },

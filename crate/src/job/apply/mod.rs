@@ -76,7 +76,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
-        SetKerf { .. } | SetBoards { .. } | Pin { .. } | Spot { .. } | Tick { .. } => {
+        SetKerf { .. } | SetBoards { .. } | SetAtHand { .. } | Pin { .. } | Spot { .. } | Tick { .. } => {
             layout::apply(document, fact)
         }
         SetPart { mark, choice } => parts::set_part(document, *mark, choice),

@@ -107,7 +107,8 @@ impl Cut<'_> {
             Some(rule) => rules::whole(sight, rule),
             None => sight.word("bought.measured"),
         };
-        let say = Say::new("bought.length").text("size", figure(sight, mm)).text("from", from);
+        let key = if half > 0.0 { "bought.length" } else { "bought.length-exact" };
+        let say = Say::new(key).text("size", figure(sight, mm)).text("from", from);
         Some(sight.say(&say.text("pm", sight.plus_minus(half).with_unit())))
     }
 

@@ -73,6 +73,7 @@ fn name(about: About) -> &'static str {
         About::RuleWidth => "rule-width",
         About::OwnLength | About::OwnWidth => "rule-own",
         About::PartName => "part-name",
+        About::PartLargest => "part-largest",
         About::Bought => "bought",
         About::BoughtAcross => "bought-across",
         About::BoughtThick => "bought-thick",
@@ -142,6 +143,7 @@ fn pad(about: About) -> Pad {
         | About::Vane
         | About::Thing
         | About::Bought
+        | About::PartLargest
         | About::RuleLength
         | About::RuleWidth => Pad::Choice,
         About::MarkName | About::ViewName | About::JobName | About::PartName | About::PrinterName => {
@@ -167,6 +169,9 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
     }
     if typing.about == About::Bought {
         return (bought::reads(sight, typing.of), None);
+    }
+    if typing.about == About::PartLargest {
+        return (super::fits::reads(sight, typing.of), None);
     }
     let text = typing.text.trim();
     if text.is_empty() {
@@ -202,6 +207,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::PartEnds
         | About::Thing
         | About::Bought
+        | About::PartLargest
         | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
@@ -314,6 +320,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
+        About::PartLargest => return super::fits::choices(sight, typing.of),
         About::Bought => return bought::choices(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
         About::Vane => return super::balance::choices(sight),

@@ -180,7 +180,7 @@ fn cut_keys(sight: &Sight, cut: &Cut) -> Vec<Key> {
     let id = if choice.left_out { "part-list" } else { "part-unlist" };
     let mut keys =
         vec![say::key(sight, id, Intent::SetPart { mark, choice: listed }).pressed(!choice.left_out)];
-    let bought = cutting::ask(sight, "bought", mark, About::Bought);
+    let bought = cutting::ask(sight, "part-bought", mark, About::Bought);
     match choice.bought {
         Some(b) => {
             keys.push(bought.labelled(super::bought::named(sight, &b)).pressed(true));
@@ -204,6 +204,9 @@ fn cut_keys(sight: &Sight, cut: &Cut) -> Vec<Key> {
         let material = cutting::ask(sight, "part-stock", mark, About::PartStock);
         keys.push(if choice.made.is_some() { material.labelled(cut.material(sight)) } else { material });
         keys.push(cutting::ask(sight, "part-ends", mark, About::PartEnds));
+        if cut.made.is_some() {
+            keys.push(cutting::ask(sight, "part-largest", mark, About::PartLargest));
+        }
         for (id, about, rule) in [
             ("part-length", About::RuleLength, &choice.rules[0]),
             ("part-width", About::RuleWidth, &choice.rules[1]),

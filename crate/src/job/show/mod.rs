@@ -10,6 +10,7 @@ mod buy;
 mod cutting;
 mod detail;
 mod entry;
+mod fits;
 mod guide;
 mod history;
 mod ledge;

@@ -338,7 +338,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         Tick { mark, .. } => ("tick", Some(*mark)),
         Pin { .. } => ("pin", None),
         Spot { .. } => ("spot", None),
-        SetBoards { .. } => ("boards", None),
+        SetBoards { .. } | SetAtHand { .. } => ("boards", None),
         SetKerf { .. } => ("kerf", None),
         SetPaper { .. } => ("paper", None),
         ShiftSheets { .. } => ("shift", None),
