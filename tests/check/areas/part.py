@@ -214,7 +214,7 @@ def bought(core):
     wheel = j.place([(312 + r, 180), (312 - r, 180), (312, 180 - r), (312, 180 + r)], mark="circle", name="Wheel")
     j.add("set-part", mark=body, choice={"made": {"goods": "softwood", "stock": "2"}})
     j.add("set-bought", of=wheel, bought={"ware": "wheel", "across": 50.8})
-    offered = [k["label"] for k in core.play([*j.intents, {"kind": "ask-part", "mark": wheel, "about": "bought"}])["entry"]["choices"] if k["id"].startswith("size-")]
+    offered = [k["label"] for k in core.play([*j.intents, {"kind": "ask-part", "mark": wheel, "about": "bought"}]).told["entry"]["choices"] if k["id"].startswith("size-")]
     plain = [o.replace("\u00a0", " ") for o in offered]
     yield same("a wheel of 2 3/16 in is offered as 2 1/4 or 2", TRADE, ["wheel 2 1\u20444 in: 1\u204416 in more than measured", "wheel 2 in: 3\u204416 in less than measured"], plain)
     j.add("add-axle", wheel=wheel + 1, through=body)
