@@ -298,6 +298,8 @@ pub enum Intent {
     Chain { marks: Vec<u32> },
     /// They needn't.
     Unchain { mark: u32 },
+    /// This one takes up the difference of its chain, or no longer.
+    TakeUp { mark: u32, on: bool },
     /// Two marks are of the same thing (the span, in two views), or aren't.
     SameThing { marks: [u32; 2], same: bool },
 

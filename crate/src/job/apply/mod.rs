@@ -97,6 +97,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | ClearKnown { .. }
         | Chain { .. }
         | Unchain { .. }
+        | TakeUp { .. }
         | SameThing { .. }
         | SetBuild { .. }
         | SetBuildRatio { .. }

@@ -7,6 +7,7 @@ use crate::job::document::{Grain, Mark};
 use crate::job::intent::Role;
 use crate::job::parts::{Made, PartChoice};
 use crate::job::reckon::Reading;
+use crate::mark::{Kind, Quantity};
 use crate::part::blank::chokes;
 use crate::part::rule::Side;
 use crate::part::{Blank, Goods, Joint, Stock};
@@ -249,6 +250,14 @@ impl Cut<'_> {
             let key = if near.is_empty() { "cut.altered" } else { "cut.altered-near" };
             out.push(sight.say(&Say::new(key).text("letters", near.join(", "))));
         }
+        let carcase = self
+            .size
+            .filter(|[_, [width, _]]| *width >= CARCASE && self.choice.rules.iter().all(Vec::is_empty));
+        if let (Some([[long, _], [wide, _]]), Some((_, reading))) = (carcase, self.seen)
+            && let Some(mm) = across(sight, reading, [long, wide])
+        {
+            out.push(sight.say(&Say::new("cut.diagonal").text("size", figure(sight, mm))));
+        }
         match &self.blank {
             Err(why) => out.push(sight.say(why)),
             Ok(blank) => {
@@ -306,6 +315,27 @@ impl Cut<'_> {
         let thick = self.thickness();
         self.size.as_ref().zip(thick).is_some_and(|([l, w], t)| chokes([l[0], w[0], t]))
     }
+}
+
+/// A frame is proved by its diagonals from this width on, mm; narrower boards are square by the saw. Ours, no source.
+const CARCASE: f64 = 300.0;
+/// What fills this share of the box round it is a rectangle: edges that were touched by hand lie that near. Ours, no source.
+const RECTANGLE: f64 = 0.985;
+
+/// How long the diagonals of a rectangle are, from its sides as they are sawn, mm; nothing for any other outline.
+///
+/// # References
+/// Pythagoras: 72 × 32 in gives 78.79.
+pub fn diagonal(sight: &Sight, mark: &Mark) -> Option<f64> {
+    let reading = sight.reckoned.reading(mark.id).filter(|_| mark.kind == Kind::Outline)?;
+    let [[long, _], [wide, _]] = super::order::sides(sight, mark, reading)?;
+    across(sight, reading, [long, wide])
+}
+
+/// The same where its sides are known, mm.
+fn across(sight: &Sight, reading: &Reading, [long, wide]: [f64; 2]) -> Option<f64> {
+    let area = super::order::finished(sight, reading, Quantity::Area)?.value;
+    (area >= RECTANGLE * long * wide).then(|| libm::hypot(rounded(sight, long), rounded(sight, wide)))
 }
 
 /// From this height on a thing is to be fastened to the wall, mm: 27 in, from memory of a standard for chests of drawers.

@@ -321,7 +321,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         Keep { mark, .. } => ("keep", Some(*mark)),
         SetKnown { mark, .. } => ("known", Some(*mark)),
         ClearKnown { mark } => ("not-known", Some(*mark)),
-        Chain { .. } | Unchain { .. } => ("chain", None),
+        Chain { .. } | Unchain { .. } | TakeUp { .. } => ("chain", None),
         SameThing { .. } => ("same", None),
         SetBuild { .. } | SetBuildRatio { .. } | SetBuildPercent { .. } | ClearBuild => ("build", None),
         SetBase { .. } => ("base", None),
