@@ -40,6 +40,10 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             Ok(())
         }
         Intent::Ask { about } => ask(desk, about),
+        Intent::OpenPart { part } => {
+            desk.hand.part = part.filter(|p| desk.document().is_part(*p));
+            Ok(())
+        }
         Intent::AskPart { mark, about } => typing::ask_part(desk, mark, about),
         Intent::Entry { text } => typing::entry(desk, text),
         Intent::EntryHow { how } => typing::how(desk, how),

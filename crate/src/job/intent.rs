@@ -430,6 +430,8 @@ pub enum Intent {
     Show { table: TableName },
     /// Open the keypad for something.
     Ask { about: About },
+    /// Show a part's keys, where there are too many parts to show those of all.
+    OpenPart { part: Option<u32> },
     /// Open the keypad for something about a part.
     AskPart { mark: u32, about: About },
     /// What stands in the keypad now.
@@ -486,6 +488,7 @@ impl Intent {
                 | Select { .. }
                 | Show { .. }
                 | Ask { .. }
+                | OpenPart { .. }
                 | AskPart { .. }
                 | Entry { .. }
                 | EntryHow { .. }
