@@ -18,6 +18,7 @@ use super::scene::Scene;
 use super::seek;
 use super::show::{self, Make};
 use super::tell::Words;
+use crate::WHOLE;
 use crate::mark::{By, need};
 use crate::quantity::{Figure, write_unrounded};
 use crate::sheet::Order;
@@ -160,7 +161,7 @@ impl Desk {
         if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
-        let part = if let Intent::SetPart { mark, .. } = &fact { Some(*mark) } else { None };
+        let part = if WHOLE && let Intent::SetPart { mark, .. } = &fact { Some(*mark) } else { None };
         let before = part.map(|part| (part, show::part_sizes(self)));
         // A job's units are its own from the first picture on, whatever language it is read in later.
         let first = added
@@ -313,7 +314,7 @@ impl Desk {
     /// # Errors
     /// As there.
     pub fn order(&self, make: Make, date: &str) -> Result<Order, Say> {
-        show::order(self, make, date)
+        if WHOLE { show::order(self, make, date) } else { Err(Say::new("job.wants-whole")) }
     }
 
     /// A sentence, in the person's words and units.

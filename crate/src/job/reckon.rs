@@ -6,12 +6,13 @@ use super::document::{Behind, Build, Document, Mark, Placing, View};
 use super::intent::RectangleOf;
 use super::lenses::{self, Lensed};
 use super::vouched::{OnBox, camera, formed, rectangle, span};
+use crate::WHOLE;
 use crate::estimate::{Estimate, Source};
 use crate::mark::{Measures, Quantity, measure};
 use crate::order::Table;
 use crate::view::{
     Back, BoxKnowns, Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Side,
-    ViewMap, fit_behind, fit_box, stand_back,
+    ViewMap, fit, fit_behind, fit_box, stand_back,
 };
 use crate::words::Say;
 use std::rc::Rc;
@@ -171,7 +172,12 @@ impl Ground<'_> {
             .filter(|(v, _)| document.view(*v).is_some_and(|v| v.face.is_none() && v.behind.is_none()))
             .collect();
         let origins = document.views.iter().map(|v| (v.id, origin(document, &pulling, v))).collect();
-        Ground { document, on, origins, lenses: lenses::lenses(document, lenses) }
+        Ground {
+            document,
+            on,
+            origins,
+            lenses: if WHOLE { lenses::lenses(document, lenses) } else { Vec::new() },
+        }
     }
 
     /// The shapes that are vouched for on a view.
@@ -418,7 +424,7 @@ impl MadeFrom {
             camera: picture.map(camera),
             forms: ground.forms(owner),
             slanted: view.is_some_and(|v| v.slanted),
-            on_box: view.and_then(|v| OnBox::of(document, &ground.on, v)),
+            on_box: view.filter(|_| WHOLE).and_then(|v| OnBox::of(document, &ground.on, v)),
             behind: view.and_then(|v| v.behind).and_then(|b| {
                 let from = ground.origins.get(&b.from).filter(|o| o.behind.is_none())?;
                 Some((Box::new(MadeFrom::of(ground, *from)), b))
@@ -427,6 +433,9 @@ impl MadeFrom {
     }
 
     fn fit(&self) -> Result<Fit, Say> {
+        if !WHOLE {
+            return fit(&self.knowns());
+        }
         if let (Some(on), Some(camera)) = (&self.on_box, &self.camera) {
             let knowns = BoxKnowns { boxed: &on.boxed, camera, knowns: &on.knowns };
             return fit_box(&knowns, self.lens.as_ref())?.face(on.side, self.tilt);

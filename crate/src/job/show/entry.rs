@@ -1,6 +1,7 @@
 //! The keypad: what it asks, what the text reads as, how it can be taken.
 
 use super::{Sight, rules, say};
+use crate::WHOLE;
 use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
@@ -156,7 +157,7 @@ fn unit(sight: &Sight, about: About) -> String {
 
 /// What the text reads as, or what is wrong with it; both empty while there is nothing to read.
 fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
-    if matches!(typing.about, About::RuleLength | About::RuleWidth) {
+    if WHOLE && matches!(typing.about, About::RuleLength | About::RuleWidth) {
         return (rules::reads(sight, typing.of, typing.about), None);
     }
     let text = typing.text.trim();
@@ -302,14 +303,15 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
+        About::Length => return coins(sight, typing.of),
+        About::Width => {}
+        _ if !WHOLE => return Vec::new(),
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
         About::Vane => return super::balance::choices(sight),
         About::Thing => return super::looks::choices(sight),
         About::RuleLength | About::RuleWidth => return rules::choices(sight, typing.of, typing.about),
-        About::Length => return coins(sight, typing.of),
-        About::Width => {}
         _ => return Vec::new(),
     }
     SHEETS_OFFERED
@@ -341,6 +343,9 @@ fn coins(sight: &Sight, mark: u32) -> Vec<Key> {
 
 /// How long the test sheet's bar is drawn that an entry asks about, mm.
 fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
+    if !WHOLE {
+        return None;
+    }
     let [across, down] = test_bars(sight.document)?;
     match about {
         About::PrinterAcross => Some(across),

@@ -36,6 +36,7 @@ use super::reckon::Reckoned;
 use super::scene::{PictureShown, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::{self, Words};
+use crate::WHOLE;
 use crate::order::Table;
 use crate::quantity::{Figure, Step, write_number, write_plus_minus, write_unrounded};
 use crate::words::Say;
@@ -190,7 +191,7 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
         crossings: crossings(document, reckoned),
         ready: Vec::new(),
     };
-    if desk.hand.step == StepName::Lists {
+    if WHOLE && desk.hand.step == StepName::Lists {
         sight.ready = order::ready(&sight);
     }
     sight
@@ -231,7 +232,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
         pending_paths: board::pending(&sight),
-        drawn: balance::drawn(&sight),
+        drawn: if WHOLE { balance::drawn(&sight) } else { Vec::new() },
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
@@ -241,7 +242,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         detail: detail::detail(&sight),
         notes: notes::notes(&sight),
         entry: entry::entry(&sight),
-        lists: lists::lists(&sight),
+        lists: if WHOLE { lists::lists(&sight) } else { None },
     }
 }
 
