@@ -478,39 +478,3 @@ fn one() -> f64 {
 fn yes() -> bool {
     true
 }
-
-impl Intent {
-    /// Whether it changes the document and belongs in the log.
-    pub fn is_fact(&self) -> bool {
-        use Intent::*;
-        !matches!(
-            self,
-            Go { .. }
-                | ShowPicture { .. }
-                | Tool { .. }
-                | Tap { .. }
-                | Settle
-                | Nudge { .. }
-                | OtherEnd
-                | Found { .. }
-                | Loosen
-                | LetGo
-                | Forget
-                | Hidden
-                | Hold { .. }
-                | Select { .. }
-                | Show { .. }
-                | Ask { .. }
-                | AskPart { .. }
-                | Entry { .. }
-                | EntryHow { .. }
-                | Accept { .. }
-                | Dismiss
-                | Want { .. }
-                | TakeOutlines
-                | Remember { .. }
-                | Hush { .. }
-                | AskLength { .. }
-        )
-    }
-}
