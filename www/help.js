@@ -21,7 +21,7 @@ export const PAGES = {
     ['two', 'help.longest'], ['end', 'help.end'], ['hold', 'help.hold'],
   ],
   mind: [
-    ['blade', 'caution.machines'], ['chair', 'caution.bears'], ['pellet', 'caution.toy'], ['strap', 'caution.bookcase'],
+    ['blade', 'caution.machines'], ['chair', 'caution.likeness'], ['pellet', 'caution.toy'], ['strap', 'caution.bookcase'],
     ['strap', 'caution.chest'], ['slats', 'caution.crib'], ['book', 'caution.codes'], ['name', 'help.maker'],
   ],
 };

@@ -113,7 +113,7 @@ const SHARED = 'shared-with-scrieve';
 async function takeShared(request) {
   try {
     const cache = await caches.open(SHARED);
-    const files = (await request.formData()).getAll('files').filter((one) => one instanceof File);
+    const files = (await request.formData()).getAll('files').filter((one) => one instanceof File && (one.size > 0 || one.name !== ''));
     for (const [i, file] of files.entries()) {
       const headers = { 'Content-Type': file.type, 'X-Name': encodeURIComponent(file.name) };
       await cache.put(`${SCOPE.href}share/${Date.now()}-${i}`, new Response(file, { headers }));

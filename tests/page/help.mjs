@@ -56,22 +56,29 @@ async function printed(t) {
   await hand.open();
   await hand.drop(HEN);
   await t.run(() => { window.print = () => { window.printing = document.body.dataset.printing; }; });
+  for (const language of ['en', 'de']) await printedIn(t, language);
+}
+
+async function printedIn(t, language) {
+  await t.tapOn(`#languages [data-key="language-${language}"]`);
+  await t.waitFor((lang) => document.documentElement.lang === lang, language);
   await t.tapOn('[data-key="help"]');
   for (const name of Object.keys(PAGES)) {
     await t.tapOn(`[data-key="help-${name}"]`);
-    await t.tapOn('[data-key="help-print"]');
-    equal(await t.run(() => window.printing), 'help', 'what is being printed');
     for (const format of ['A4', 'Letter']) {
-      const bytes = await t.driver.page.pdf({ format, preferCSSPageSize: false, path: join(ROOT, `build/screens/help-${name}-${format}.pdf`) });
-      equal(bytes.toString('latin1').match(/\/Type\s*\/Page\b/g).length, 1, `sheets of ${name} on ${format}`);
+      await t.tapOn('[data-key="help-print"]');
+      equal(await t.run(() => window.printing), 'help', 'what is being printed');
+      await t.driver.page.emulateMedia({ media: 'print' });
+      equal(await t.run(() => [...document.body.children].filter((one) => one.checkVisibility()).map((one) => one.id)), ['on-paper'], 'what shows on paper');
+      assert.equal(await t.count('#on-paper .help-item'), PAGES[name]);
+      await t.driver.page.emulateMedia({ media: null });
+      const bytes = await t.driver.page.pdf({ format, path: join(ROOT, `build/screens/help-${name}-${language}-${format}.pdf`) });
+      equal(bytes.toString('latin1').match(/\/Type\s*\/Page\b/g).length, 1, `sheets of ${name} on ${format}, ${language}`);
+      // The browser has said that it is done.
+      equal(await t.run(() => [document.body.dataset.printing ?? null, document.querySelector('#on-paper').childElementCount]), [null, 0], 'after printing');
     }
-    await t.driver.page.emulateMedia({ media: 'print' });
-    equal(await t.run(() => [...document.body.children].filter((one) => one.checkVisibility()).map((one) => one.id)), ['on-paper'], 'what shows on paper');
-    assert.equal(await t.count('#on-paper .help-item'), PAGES[name]);
-    await t.driver.page.emulateMedia({ media: null });
-    await t.run(() => { window.dispatchEvent(new Event('afterprint')); });
-    equal(await t.run(() => [document.body.dataset.printing ?? null, document.querySelector('#on-paper').childElementCount]), [null, 0], 'after printing');
   }
+  await t.tapOn('[data-key="help-close"]');
 }
 
 async function offline(t) {

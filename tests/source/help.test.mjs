@@ -45,6 +45,6 @@ test('what they say of pictures is so: perspective and a turn, by the definition
   // A length six times as long is off six times as much.
   assert.match(helpOf('en')['help.tape'], /1⁄32 off on a foot is 3⁄16 off on six/);
   assert.equal((6 * 1) / 32, 3 / 16);
-  const [, off, on, then, long] = helpOf('de')['help.tape'].match(/(\d) mm daneben auf (\d+) mm sind (\d) mm auf ([\d,]+) m/).map((one) => Number(one.replace(',', '.')));
+  const [, off, on, then, long] = helpOf('de')['help.tape'].match(/(\d)\smm daneben auf (\d+)\smm sind (\d)\smm auf ([\d,]+)\sm/).map((one) => Number(one.replace(',', '.')));
   assert.equal(then, (off * long * 1000) / on);
 });
