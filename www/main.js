@@ -263,7 +263,7 @@ class Page {
     const tall = window.matchMedia('(max-aspect-ratio: 1/1), (max-width: 899px) and (min-height: 560px)');
     const settle = () => {
       byId(tall.matches ? 'handle-row' : 'floor').append(byId('zoom'));
-      this.board.left = tall.matches ? 0 : 50;
+      this.board.left = tall.matches ? 0 : 66;
     };
     tall.addEventListener('change', settle);
     settle();
