@@ -5,7 +5,7 @@ import { HEN, Hand, feature, henTruth } from './_hand.mjs';
 export async function still(t) {
   await t.run(async () => {
     await document.fonts.ready;
-    await Promise.all(document.getAnimations().map((one) => one.finished));
+    await Promise.all(document.getAnimations().map((one) => one.finished.catch(() => {})));
     await new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); });
   });
 }
