@@ -118,6 +118,7 @@ class Page {
     this.dodgeKeyboard();
     this.zoomKeys();
     this.first();
+    this.arrivals();
   }
 
   /** Loads the core and opens the last job. */
@@ -164,6 +165,8 @@ class Page {
     actions.set('propeller-pattern', () => this.make('pdf', 'propeller'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.examples());
+    actions.set('help', () => this.help());
+    actions.set('help-first', () => this.help('take'));
     actions.set('keep-again', () => {
       this.toldFailed = false;
       void this.files.keepWaiting();
@@ -173,6 +176,33 @@ class Page {
       Promise.all([import('./aloud.js'), dressed('aloud.css')]).then(([{ readAloud }]) => readAloud(() => this.door.scene?.rows ?? [])).catch((error) => console.error(error));
     });
     actions.set('new-job', () => void this.jobs.begin([]));
+  }
+
+  /** What the page was opened for: by a shortcut of its icon, or with files from elsewhere. */
+  arrivals() {
+    const arrive = (/** @type {(one: typeof import('./arrive.js')) => Promise<File[]>} */ files) => {
+      import('./arrive.js').then(async (one) => one.lay(this.files, await files(one))).catch((error) => console.error(error));
+    };
+    const asked = () => {
+      const what = location.hash.slice(1);
+      if (!what) return;
+      history.replaceState(null, '', location.pathname);
+      if (what === 'shared') arrive((one) => one.takeShared());
+      else if (['new-job', 'help-first'].includes(what)) void this.ready.then(() => this.notes.actions.get(what)?.());
+    };
+    window.addEventListener('hashchange', asked);
+    asked();
+    /** @type {any} */ (window).launchQueue?.setConsumer((/** @type {{files?: readonly FileSystemFileHandle[]}} */ { files = [] }) => {
+      if (files.length > 0) arrive(() => Promise.all(files.map((file) => file.getFile())));
+    });
+  }
+
+  /** Pages to read; fetched when they are first opened. @param {string} [page] which of them */
+  help(page) {
+    import('./help.js').then(({ openHelp }) => openHelp(page)).catch((error) => {
+      console.error(error);
+      this.ledge.refuse(word('page.help-failed'));
+    });
   }
 
   /** Patterns and lists come last: what makes them is fetched when it is first needed. @returns {Promise<import('./lists.js').Lists>} */
@@ -233,7 +263,7 @@ class Page {
     const tall = window.matchMedia('(max-aspect-ratio: 1/1), (max-width: 899px) and (min-height: 560px)');
     const settle = () => {
       byId(tall.matches ? 'handle-row' : 'floor').append(byId('zoom'));
-      this.board.left = tall.matches ? 0 : 50;
+      this.board.left = tall.matches ? 0 : 66;
     };
     tall.addEventListener('change', settle);
     settle();
@@ -256,6 +286,11 @@ class Page {
     byId('new-job').append(fresh);
     const aloud = makeKey((key) => this.pressKey(key));
     byId('aloud-key').append(aloud);
+    const helps = ['help-key', 'first-help'].map((place) => {
+      const key = makeKey((one) => this.pressKey(one));
+      byId(place).append(key);
+      return key;
+    });
     const about = makeKey(() => void import('./about.js').then((one) => one.about()).catch((error) => console.error(error)));
     byId('about-key').append(about);
     spoken(() => {
@@ -273,6 +308,8 @@ class Page {
       fillKey(fresh, pageKey('new-job'));
       fillKey(about, pageKey('about', 'plain', word('page.about')));
       fillKey(aloud, pageKey('read-aloud', 'plain', word('page.aloud')));
+      fillKey(helps[0], pageKey('help', 'plain', word('page.help')));
+      fillKey(helps[1], pageKey('help-first', 'plain', word('page.help-first')));
     });
     for (const place of ['first-languages', 'languages']) {
       languageKeys(byId(place), (code) => void this.chooseLanguage(code));
@@ -345,6 +382,7 @@ class Page {
     show(byId('aloud-key'), scene.table === 'sizes' && scene.rows.some((row) => row.finished ?? row.real));
     // At every step, so that nothing in hand has to be left for it; the empty board has these keys itself.
     show(byId('languages'), !empty);
+    show(byId('help-key'), !empty);
     void this.files?.follow(scene);
     // What is sought becomes facts, which are for the window that has the job in hand.
     if (!this.door.closed) this.seeker?.follow(scene);

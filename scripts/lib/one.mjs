@@ -19,7 +19,7 @@ const TYPES = {
   svg: 'image/svg+xml',
 };
 /** Files that are fetched while the page is used, besides the modules. */
-const FETCHED = [/^core\/(?!desk).*\.wasm$/, /^words\//, /^examples\//, /^fonts\/.*\.ttf$/, /^licences\.txt$/];
+const FETCHED = [/^core\/(?!desk).*\.wasm$/, /^words\//, /^help\//, /^examples\//, /^fonts\/.*\.ttf$/, /^licences\.txt$/];
 
 const hash = (text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
 const typeOf = (path) => TYPES[path.split('.').at(-1)] ?? 'application/octet-stream';
@@ -81,7 +81,7 @@ async function styleOf(path) {
 }
 
 /** Style sheets that the page fetches when they are first needed, but for that of the PDF reader, which isn't here. */
-const LATE = ['aloud.css', 'bench.css'];
+const LATE = ['aloud.css', 'bench.css', 'help.css'];
 
 async function main() {
   let html = await readFile(join(DIST, 'index.html'), 'utf8');
