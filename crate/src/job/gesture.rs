@@ -459,7 +459,7 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
-        _ if about.is_of_mark() || about.is_of_part() => {
+        _ if about.is_of_mark() || about.is_of_part() || about.is_of_bought() => {
             desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
         }
         About::ViewName | About::Back | About::Away => {

@@ -13,6 +13,7 @@ use super::document::{
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
+use crate::part::Bought;
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
@@ -305,6 +306,8 @@ pub enum Intent {
     Chain { marks: Vec<u32> },
     /// They needn't.
     Unchain { mark: u32 },
+    /// This one takes up the difference of its chain, or no longer.
+    TakeUp { mark: u32, on: bool },
     /// Two marks are of the same thing (the span, in two views), or aren't.
     SameThing { marks: [u32; 2], same: bool },
 
@@ -339,6 +342,16 @@ pub enum Intent {
         #[serde(default)]
         like: Option<u32>,
     },
+    /// A part, or what a mark measures, is bought in a size of its own (nothing: it isn't).
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetBought { of: u32, bought: Option<Bought> },
+    /// A hidden part that is the axle of a bought wheel; `through` is the part that it goes through.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    AddAxle {
+        wheel: u32,
+        #[serde(default)]
+        through: Option<u32>,
+    },
     /// A hidden part's name.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     NamePart { part: u32, name: String },
@@ -357,6 +370,9 @@ pub enum Intent {
     /// How long and wide the boards or sheets of a stock are bought, mm; a width of 0 for every width it is sold in.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetBoards { lot: String, size: [f64; 2] },
+    /// So many boards or sheets of a stock are at hand in a size, mm; none of it with 0.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetAtHand { lot: String, size: [f64; 2], count: u32 },
     /// A piece stays where it was put on a board of a stock, or needn't any longer.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     Pin { lot: String, pin: Pin, on: bool },

@@ -8,6 +8,8 @@
 mod apply;
 #[cfg(test)]
 mod board_tests;
+#[cfg(test)]
+mod bought_tests;
 mod boxes;
 mod chain;
 mod change;
@@ -21,6 +23,8 @@ mod document;
 mod file;
 #[cfg(test)]
 mod file_tests;
+#[cfg(test)]
+mod fits_tests;
 mod gesture;
 mod given;
 mod hand;

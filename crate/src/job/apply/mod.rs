@@ -77,11 +77,13 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
-        SetKerf { .. } | SetBoards { .. } | Pin { .. } | Spot { .. } | Tick { .. } if WHOLE => {
+        SetKerf { .. } | SetBoards { .. } | SetAtHand { .. } | Pin { .. } | Spot { .. } | Tick { .. } if WHOLE => {
             layout::apply(document, fact)
         }
         SetPart { mark, choice } if WHOLE => parts::set_part(document, *mark, choice),
         AddPart { like } if WHOLE => parts::add(document, *like),
+        SetBought { of, bought } if WHOLE => parts::set_bought(document, *of, *bought),
+        AddAxle { wheel, through } if WHOLE => parts::add_axle(document, *wheel, *through),
         NamePart { part, name } if WHOLE => parts::name(document, *part, name),
         RemovePart { part } if WHOLE => parts::remove(document, *part),
         SetThing { about } if WHOLE => parts::set_thing(document, about),
@@ -100,6 +102,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | ClearKnown { .. }
         | Chain { .. }
         | Unchain { .. }
+        | TakeUp { .. }
         | SameThing { .. }
         | SetBuild { .. }
         | SetBuildRatio { .. }
