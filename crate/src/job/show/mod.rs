@@ -230,8 +230,9 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         views: board::views(&sight),
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        pending_names: boxes::names(&sight),
         pending_paths: board::pending(&sight),
-        drawn: balance::drawn(&sight),
+        drawn: balance::drawn(&sight).into_iter().chain(boxes::next(&sight)).collect(),
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
@@ -250,11 +251,7 @@ fn steps(sight: &Sight) -> Vec<StepShown> {
     let d = sight.document;
     [
         (Picture, "step.picture", !d.pictures.is_empty()),
-        (
-            TrueLength,
-            "step.true-length",
-            sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some(),
-        ),
+        (TrueLength, "step.true-length", sight.reckoned.scaled() || sight.reckoned.factor.is_some()),
         (Marks, "step.marks", d.marks.len() > 1),
         (Build, "step.build", sight.reckoned.factor.is_some()),
         (Lists, "step.lists", false),
