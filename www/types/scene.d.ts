@@ -1333,6 +1333,10 @@ marks: Array<MarkShown>,
  */
 pending: Array<[number, number]>, 
 /**
+ * What each of them is called, where the sentence calls it something.
+ */
+pending_names: Array<string>, 
+/**
  * What they make so far, as lines, picture px.
  */
 pending_paths: Array<Array<[number, number]>>, 
@@ -1440,7 +1444,7 @@ pending?: Array<[number, number]>,
 /**
  * What they make so far.
  */
-pending_paths?: Array<Array<[number, number]>>, 
+pending_names?: Array<string>, pending_paths?: Array<Array<[number, number]>>, 
 /**
  * What was reckoned, over the picture.
  */
@@ -1797,6 +1801,10 @@ whole: boolean,
  * Its four corners, picture px, in order.
  */
 corners: Array<[number, number]>, 
+/**
+ * Where its name stands, picture px.
+ */
+label_at: [number, number], 
 /**
  * The rectangle it is turned square-on by, if any.
  */

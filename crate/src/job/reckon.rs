@@ -116,6 +116,11 @@ impl Reckoned {
         self.places.get(&mark).and_then(|i| self.marks.get(*i)).cloned()
     }
 
+    /// Some view shows sizes in life.
+    pub fn scaled(&self) -> bool {
+        self.maps.iter().any(|m| m.fit.as_ref().is_ok_and(|f| f.scale != Scale::None))
+    }
+
     /// Two marks' sizes can be set against each other: both in life, or by the same map.
     pub fn comparable(&self, a: &Reading, b: &Reading) -> bool {
         (a.scaled && b.scaled) || a.map == b.map

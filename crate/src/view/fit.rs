@@ -44,11 +44,20 @@ pub struct Check {
     pub pulls: bool,
 }
 
+/// What a person gave a length of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Named {
+    /// A mark.
+    Mark(u32),
+    /// An edge of a box: along the front, along the end, the upright.
+    Edge(u8),
+}
+
 /// The length that doesn't agree with the others.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Odd {
-    /// The mark.
-    pub mark: u32,
+    /// Of what.
+    pub what: Named,
     /// What was vouched for, in mm.
     pub given: f64,
     /// What the other lengths make of it, in mm.
@@ -347,11 +356,13 @@ pub(super) fn says(fit: &Fit) -> Vec<Say> {
         }
         _ => {}
     }
-    if let Some(odd) = &fit.odd {
+    if let Some(odd) = &fit.odd
+        && let Named::Mark(mark) = odd.what
+    {
         let half = crate::words::Arg::PlusMinus(odd.others_say.half_width());
         says.push(
             Say::new("view.odd-one-out")
-                .count("mark", odd.mark as usize)
+                .count("mark", mark as usize)
                 .length("given", odd.given)
                 .length("others", odd.others_say.value)
                 .with("half", half),

@@ -233,8 +233,12 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         views: board::views(&sight),
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        pending_names: if WHOLE { boxes::names(&sight) } else { Vec::new() },
         pending_paths: board::pending(&sight),
-        drawn: if WHOLE { balance::drawn(&sight) } else { Vec::new() },
+        drawn: match WHOLE {
+            true => balance::drawn(&sight).into_iter().chain(boxes::next(&sight)).collect(),
+            false => Vec::new(),
+        },
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
@@ -253,11 +257,7 @@ fn steps(sight: &Sight) -> Vec<StepShown> {
     let d = sight.document;
     [
         (Picture, "step.picture", !d.pictures.is_empty()),
-        (
-            TrueLength,
-            "step.true-length",
-            sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some(),
-        ),
+        (TrueLength, "step.true-length", sight.reckoned.scaled() || sight.reckoned.factor.is_some()),
         (Marks, "step.marks", d.marks.len() > 1),
         (Build, "step.build", sight.reckoned.factor.is_some()),
         (Lists, "step.lists", false),
