@@ -5,7 +5,7 @@
 
 use super::draw::{Anchor, Drawing, Fill, Item, Path, Step};
 use super::page::Placed;
-use super::pdf::{Canvas, Faces, Frame, POINT, dashes, number};
+use super::pdf::{Canvas, Faces, Frame, POINT, dashes, digits};
 use crate::plane::{Finished, Point};
 
 /// The file's text.
@@ -121,12 +121,6 @@ fn base64(out: &mut String, bytes: &[u8]) {
             out.push(if k <= three.len() { char::from(letter) } else { '=' });
         }
     }
-}
-
-fn digits(v: f64) -> String {
-    let mut out = Vec::new();
-    number(&mut out, v);
-    String::from_utf8_lossy(&out).into_owned()
 }
 
 fn run(path: &Path) -> String {

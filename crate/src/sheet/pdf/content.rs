@@ -275,6 +275,14 @@ pub fn dashes(line: Line) -> &'static [f64] {
     }
 }
 
+/// A number as [`number`] writes it.
+pub fn digits(v: f64) -> String {
+    let mut out = Vec::new();
+    number(&mut out, v);
+    // It writes nothing but plain figures.
+    out.into_iter().map(char::from).collect()
+}
+
 /// Writes a number with five decimals at the most; what is not a number is 0.
 pub fn number(out: &mut Vec<u8>, v: f64) {
     let count = libm::round(v.abs() * 1e5);

@@ -1,6 +1,6 @@
 //! The file itself: objects, pages, what viewers are asked for.
 
-use super::content::{Content, Faces, POINT, number};
+use super::content::{Content, Faces, POINT, digits};
 use super::fonts;
 use crate::sheet::font::Glyph;
 
@@ -103,12 +103,7 @@ fn text(s: &str) -> String {
 }
 
 fn numbers(list: &[f64]) -> String {
-    let mut out = Vec::new();
-    for v in list {
-        number(&mut out, *v);
-        out.push(b' ');
-    }
-    String::from_utf8_lossy(&out).trim_end().to_owned()
+    list.iter().map(|v| digits(*v)).collect::<Vec<_>>().join(" ")
 }
 
 /// The whole file. The same book gives the same bytes.
