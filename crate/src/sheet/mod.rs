@@ -9,6 +9,7 @@
 pub mod boards;
 mod boards_drawn;
 pub mod draw;
+mod empty;
 pub mod font;
 pub mod free;
 mod furniture;
