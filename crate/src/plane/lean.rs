@@ -7,7 +7,7 @@ const MOST: f64 = 0.087;
 /// So near to one another sides are looked for in turn, radians.
 const NEAR: [f64; 3] = [MOST, 0.035, 0.017];
 /// Such a share of the ring must be straight and run that way. Ours, no source.
-const SHARE: f64 = 0.25;
+const SHARE: f64 = 0.4;
 /// In so many places at the least it is looked which way the ring runs.
 const PLACES: usize = 128;
 

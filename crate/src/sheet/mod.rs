@@ -32,6 +32,7 @@ pub mod piece;
 pub mod plan;
 mod press;
 mod preview;
+mod reuse;
 pub mod sector;
 mod settle;
 pub mod sketch;

@@ -27,6 +27,8 @@ const INK: [f32; 2] = [0.12, 0.40];
 const DARKEST: u8 = 110;
 /// How dark a grey stays that was black: lines and writing over it must be seen.
 const KEPT: u32 = 128;
+/// The same as a share of white: what black is shown as.
+pub const PALE: f64 = 1.0 - KEPT as f64 / 255.0;
 
 /// Weights of pixels are whole numbers of which so many are 1.
 const ONE: i32 = 1 << 14;
@@ -129,6 +131,16 @@ impl Shot {
         })
     }
 
+    /// The picture's own width and height, px.
+    pub fn size(&self) -> [u32; 2] {
+        self.size
+    }
+
+    /// How many pixels it makes.
+    pub fn pixels(&self) -> usize {
+        self.width * self.height
+    }
+
     /// Which part of the picture it needs; nothing once it has it.
     pub fn wants(&self) -> Option<Window> {
         self.given.is_none().then_some(self.window)
@@ -202,7 +214,7 @@ impl Shot {
             return None;
         }
         let jpeg = self.given.take()?.jpeg.finish();
-        Some(Image { width: self.width as u32, height: self.height as u32, jpeg })
+        Some(Image { width: self.width as u32, height: self.height as u32, jpeg, black: 0.0 })
     }
 }
 

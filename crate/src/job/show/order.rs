@@ -156,14 +156,14 @@ fn scaled(factor: f64, turn: f64, by: [f64; 2]) -> Homography<Real, Finished> {
 }
 
 /// How far a part must be turned to lie straight, a scan being a little askew: for its centre line to run level or plumb; else its
-/// straight sides, where nothing tells which way is level on its view.
+/// straight sides, on a picture whose views nobody marked: a view has its own level.
 fn askew(sight: &Sight, mark: &Mark, reading: &Reading, to_real: &Homography<Picture, Real>) -> f64 {
     let ends = mark.centre.and_then(|[a, b]| Some([to_real.apply(a)?, to_real.apply(b)?]));
     let Some([a, b]) = ends else {
-        let level = sight.document.view(reading.view).is_none_or(|v| v.bounds.tilt != 0.0);
+        let whole = sight.document.view(reading.view).is_some_and(|v| v.whole);
         let square_on = to_real.rows()[2][..2] != [0.0; 2];
         let ring = mark.line().iter().map(|p| to_real.apply(*p)).collect::<Option<Vec<_>>>();
-        return ring.filter(|_| !level && !square_on).and_then(|ring| lean(&ring)).unwrap_or(0.0);
+        return ring.filter(|_| whole && !square_on).and_then(|ring| lean(&ring)).unwrap_or(0.0);
     };
     let way = b - a;
     let quarter = std::f64::consts::FRAC_PI_2;
