@@ -12,7 +12,7 @@ use crate::job::shape::{blunt, mm_a_px};
 use crate::job::sheets::{Heading, paper};
 use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
-use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, least_box, signed_area};
+use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, lean, least_box, signed_area};
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Marked, Order, Outline, Pattern, Piece, Shape, Under};
 use crate::view::Lens;
@@ -155,10 +155,16 @@ fn scaled(factor: f64, turn: f64, by: [f64; 2]) -> Homography<Real, Finished> {
     Homography::from_rows([[c, s, -by[0]], [-s, c, -by[1]], [0.0, 0.0, 1.0]])
 }
 
-/// How far a part must be turned for its centre line to run level or plumb: a scan lies a little askew.
-fn askew(mark: &Mark, to_real: &Homography<Picture, Real>) -> f64 {
+/// How far a part must be turned to lie straight, a scan being a little askew: for its centre line to run level or plumb; else its
+/// straight sides, on a picture whose views nobody marked: a view has its own level.
+fn askew(sight: &Sight, mark: &Mark, reading: &Reading, to_real: &Homography<Picture, Real>) -> f64 {
     let ends = mark.centre.and_then(|[a, b]| Some([to_real.apply(a)?, to_real.apply(b)?]));
-    let Some([a, b]) = ends else { return 0.0 };
+    let Some([a, b]) = ends else {
+        let whole = sight.document.view(reading.view).is_some_and(|v| v.whole);
+        let square_on = to_real.rows()[2][..2] != [0.0; 2];
+        let ring = mark.line().iter().map(|p| to_real.apply(*p)).collect::<Option<Vec<_>>>();
+        return ring.filter(|_| whole && !square_on).and_then(|ring| lean(&ring)).unwrap_or(0.0);
+    };
     let way = b - a;
     let quarter = std::f64::consts::FRAC_PI_2;
     let angle = libm::atan2(way.y, way.x);
@@ -177,7 +183,7 @@ fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
 impl Ground {
     pub fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
         let to_real = sight.reckoned.map(reading.view)?.homography();
-        Ground::under(sight, reading, &mark.line(), askew(mark, to_real))
+        Ground::under(sight, reading, &mark.line(), askew(sight, mark, reading, to_real))
     }
 
     /// With its corner at that of what runs along `line`, turned by so much (radians).
