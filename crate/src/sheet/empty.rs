@@ -30,7 +30,13 @@ pub struct Run {
 impl Made {
     /// Those of the cells, given by what each shows (left, top, right, bottom, mm as the whole lies), on which something of the
     /// drawing lies, joined to one another. All of them where it isn't said what belongs to it ([`Drawing::area`]), or there are too many.
-    pub fn of(drawing: &Drawing, turned: bool, columns: usize, windows: &[[f64; 4]], said: &Writing<'_>) -> Made {
+    pub fn of(
+        drawing: &Drawing,
+        turned: bool,
+        columns: usize,
+        windows: &[[f64; 4]],
+        said: &Writing<'_>,
+    ) -> Made {
         let all = drawing.area.is_empty() || windows.len() > MANY;
         let mut made = Made { columns, cells: vec![all; windows.len()] };
         if all {
@@ -49,7 +55,9 @@ impl Made {
         }
         for item in &drawing.items {
             match item {
-                Item::Path { path, .. } => lines(path).iter().for_each(|l| take(l.iter().map(lie).collect(), 0.0)),
+                Item::Path { path, .. } => {
+                    lines(path).iter().for_each(|l| take(l.iter().map(lie).collect(), 0.0))
+                }
                 // A line of writing is as good as the cross of its box.
                 Item::Text { .. } => {
                     let [[l, r], [t, b]] = [0, 1].map(|axis| reach(item, drawing, turned, axis, said));
@@ -59,7 +67,8 @@ impl Made {
             }
         }
         // What is inside holds the rest together.
-        let rings: Vec<Vec<_>> = drawing.area.iter().map(|r| r.iter().map(|p| Point::from(lie(p))).collect()).collect();
+        let rings: Vec<Vec<_>> =
+            drawing.area.iter().map(|r| r.iter().map(|p| Point::from(lie(p))).collect()).collect();
         for (cell, [l, t, r, b]) in made.cells.iter_mut().zip(windows) {
             let middle: Point<Finished> = Point::new(f64::midpoint(*l, *r), f64::midpoint(*t, *b));
             *cell = *cell || rings.iter().filter(|ring| contains(ring, middle)).count() % 2 == 1;

@@ -267,7 +267,8 @@ mod tests {
 
     #[test]
     fn two_marks_of_a_joint_are_never_alike() {
-        let marks = matches(&[vec![100.0, 250.0], vec![180.0]], [400.0, 300.0], &[([100.0, 36.0], 5.0)], |_, _| true);
+        let marks =
+            matches(&[vec![100.0, 250.0], vec![180.0]], [400.0, 300.0], &[([100.0, 36.0], 5.0)], |_, _| true);
         for a in &marks {
             for b in marks.iter().filter(|b| b.number > a.number) {
                 let same_joint =

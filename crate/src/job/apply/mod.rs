@@ -77,7 +77,9 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
-        SetKerf { .. } | SetBoards { .. } | SetAtHand { .. } | Pin { .. } | Spot { .. } | Tick { .. } if WHOLE => {
+        SetKerf { .. } | SetBoards { .. } | SetAtHand { .. } | Pin { .. } | Spot { .. } | Tick { .. }
+            if WHOLE =>
+        {
             layout::apply(document, fact)
         }
         SetPart { mark, choice } if WHOLE => parts::set_part(document, *mark, choice),

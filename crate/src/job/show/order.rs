@@ -12,7 +12,9 @@ use crate::job::shape::{blunt, mm_a_px};
 use crate::job::sheets::{Heading, paper};
 use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
-use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, lean, least_box, signed_area};
+use crate::plane::{
+    Finished, Homography, LeastBox, Picture, Point, Real, greatest, lean, least_box, signed_area,
+};
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Marked, Order, Outline, Pattern, Piece, Shape, Under};
 use crate::view::Lens;
