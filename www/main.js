@@ -518,7 +518,9 @@ async function boot() {
   takeWords(words, code);
   watchGuards();
   page = new Page(words, store, why);
-  stayOffline(page);
+  const made = page;
+  // Keeping all files would take the network's room from the core.
+  page.ready.catch(() => {}).then(() => stayOffline(made));
   return page;
 }
 
