@@ -207,8 +207,8 @@ class Page {
 
   /** Patterns and lists come last: what makes them is fetched when it is first needed. @returns {Promise<import('./lists.js').Lists>} */
   async withLists() {
-    const { Lists } = await import('./lists.js');
     const { door, files, notes, press, hands } = this;
+    const [{ Lists }] = await Promise.all([import('./lists.js'), door.whole()]);
     this.lists ??= new Lists({ door, files, notes, press, hands });
     return this.lists;
   }
@@ -463,6 +463,8 @@ function stayOffline(page) {
   void keepOffline({
     kept: () => {
       document.body.dataset.offline = 'yes';
+      // From what is kept: the line is free for what was asked for first.
+      page.door.fetchWhole().catch((error) => console.error(error));
     },
     offer: (take) => {
       page.notes.offer('new-version', () => word('page.new-version'), () => word('page.take-version'), () => {
@@ -487,7 +489,7 @@ function showTests(page) {
       scene: () => open?.door.scene ?? null,
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
-      sought: () => open?.seeker.idle ?? false,
+      sought: () => (open ? open.seeker.idle && !open.door.held : false),
       boards: () => (open?.lists?.boards?.idle ? open.lists.boards.shown : null),
       planned: () => (open?.lists?.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,

@@ -10,6 +10,10 @@
 #![warn(missing_docs)]
 #![allow(clippy::neg_cmp_op_on_partial_ord, reason = "`!(x > 0.0)` also catches what is not a number")]
 
+/// The core holds all that there is. The one that a page begins with goes without what only photographs, parts and
+/// paper need, and says so where it is asked for (`job.wants-whole`).
+const WHOLE: bool = cfg!(feature = "whole");
+
 #[cfg(feature = "fault")]
 pub mod fault;
 #[cfg(not(feature = "fault"))]

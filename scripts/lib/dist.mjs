@@ -52,7 +52,7 @@ async function main() {
     recursive: true,
     filter: (source) => !NOT_SERVED(relative(join(ROOT, 'www'), source).split(sep).join('/')),
   });
-  for (const name of ['desk.js', 'desk_bg.wasm', 'mill.js', 'mill_bg.wasm', 'mill_plain_bg.wasm', 'press.js', 'press_bg.wasm']) {
+  for (const name of ['desk.js', 'desk_bg.wasm', 'whole.js', 'whole_bg.wasm', 'mill.js', 'mill_bg.wasm', 'mill_plain_bg.wasm', 'press.js', 'press_bg.wasm']) {
     await mkdir(join(out, 'core'), { recursive: true });
     await cp(join(ROOT, 'build/web/core', name), join(out, 'core', name));
   }
