@@ -274,10 +274,12 @@ class Page {
     const view = window.visualViewport;
     if (!view) return;
     const page = byId('page');
-    view.addEventListener('resize', () => {
+    const dodge = () => {
       const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
       page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
-    });
+    };
+    // Some tablets move what is seen over the page rather than make it smaller.
+    for (const what of ['resize', 'scroll']) view.addEventListener(what, dodge);
   }
 
   /** The empty board, which needs no core yet. */
@@ -520,7 +522,9 @@ async function boot() {
   takeWords(words, code);
   watchGuards();
   page = new Page(words, store, why);
-  stayOffline(page);
+  const made = page;
+  // Keeping all files would take the network's room from the core.
+  page.ready.catch(() => {}).then(() => stayOffline(made));
   return page;
 }
 

@@ -70,9 +70,13 @@ async function activate() {
   await Promise.all(names.filter((name) => name.startsWith(PREFIX) && name !== CACHE).map((name) => caches.delete(name)));
 }
 
+/** This version's cache, opened once for as long as the worker runs. @type {Promise<Cache> | null} */
+let opened = null;
+
 /** @param {string} path @returns {Promise<Response>} */
 async function serve(path) {
-  const cache = await caches.open(CACHE);
+  opened ??= caches.open(CACHE);
+  const cache = await opened;
   const kept = await cache.match(keyOf(path));
   if (kept) return kept;
   // The browser has thrown the cache away: fetch again what is of this version, and nothing else.
@@ -113,7 +117,8 @@ const SHARED = 'shared-with-scrieve';
 async function takeShared(request) {
   try {
     const cache = await caches.open(SHARED);
-    const files = (await request.formData()).getAll('files').filter((one) => one instanceof File && (one.size > 0 || one.name !== ''));
+    const fields = (await request.formData()).getAll('files');
+    const files = /** @type {File[]} */ (fields.filter((one) => one instanceof File && (one.size > 0 || one.name !== '')));
     for (const [i, file] of files.entries()) {
       const headers = { 'Content-Type': file.type, 'X-Name': encodeURIComponent(file.name) };
       await cache.put(`${SCOPE.href}share/${Date.now()}-${i}`, new Response(file, { headers }));

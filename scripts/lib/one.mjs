@@ -101,7 +101,8 @@ async function main() {
   html = html
     .replace(/\s*<link rel="(?:manifest|apple-touch-icon)"[^>]*>/g, '')
     .replace(/<link rel="icon"[^>]*>/, `<link rel="icon" href="data:image/svg+xml;base64,${icon.toString('base64')}">`)
-    .replace(/\s*<script type="module"[^>]*><\/script>/, '')
+    .replace(/\s*<link rel="modulepreload"[^>]*>/g, '')
+    .replace(/\s*<script type="module"[^>]*><\/script>/g, '')
     .replace('</body>', () => `<script id="whole">${code}</script>\n  </body>`);
   const policy = [
     "default-src 'none'", `script-src ${hash(code)} 'wasm-unsafe-eval'`, `style-src ${hashes.join(' ')}`, 'img-src blob: data:',
