@@ -171,7 +171,8 @@ fn a_part_of_an_askew_scan_lies_straight() {
         .map(|(x, y)| turn(x, y))
         .join(",");
     let place = format!(r#"{{"kind":"place","picture":1,"mark":"outline","points":[{ring}]}}"#);
-    let view = r#"{"kind":"add-view","picture":1,"role":"top","box":{"at":[300,300],"size":[1400,800],"tilt":0.4}}"#;
+    let view =
+        r#"{"kind":"add-view","picture":1,"role":"top","box":{"at":[300,300],"size":[1400,800],"tilt":0.4}}"#;
     for (facts, high) in [
         (&[PICTURE, &place, LENGTH, BUILD][..], 80.0),
         // 200 mm long and 0.6° askew of the view's own level.

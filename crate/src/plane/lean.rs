@@ -42,7 +42,8 @@ mod tests {
         let (s, c) = degrees.to_radians().sin_cos();
         let side = |i: usize| {
             let (a, b) = (corners[i], corners[(i + 1) % corners.len()]);
-            (0..dense).map(move |k| [0, 1].map(|axis| a[axis] + (b[axis] - a[axis]) * k as f64 / dense as f64))
+            (0..dense)
+                .map(move |k| [0, 1].map(|axis| a[axis] + (b[axis] - a[axis]) * k as f64 / dense as f64))
         };
         (0..corners.len()).flat_map(side).map(|[x, y]| Point::new(x * c - y * s, x * s + y * c)).collect()
     }

@@ -282,7 +282,8 @@ fn between(whole: &Whole, axis: usize, at: f64, [from, to]: [f64; 2]) -> (f64, f
 fn halves(text: &str) -> Vec<&str> {
     let middle = text.len() as f64 / 2.0;
     // Sought letter by letter: what finds a text in a text weighs a kB.
-    let ends = text.char_indices().zip(text.chars().skip(1)).filter(|((_, c), next)| (*c, *next) == ('.', ' '));
+    let ends =
+        text.char_indices().zip(text.chars().skip(1)).filter(|((_, c), next)| (*c, *next) == ('.', ' '));
     let ends = ends.map(|((i, _), _)| i + 1);
     let best = ends.min_by(|a, b| (*a as f64 - middle).abs().total_cmp(&(*b as f64 - middle).abs()));
     match best.and_then(|at| text.split_at_checked(at)) {

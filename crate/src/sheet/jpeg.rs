@@ -93,7 +93,16 @@ impl Jpeg {
                 let Some(eight) = rows.get(at..).and_then(|r| r.first_chunk()) else { return };
                 flat &= u64::from_ne_bytes(*eight) == u64::from_ne_bytes([first; 8]);
                 let [a, b, c, d, e, f, g, h] = eight;
-                *line = transformed([tone(*a), tone(*b), tone(*c), tone(*d), tone(*e), tone(*f), tone(*g), tone(*h)]);
+                *line = transformed([
+                    tone(*a),
+                    tone(*b),
+                    tone(*c),
+                    tone(*d),
+                    tone(*e),
+                    tone(*f),
+                    tone(*g),
+                    tone(*h),
+                ]);
                 at += self.stride;
             }
             if flat {

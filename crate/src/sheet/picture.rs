@@ -118,17 +118,7 @@ impl Shot {
         let reduce = libm::round(coarse).clamp(1.0, 64.0) as u32;
         let window = window(low, high, size, reduce)?;
         let (width, height) = (width as usize, height as usize);
-        Some(Shot {
-            width,
-            height,
-            map: *map.rows(),
-            size,
-            window,
-            reduce,
-            ink,
-            given: None,
-            row: 0,
-        })
+        Some(Shot { width, height, map: *map.rows(), size, window, reduce, ink, given: None, row: 0 })
     }
 
     /// The picture's own width and height, px.
@@ -268,10 +258,8 @@ impl Given {
         let at = (0..width).map(|i| (fx[0] * (i as f64 + 0.5) + fx[2]) / fw[2]);
         let inside = |u: &f64| *u >= left && *u <= right;
         let first = at.clone().position(|u| inside(&u)).unwrap_or(width);
-        let taps: Vec<_> = at
-            .filter(inside)
-            .map(|u| ((u as u32).saturating_sub(1), weights(u - libm::floor(u))))
-            .collect();
+        let taps: Vec<_> =
+            at.filter(inside).map(|u| ((u as u32).saturating_sub(1), weights(u - libm::floor(u)))).collect();
         let rows = std::array::from_fn(|_| vec![0; taps.len()]);
         Some(Level { first, taps, rows, held: [usize::MAX; 4] })
     }
@@ -282,7 +270,9 @@ impl Level {
     fn row(&mut self, pixels: &[u8], across: usize, at: f64, out: &mut [u8], keep: u32) {
         let top = (at as usize).saturating_sub(1);
         for y in top..top + 4 {
-            let (Some(held), Some(row)) = (self.held.get_mut(y % 4), self.rows.get_mut(y % 4)) else { return };
+            let (Some(held), Some(row)) = (self.held.get_mut(y % 4), self.rows.get_mut(y % 4)) else {
+                return;
+            };
             let pixels = pixels.get(y * across..(y + 1) * across).unwrap_or(&[]);
             if std::mem::replace(held, y) != y {
                 for (value, (x, weights)) in row.iter_mut().zip(&self.taps) {
@@ -320,7 +310,8 @@ fn shown(sum: i32, keep: u32) -> u8 {
 fn weights(t: f64) -> [i16; 4] {
     let (t2, t3) = (t * t, t * t * t);
     let of = |v: f64| libm::rint(v * f64::from(ONE)) as i32;
-    let (a, c, d) = (of(-0.5 * t3 + t2 - 0.5 * t), of(-1.5 * t3 + 2.0 * t2 + 0.5 * t), of(0.5 * t3 - 0.5 * t2));
+    let (a, c, d) =
+        (of(-0.5 * t3 + t2 - 0.5 * t), of(-1.5 * t3 + 2.0 * t2 + 0.5 * t), of(0.5 * t3 - 0.5 * t2));
     [a, ONE - a - c - d, c, d].map(|w| w as i16)
 }
 

@@ -304,7 +304,8 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
     };
     let straight = [line(0), line(1)];
     // Along the longer of the lines, from end to end, a round length.
-    let ends = [0, 1].map(|axis| runs[axis].map_or([0.0; 2], |r| [along(axis, r.first)[0], along(axis, r.last)[1]]));
+    let ends =
+        [0, 1].map(|axis| runs[axis].map_or([0.0; 2], |r| [along(axis, r.first)[0], along(axis, r.last)[1]]));
     let axis = usize::from(ends[1][1] - ends[1][0] > ends[0][1] - ends[0][0]);
     let assembled = straight[axis].map(|v| {
         let step = if said.style().is_metric() { 10.0 } else { 25.4 };

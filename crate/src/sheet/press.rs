@@ -151,7 +151,8 @@ impl Press {
 
     /// The pictures whose own files may do, if they are grey JPEGs: [`Press::reuse`]. Asked before anything is made.
     pub fn reusable(&self) -> Vec<u32> {
-        let mut out: Vec<u32> = self.tasks.iter().filter(|t| t.corners.is_some()).map(|t| t.picture).collect();
+        let mut out: Vec<u32> =
+            self.tasks.iter().filter(|t| t.corners.is_some()).map(|t| t.picture).collect();
         out.dedup();
         out
     }
@@ -160,9 +161,13 @@ impl Press {
     /// a pixel. For the PDF alone.
     pub fn reuse(&mut self, picture: u32, file: &[u8]) {
         let fits = |t: &Task| t.picture == picture && t.corners.is_some();
-        let Some([width, height]) = self.tasks.iter().find(|t| fits(t)).map(|t| t.shot.size()) else { return };
+        let Some([width, height]) = self.tasks.iter().find(|t| fits(t)).map(|t| t.shot.size()) else {
+            return;
+        };
         let made: usize = self.tasks.iter().filter(|t| fits(t)).map(|t| t.shot.pixels()).sum();
-        let Some(jpeg) = reuse::grey(file, [width, height]).filter(|jpeg| jpeg.len() * 8 <= made) else { return };
+        let Some(jpeg) = reuse::grey(file, [width, height]).filter(|jpeg| jpeg.len() * 8 <= made) else {
+            return;
+        };
         let image = Rc::new(Image { width, height, jpeg, black: PALE });
         for task in self.tasks.iter().filter(|t| fits(t)) {
             if let (Some(corners), Some(images)) = (task.corners, self.images.get_mut(task.sheet)) {
@@ -265,7 +270,15 @@ impl Press {
                     let turned = shown.turned.then_some(high);
                     let Some(shot) = Shot::new(map, *ink, *size, bounds, turned) else { continue };
                     let corners = if *ink == Ink::Grey { corners(map, *size) } else { None };
-                    self.tasks.push(Task { sheet: s, shown: n, item: i, picture: *picture, bounds, corners, shot });
+                    self.tasks.push(Task {
+                        sheet: s,
+                        shown: n,
+                        item: i,
+                        picture: *picture,
+                        bounds,
+                        corners,
+                        shot,
+                    });
                 }
             }
         }
@@ -287,7 +300,7 @@ impl Press {
         for letter in
             names.chain(texts).flat_map(|t| self.regular.set(t)).filter(|g| g.id == 0).map(|g| g.letter)
         {
-            if !missing.contains(letter) && missing.chars().nth(30).is_none() {
+            if missing.chars().all(|known| known != letter) && missing.chars().nth(30).is_none() {
                 missing.push(letter);
             }
         }

@@ -57,7 +57,14 @@ mod tests {
         let (plain, frame) = file();
         // Ours begins with a segment of its own kind, 18 bytes long.
         let bare: Vec<u8> = [&plain[..2], &plain[20..]].concat();
-        let added = [&plain[..frame], b"\xFF\xE1\0\x0AExif\0\0here".get(..12).unwrap(), b"\xFF\xFE\0\x04hi", &plain[frame..], b"more"].concat();
+        let added = [
+            &plain[..frame],
+            b"\xFF\xE1\0\x0AExif\0\0here".get(..12).unwrap(),
+            b"\xFF\xFE\0\x04hi",
+            &plain[frame..],
+            b"more",
+        ]
+        .concat();
         assert_eq!(grey(&plain, [16, 8]), Some(bare.clone()));
         assert_eq!(grey(&added, [16, 8]), Some(bare));
     }
