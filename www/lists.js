@@ -290,12 +290,21 @@ export class Lists {
     return this.shop.door.read((desk) => desk.tell(sentence)) ?? '';
   }
 
-  /** The luminance of part of a picture. @param {Window} window @returns {Promise<Uint8Array>} */
+  /** The luminance of part of a picture, or its own file where that is a JPEG shown as it lies. @param {Window} window @returns {Promise<Uint8Array>} */
   async pixels({ picture, x, y, width, height }) {
+    const from = await this.picture(picture);
+    if (width > 0) return from.luminance(x, y, width, height);
+    const { format, orientation } = from.header;
+    const fits = format === 'jpeg' && orientation === 1;
+    return fits ? new Uint8Array(await from.blob.arrayBuffer()) : new Uint8Array();
+  }
+
+  /** @param {number} picture @returns {Promise<import('./picture.js').Picture>} */
+  async picture(picture) {
     const shown = this.shop.door.scene?.pictures.find((one) => one.id === picture);
     if (!shown) throw new Error('a picture that is not in the job');
     const { open } = this.shop.files;
-    if (open?.digest === shown.digest) return open.picture.luminance(x, y, width, height);
+    if (open?.digest === shown.digest) return open.picture;
     let other = this.opened.get(shown.digest);
     if (!other) {
       other = this.shop.files.bytesOf(shown.digest).then((blob) => {
@@ -304,7 +313,7 @@ export class Lists {
       });
       this.opened.set(shown.digest, other);
     }
-    return (await other).luminance(x, y, width, height);
+    return other;
   }
 
   async letGo() {

@@ -1329,6 +1329,10 @@ marks: Array<MarkShown>,
  */
 pending: Array<[number, number]>, 
 /**
+ * What each of them is called, where the sentence calls it something.
+ */
+pending_names: Array<string>, 
+/**
  * What they make so far, as lines, picture px.
  */
 pending_paths: Array<Array<[number, number]>>, 
@@ -1437,6 +1441,10 @@ pictures?: Array<PictureShown>,
  * Points that are pending.
  */
 pending?: Array<[number, number]>, 
+/**
+ * What each of them is called.
+ */
+pending_names?: Array<string>, 
 /**
  * What they make so far.
  */
@@ -1732,7 +1740,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "straighten" | "boxed" | "again" | "join-with" | "cut-off" | "knot";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot" | "straighten" | "boxed";
 
 /**
  * What is told, and what a touch on it leads to: where its figures come from.
@@ -1814,6 +1822,10 @@ whole: boolean,
  * Its four corners, picture px, in order.
  */
 corners: Array<[number, number]>, 
+/**
+ * Where its name stands, picture px.
+ */
+label_at: [number, number], 
 /**
  * The rectangle it is turned square-on by, if any.
  */

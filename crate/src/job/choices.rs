@@ -6,12 +6,17 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }) => {
+    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }
+        $(whole { $($(#[$wdoc:meta])* $whole:ident),* $(,)? })?) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
         #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
         #[serde(rename_all = "kebab-case")]
-        pub enum $name { $($(#[$vdoc])* $variant),* }
+        pub enum $name {
+            $($(#[$vdoc])* $variant,)*
+            // What only the whole core does is not understood by the one that a page begins with.
+            $($($(#[$wdoc])* #[cfg_attr(not(feature = "whole"), serde(skip_deserializing))] $whole,)*)?
+        }
     };
 }
 
@@ -78,7 +83,14 @@ words! {
 }
 words! {
     /// The five steps.
-    StepName { /** Pictures and views. */ Picture, /** What is known. */ TrueLength, /** What is asked. */ Marks, /** How large. */ Build, /** What to take along. */ Lists }
+    StepName {
+        /** Pictures and views. */ Picture,
+        /** What is known. */ TrueLength,
+        /** What is asked. */ Marks,
+        /** How large. */ Build,
+    } whole {
+        /** What to take along. */ Lists,
+    }
 }
 words! {
     /// What touches make.
@@ -99,12 +111,13 @@ words! {
         /** Two places of the line that cuts a view in two. */ ViewSplit,
         /** A view that is to be one with the chosen one. */ ViewMerge,
         /** Four corners of a rectangle. */ SquareOn,
-        /** Two places along an edge that is straight in life. */ Straighten,
-        /** Corners of a box. */ Boxed,
         /** The same mark once more. */ Again,
         /** Another outline, to be one with the chosen one. */ JoinWith,
         /** Two places of a line, then the side to keep. */ CutOff,
         /** A place on the chosen outline for one more point. */ Knot,
+    } whole {
+        /** Two places along an edge that is straight in life. */ Straighten,
+        /** Corners of a box. */ Boxed,
     }
 }
 words! {
@@ -127,6 +140,7 @@ words! {
         /** Pixels per inch. */ Resolution,
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
+    } whole {
         /** The width of a box's front. */ BoxFront,
         /** The width of its end. */ BoxEnd,
         /** Its upright. */ BoxUpright,
@@ -173,6 +187,7 @@ words! {
         /** It only checks. */ Check,
         /** Take it. */ Take,
         /** Take it although it looks wrong: it is always so. */ Always,
+    } whole {
         /** A rectangle's side isn't known; of its width, neither is. */ Open,
     }
 }

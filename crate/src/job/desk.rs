@@ -18,6 +18,7 @@ use super::scene::Scene;
 use super::seek;
 use super::show::{self, Make};
 use super::tell::Words;
+use crate::WHOLE;
 use crate::mark::{By, need};
 use crate::quantity::{Figure, write_unrounded};
 use crate::sheet::Order;
@@ -161,8 +162,8 @@ impl Desk {
             self.hand.entry = None;
         }
         let part = match &fact {
-            Intent::SetPart { mark, .. } => Some(*mark),
-            Intent::SetBought { of, .. } => Some(self.document().part_of(*of).unwrap_or(*of)),
+            Intent::SetPart { mark, .. } if WHOLE => Some(*mark),
+            Intent::SetBought { of, .. } if WHOLE => Some(self.document().part_of(*of).unwrap_or(*of)),
             _ => None,
         };
         let before = part.map(|part| (part, show::part_sizes(self)));
@@ -324,7 +325,7 @@ impl Desk {
     /// # Errors
     /// As there.
     pub fn order(&self, make: Make, date: &str) -> Result<Order, Say> {
-        show::order(self, make, date)
+        if WHOLE { show::order(self, make, date) } else { Err(Say::new("job.wants-whole")) }
     }
 
     /// A sentence, in the person's words and units.

@@ -30,6 +30,7 @@ mod given;
 mod hand;
 #[cfg(test)]
 mod history_tests;
+mod holes;
 mod intent;
 mod journal;
 #[cfg(test)]

@@ -48,6 +48,8 @@ data! {
         pub marks: Vec<Rc<MarkShown>>,
         /// Points touched so far for something that isn't a mark yet (a box, four corners).
         pub pending: Vec<[f64; 2]>,
+        /// What each of them is called, where the sentence calls it something.
+        pub pending_names: Vec<String>,
         /// What they make so far, as lines, picture px.
         pub pending_paths: Vec<Vec<[f64; 2]>>,
         /// What was reckoned, over the picture.
@@ -254,6 +256,8 @@ data! {
         pub whole: bool,
         /// Its four corners, picture px, in order.
         pub corners: Vec<[f64; 2]>,
+        /// Where its name stands, picture px.
+        pub label_at: [f64; 2],
         /// The rectangle it is turned square-on by, if any.
         pub rectangle: Option<Vec<[f64; 2]>>,
         /// Where its scale comes from, in words.
@@ -485,16 +489,3 @@ words! { /// How pressing a note is.
 Tone { /** Needs an answer. */ Ask, /** Should be looked at. */ Warn, /** By the way. */ Say } }
 words! { /// Which keys an entry gets.
 Pad { /** Digits, fractions, feet. */ Length, /** Digits. */ Number, /** Nothing to type: only ready answers. */ Choice, /** The system's own keyboard. */ Text } }
-
-impl From<String> for Traced {
-    fn from(text: String) -> Traced {
-        Traced { text, leads: None }
-    }
-}
-
-impl Traced {
-    /// What leads somewhere.
-    pub fn to(text: String, leads: Intent) -> Traced {
-        Traced { text, leads: Some(leads) }
-    }
-}

@@ -8,6 +8,7 @@ use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::layout::lot_of;
 use super::sheets::{paper_choice, test_bars};
+use crate::WHOLE;
 use crate::part::Bought;
 use crate::part::rule::{Side, Term};
 use crate::part::shelf::{KG_M, LB_FT};
@@ -123,6 +124,8 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             let n = number(&text)?;
             Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
         }
+        About::Width | About::Height => return side(desk, typing.about, &text, way),
+        _ if !WHOLE => return Ok(None),
         // These are chosen by their keys.
         About::Paper
         | About::PartStock
@@ -154,7 +157,6 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             Intent::SetPrinter { printer: printer.map(|p| Printer { name: text, ..p }) }
         }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
-        About::Width | About::Height => return side(desk, typing.about, &text, way),
         About::BoxFront | About::BoxEnd | About::BoxUpright => {
             return boxes::edge(desk, typing.about, &text, way);
         }

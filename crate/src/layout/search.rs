@@ -4,6 +4,7 @@
 //! # References
 //! Emptying part of a good solution and filling it anew: Schrimpf et al., Journal of Computational Physics 159 (2000) 139–171.
 
+use super::chance::Chance;
 use super::fill::{Filling, Kind, Open, Rule};
 use super::free::{around, pin_in, spot_in};
 use super::{Board, Item, Laid, Lot, Pin, Placed, Rect, SAME, Spot, line};
@@ -56,34 +57,6 @@ struct One {
     /// How many rules have been tried on everything.
     tried: usize,
     chance: Chance,
-}
-
-/// A row of numbers that look like chance and are always the same.
-///
-/// # References
-/// Marsaglia, Xorshift RNGs, Journal of Statistical Software 8 (2003) 14.
-#[derive(Clone, Debug)]
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        let mut x = self.0;
-        x ^= x << 13;
-        x ^= x >> 7;
-        x ^= x << 17;
-        self.0 = x;
-        x
-    }
-
-    /// Below `n`.
-    fn below(&mut self, n: usize) -> usize {
-        ((self.next() >> 33) as usize) % n.max(1)
-    }
-
-    /// 0 to 1.
-    fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
 }
 
 impl Laying {
@@ -147,7 +120,7 @@ impl One {
             work: 0,
             most,
             tried: 0,
-            chance: Chance(0x9E37_79B9_7F4A_7C15),
+            chance: Chance::new(),
             lot,
         };
         one.begin();

@@ -169,13 +169,14 @@ fn under(sketch: &mut Sketch<'_>, pattern: &Pattern, all: [f64; 4]) {
     if !(bounds[2] > bounds[0] && bounds[3] > bounds[1]) {
         return;
     }
-    sketch.ground = true;
+    (sketch.ground, sketch.round) = (true, margin);
     sketch.reach(bounds);
     sketch.items.push(Item::Picture { picture: picture.picture, map: picture.map, bounds, ink: picture.ink });
 }
 
 /// The outline and its holes, each hole with a place to put a saw blade through.
 fn outlines(sketch: &mut Sketch<'_>, borders: &[Border]) {
+    sketch.area = borders.iter().map(|b| b.points.clone()).collect();
     for border in borders {
         sketch.stroke(border.path.clone(), &border.points, true, OUTLINE);
     }

@@ -1,6 +1,7 @@
 //! The keypad: what it asks, what the text reads as, how it can be taken.
 
 use super::{Sight, bought, rules, say};
+use crate::WHOLE;
 use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
@@ -164,13 +165,13 @@ fn unit(sight: &Sight, about: About) -> String {
 
 /// What the text reads as, or what is wrong with it; both empty while there is nothing to read.
 fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
-    if matches!(typing.about, About::RuleLength | About::RuleWidth) {
+    if WHOLE && matches!(typing.about, About::RuleLength | About::RuleWidth) {
         return (rules::reads(sight, typing.of, typing.about), None);
     }
-    if typing.about == About::Bought {
+    if WHOLE && typing.about == About::Bought {
         return (bought::reads(sight, typing.of), None);
     }
-    if typing.about == About::PartLargest {
+    if WHOLE && typing.about == About::PartLargest {
         return (super::fits::reads(sight, typing.of), None);
     }
     let text = typing.text.trim();
@@ -318,6 +319,9 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
+        About::Length => return coins(sight, typing.of),
+        About::Width => {}
+        _ if !WHOLE => return Vec::new(),
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
         About::PartLargest => return super::fits::choices(sight, typing.of),
@@ -326,8 +330,6 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         About::Vane => return super::balance::choices(sight),
         About::Thing => return super::looks::choices(sight),
         About::RuleLength | About::RuleWidth => return rules::choices(sight, typing.of, typing.about),
-        About::Length => return coins(sight, typing.of),
-        About::Width => {}
         _ => return Vec::new(),
     }
     SHEETS_OFFERED
@@ -359,6 +361,9 @@ fn coins(sight: &Sight, mark: u32) -> Vec<Key> {
 
 /// How long the test sheet's bar is drawn that an entry asks about, mm.
 fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
+    if !WHOLE {
+        return None;
+    }
     let [across, down] = test_bars(sight.document)?;
     match about {
         About::PrinterAcross => Some(across),

@@ -1,5 +1,6 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
+mod askew;
 mod balance;
 mod bench;
 mod board;
@@ -38,6 +39,7 @@ use super::reckon::Reckoned;
 use super::scene::{PictureShown, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::{self, Words};
+use crate::WHOLE;
 use crate::order::Table;
 use crate::quantity::{Figure, Step, write_number, write_plus_minus, write_unrounded};
 use crate::words::Say;
@@ -212,7 +214,7 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
         ready: Vec::new(),
         measured: std::cell::OnceCell::new(),
     };
-    if desk.hand.step == StepName::Lists {
+    if WHOLE && desk.hand.step == StepName::Lists {
         let measured = rules::Measured::with(&sight, shelf);
         sight.ready = order::ready(&sight, &measured);
         let _ = sight.measured.set(measured);
@@ -225,7 +227,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
     let document = sight.document;
     let held = board::hand(&sight);
     let rows = rows::rows(&sight, shelf);
-    let lists = lists::lists(&sight, shelf);
+    let lists = if WHOLE { lists::lists(&sight, shelf) } else { (None, Vec::new()) };
     Scene {
         name: document.name.clone(),
         step: desk.hand.step,
@@ -255,8 +257,12 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         views: board::views(&sight),
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        pending_names: if WHOLE { boxes::names(&sight) } else { Vec::new() },
         pending_paths: board::pending(&sight),
-        drawn: balance::drawn(&sight),
+        drawn: match WHOLE {
+            true => balance::drawn(&sight).into_iter().chain(boxes::next(&sight)).collect(),
+            false => Vec::new(),
+        },
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
@@ -276,11 +282,7 @@ fn steps(sight: &Sight) -> Vec<StepShown> {
     let d = sight.document;
     [
         (Picture, "step.picture", !d.pictures.is_empty()),
-        (
-            TrueLength,
-            "step.true-length",
-            sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some(),
-        ),
+        (TrueLength, "step.true-length", sight.reckoned.scaled() || sight.reckoned.factor.is_some()),
         (Marks, "step.marks", d.marks.len() > 1),
         (Build, "step.build", sight.reckoned.factor.is_some()),
         (Lists, "step.lists", false),

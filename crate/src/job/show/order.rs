@@ -1,7 +1,7 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
 use super::rules::Measured;
-use super::{Sight, other_ways, say};
+use super::{Sight, askew, other_ways, say};
 use crate::estimate::Estimate;
 use crate::job::apply::sigma_of;
 use crate::job::desk::Desk;
@@ -156,16 +156,6 @@ fn scaled(factor: f64, turn: f64, by: [f64; 2]) -> Homography<Real, Finished> {
     Homography::from_rows([[c, s, -by[0]], [-s, c, -by[1]], [0.0, 0.0, 1.0]])
 }
 
-/// How far a part must be turned for its centre line to run level or plumb: a scan lies a little askew.
-fn askew(mark: &Mark, to_real: &Homography<Picture, Real>) -> f64 {
-    let ends = mark.centre.and_then(|[a, b]| Some([to_real.apply(a)?, to_real.apply(b)?]));
-    let Some([a, b]) = ends else { return 0.0 };
-    let way = b - a;
-    let quarter = std::f64::consts::FRAC_PI_2;
-    let angle = libm::atan2(way.y, way.x);
-    angle - quarter * libm::round(angle / quarter)
-}
-
 /// Finished : real of what is told by a reading.
 fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
     match &sight.reckoned.factor {
@@ -178,7 +168,7 @@ fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
 impl Ground {
     pub fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
         let to_real = sight.reckoned.map(reading.view)?.homography();
-        Ground::under(sight, reading, &mark.line(), askew(mark, to_real))
+        Ground::under(sight, reading, &mark.line(), askew::of_part(sight, mark, reading, to_real))
     }
 
     /// With its corner at that of what runs along `line`, turned by so much (radians).
@@ -265,7 +255,9 @@ pub fn views_ready(sight: &Sight) -> bool {
 
 /// The ground of a whole view, with its corner at that of the view's box.
 fn under_view(sight: &Sight, view: &View) -> Option<Ground> {
-    Ground::under(sight, told_on(sight, view.id)?, &view.bounds.corners(), 0.0)
+    let reading = told_on(sight, view.id)?;
+    let turn = askew::of_view(view, sight.reckoned.map(reading.view)?.homography());
+    Ground::under(sight, reading, &view.bounds.corners(), turn)
 }
 
 /// Something on a view that tells how large it is built.
