@@ -144,7 +144,10 @@ export class Lists {
     const piece = el('button', 'traced', { type: 'button' });
     piece.addEventListener('click', () => {
       const intent = this.leads.get(piece);
-      if (intent) this.shop.hands.send(intent);
+      if (!intent) return;
+      this.shop.hands.send(intent);
+      // A mark that was chosen already is brought into sight all the same.
+      if (intent.kind === 'select') document.querySelector(`[data-row="${intent.mark}"]`)?.scrollIntoView({ block: 'start' });
     });
     return piece;
   }

@@ -49,7 +49,7 @@ const linesOf = (part) => part.cut.map((line) => line.map(({ text }) => text).jo
 
 /** Run in the page: pieces of the lists with a figure in them that lead nowhere, cautions left out: their figures are rules. */
 function untraced() {
-  const bare = [...document.querySelectorAll('.part-cut span, #cut-below span')].map((node) => node.dataset.text ?? node.textContent);
+  const bare = [...document.querySelectorAll('.part-cut p > span, #cut-below p > span')].map((node) => node.dataset.text ?? node.textContent);
   return bare.filter((text) => /\d/.test(text));
 }
 
