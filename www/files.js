@@ -255,6 +255,7 @@ export class Files {
   async openJobFile(file) {
     const { door, jobs, notes } = this.shop;
     const bytes = new Uint8Array(await file.arrayBuffer());
+    await door.whole();
     const places = door.at.bundled(bytes);
     if (places.length > 0) {
       const { takeAll } = await import('./bundle.js');
@@ -330,6 +331,7 @@ export class Files {
       if (!blob) return notes.refuse(word('page.picture-gone', { name }));
       pictures.push({ digest, bytes: new Uint8Array(await blob.arrayBuffer()) });
     }
+    await door.whole();
     const preview = (await this.shop.store?.preview(this.shop.keeper.job).catch(() => null)) ?? (await this.preview())?.bytes;
     const bytes = door.read((desk) => desk.jobFile(pictures, preview ?? new Uint8Array()));
     if (bytes) this.handOver(`${fileName(scene.name)}.scrieve.zip`, [new Uint8Array(bytes)], 'application/zip');

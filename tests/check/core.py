@@ -29,7 +29,7 @@ class Refused(Exception):
 
 def build(fault=False):
     """Builds the native door and gives its path. The build with planted faults has a folder of its own."""
-    command = ["cargo", "build", "--release", "--quiet", "--package", "replay", "--message-format", "json"]
+    command = ["cargo", "build", "--profile", "native", "--quiet", "--package", "replay", "--message-format", "json"]
     if fault:
         command += ["--features", "fault", "--target-dir", str(ROOT / "target" / "fault")]
     made = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True)

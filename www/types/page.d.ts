@@ -73,7 +73,7 @@ export interface Bundle {
 
 /** The core's module. */
 export interface Core {
-  default(): Promise<unknown>;
+  default(how?: { module_or_path: Promise<Response> }): Promise<unknown>;
   Desk: new (words: string) => Desk;
   Bundle: new () => Bundle;
 }

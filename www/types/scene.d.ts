@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "part-largest" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "bought" | "bought-across" | "bought-thick" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
 
 /**
  * What is built, and what is to be looked at.
@@ -53,6 +53,23 @@ half: number,
  * Gaps of a drawn line that were bridged.
  */
 bridges: [[number, number], [number, number]][], };
+
+/**
+ * One thing that is bought.
+ */
+export type Bought = { 
+/**
+ * What.
+ */
+ware: Ware, 
+/**
+ * Its size: across, mm.
+ */
+across: number, 
+/**
+ * How thick a wheel is, where that was measured, mm; nothing for the usual.
+ */
+thick: number | null, };
 
 /**
  * A box on the picture, turned about its first corner.
@@ -554,7 +571,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot | null, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "take-up", mark: number, on: boolean, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "set-bought", of: number, bought: Bought | null, } | { "kind": "add-axle", wheel: number, through: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "set-at-hand", lot: string, size: [number, number], count: number, } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot | null, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -920,6 +937,10 @@ front_edge: [number, number] | null,
  */
 rules: [Array<RuleTerm>, Array<RuleTerm>], 
 /**
+ * It is bought in a size of its own, not cut from stock.
+ */
+bought?: Bought, 
+/**
  * It was altered on purpose: it differs from what is pictured.
  */
 altered: boolean, };
@@ -1226,6 +1247,11 @@ flags: Array<string>,
 selected: boolean, };
 
 /**
+ * What a length of its own may stand for in an axle's length.
+ */
+export type RuleOwn = "washer" | "play";
+
+/**
  * One piece of a rule.
  */
 export type RuleTerm = { 
@@ -1244,7 +1270,11 @@ side: PartSide,
 /**
  * The length of its own, mm.
  */
-mm: number, };
+mm: number, 
+/**
+ * What a length of its own stands for.
+ */
+what?: RuleOwn, };
 
 /**
  * The whole of what the page shows.
@@ -1302,6 +1332,10 @@ marks: Array<MarkShown>,
  * Points touched so far for something that isn't a mark yet (a box, four corners).
  */
 pending: Array<[number, number]>, 
+/**
+ * What each of them is called, where the sentence calls it something.
+ */
+pending_names: Array<string>, 
 /**
  * What they make so far, as lines, picture px.
  */
@@ -1410,7 +1444,7 @@ pending?: Array<[number, number]>,
 /**
  * What they make so far.
  */
-pending_paths?: Array<Array<[number, number]>>, 
+pending_names?: Array<string>, pending_paths?: Array<Array<[number, number]>>, 
 /**
  * What was reckoned, over the picture.
  */
@@ -1698,7 +1732,7 @@ export type Tone = "ask" | "warn" | "say";
 /**
  * What touches make.
  */
-export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "straighten" | "boxed" | "again" | "join-with" | "cut-off" | "knot";
+export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot" | "straighten" | "boxed";
 
 /**
  * Which way round paper is used.
@@ -1768,6 +1802,10 @@ whole: boolean,
  */
 corners: Array<[number, number]>, 
 /**
+ * Where its name stands, picture px.
+ */
+label_at: [number, number], 
+/**
  * The rectangle it is turned square-on by, if any.
  */
 rectangle: Array<[number, number]> | null, 
@@ -1779,6 +1817,11 @@ scale: string,
  * Chosen.
  */
 selected: boolean, };
+
+/**
+ * What is bought in sizes of its own.
+ */
+export type Ware = "wheel" | "dowel" | "peg" | "tube" | "shaft" | "bit";
 
 /**
  * How an entry is taken.

@@ -114,6 +114,8 @@ change! {
     pictures: Vec<PictureShown>,
     /// Points that are pending.
     pending: Vec<[f64; 2]>,
+    /// What each of them is called.
+    pending_names: Vec<String>,
     /// What they make so far.
     pending_paths: Vec<Vec<[f64; 2]>>,
     /// What was reckoned, over the picture.

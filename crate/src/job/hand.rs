@@ -106,13 +106,14 @@ impl About {
     /// It asks about a part, seen or hidden, whose id is [`Typing::of`].
     pub fn is_of_part(self) -> bool {
         use About::{
-            BoardLength, BoardWidth, JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock,
-            Planed, RuleLength, RuleWidth,
+            BoardLength, BoardWidth, JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartLargest, PartName,
+            PartStock, Planed, RuleLength, RuleWidth,
         };
         matches!(
             self,
             PartStock
                 | PartEnds
+                | PartLargest
                 | JointDepth
                 | Planed
                 | RuleLength
@@ -124,6 +125,11 @@ impl About {
                 | BoardLength
                 | BoardWidth
         )
+    }
+
+    /// It asks what a part, or what a mark measures, is bought as; the id of either is [`Typing::of`].
+    pub fn is_of_bought(self) -> bool {
+        matches!(self, About::Bought | About::BoughtAcross | About::BoughtThick)
     }
 
     /// It asks about a mark, whose id is [`Typing::of`].

@@ -118,6 +118,26 @@ fn a_shelf_is_chosen_by_its_edge_and_let_into_dadoes() {
     assert_eq!(list(&desk).rows.len(), 1);
 }
 
+/// By hand: a carcase of 72 × 32 in is square when both its diagonals are 78 13/16; one that leans or is round has none.
+#[test]
+fn a_carcase_is_proved_by_its_diagonals() {
+    let front = r#"{"kind":"place","picture":1,"mark":"outline","points":[[100,100],[1380,100],[1380,2980],[100,2980]],"name":"Front"}"#;
+    let leans = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1500,100],[2780,100],[2980,1600],[1700,1600]],"name":"Side"}"#;
+    let tall = PICTURE.replace("2250", "3250");
+    let mut desk = after(&[&tall, front, leans, &LENGTH.replace("900", "3100"), BUILD, LISTS]);
+    let plain = |t: &String| t.replace('\u{a0}', " ");
+    let parts = desk.scene().lists.unwrap().parts;
+    let said = |i: usize| parts[i].cut.iter().map(plain).collect::<Vec<_>>().join(" | ");
+    assert!(said(0).contains("square when both diagonals are 78 13⁄16 in"), "{}", said(0));
+    assert!(!said(1).contains("diagonals"), "{}", said(1));
+    desk.intend(intent(r#"{"kind":"select","mark":1}"#)).unwrap();
+    let detail = desk.scene().detail.unwrap().lines;
+    assert!(
+        detail.iter().any(|[label, text]| label == "diagonals" && plain(text) == "78 13⁄16 in"),
+        "{detail:?}"
+    );
+}
+
 #[test]
 fn a_figure_from_the_keypad() {
     let mut desk = after(&[PICTURE, BOARD, OTHER, LENGTH, BUILD, LISTS]);

@@ -48,6 +48,8 @@ data! {
         pub marks: Vec<Rc<MarkShown>>,
         /// Points touched so far for something that isn't a mark yet (a box, four corners).
         pub pending: Vec<[f64; 2]>,
+        /// What each of them is called, where the sentence calls it something.
+        pub pending_names: Vec<String>,
         /// What they make so far, as lines, picture px.
         pub pending_paths: Vec<Vec<[f64; 2]>>,
         /// What was reckoned, over the picture.
@@ -246,6 +248,8 @@ data! {
         pub whole: bool,
         /// Its four corners, picture px, in order.
         pub corners: Vec<[f64; 2]>,
+        /// Where its name stands, picture px.
+        pub label_at: [f64; 2],
         /// The rectangle it is turned square-on by, if any.
         pub rectangle: Option<Vec<[f64; 2]>>,
         /// Where its scale comes from, in words.

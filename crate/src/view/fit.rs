@@ -5,6 +5,7 @@ use super::lengths::{self, Fitted};
 use super::map::{Model, Shape, ViewMap};
 use super::tilt::fit_tilt;
 use super::{odd, rectangle, slant};
+use crate::WHOLE;
 use crate::estimate::{Estimate, Part, Source, dense::Dense, split};
 use crate::plane::{Homography, Paper, Picture};
 use crate::words::Say;
@@ -43,11 +44,20 @@ pub struct Check {
     pub pulls: bool,
 }
 
+/// What a person gave a length of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Named {
+    /// A mark.
+    Mark(u32),
+    /// An edge of a box: along the front, along the end, the upright.
+    Edge(u8),
+}
+
 /// The length that doesn't agree with the others.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Odd {
-    /// The mark.
-    pub mark: u32,
+    /// Of what.
+    pub what: Named,
     /// What was vouched for, in mm.
     pub given: f64,
     /// What the other lengths make of it, in mm.
@@ -210,7 +220,7 @@ fn choose(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
 /// What is known takes the camera to make a map of it.
 pub(crate) fn is_tilted(knowns: &Knowns) -> bool {
     let open = knowns.rectangle.is_some_and(|r| r.sides.iter().any(Option::is_none));
-    open || knowns.slanted || !knowns.forms.is_empty()
+    WHOLE && (open || knowns.slanted || !knowns.forms.is_empty())
 }
 
 fn by_anything(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
@@ -227,7 +237,9 @@ fn by_anything(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
 fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
     let Some(r) = knowns.rectangle else { return unscaled(knowns) };
     let per_sheet = knowns.drawing_scale.unwrap_or(1.0);
-    let [Some(width), Some(height)] = r.sides else { return by_anything(knowns, pulling) };
+    let [Some(width), Some(height)] = r.sides else {
+        return if WHOLE { by_anything(knowns, pulling) } else { Err(Say::new("job.wants-whole")) };
+    };
     let fitted = rectangle::fit_rectangle(knowns, r, [width, height], pulling, per_sheet)?;
     let scale = match (r.of, pulling.is_empty(), knowns.drawing_scale) {
         (RectangleOf::Thing, ..) => Scale::Rectangle,
@@ -344,11 +356,13 @@ pub(super) fn says(fit: &Fit) -> Vec<Say> {
         }
         _ => {}
     }
-    if let Some(odd) = &fit.odd {
+    if let Some(odd) = &fit.odd
+        && let Named::Mark(mark) = odd.what
+    {
         let half = crate::words::Arg::PlusMinus(odd.others_say.half_width());
         says.push(
             Say::new("view.odd-one-out")
-                .count("mark", odd.mark as usize)
+                .count("mark", mark as usize)
                 .length("given", odd.given)
                 .length("others", odd.others_say.value)
                 .with("half", half),

@@ -4,15 +4,36 @@ use super::Sight;
 use super::notes::{hush, note};
 use super::say;
 use crate::estimate::Estimate;
+use crate::job::boxes;
 use crate::job::document::{BoxGiven, Mark};
-use crate::job::intent::{About, Intent, StepName};
-use crate::job::scene::{Note, Tone};
+use crate::job::intent::{About, At, Intent, StepName, Tool};
+use crate::job::scene::{Drawn, Line, Note, Tone};
 use crate::mark::Quantity;
 use crate::words::{Arg, Say};
 
 /// The edges of each box, with their ±.
 pub fn sizes(sight: &Sight) -> Vec<Note> {
     sight.document.boxes.iter().filter_map(|b| size(sight, b)).collect()
+}
+
+/// The corner that is asked for next, about where it must be.
+pub fn next(sight: &Sight) -> Option<Drawn> {
+    let hand = sight.hand;
+    let (at, from) = boxes::expected(hand).filter(|_| hand.tool == Tool::Boxed)?;
+    let pair = |p: At| [p.x, p.y];
+    let paths = from.into_iter().map(|p| vec![pair(p), pair(at)]).collect();
+    let label = format!("{}?", boxes::letter(hand, hand.pending.len()));
+    Some(Drawn { picture: hand.picture?, line: Line::Dot, paths, at: pair(at), label })
+}
+
+/// What each place that was touched is called.
+pub fn names(sight: &Sight) -> Vec<String> {
+    let all = 0..sight.hand.pending.len();
+    match sight.hand.tool {
+        Tool::Boxed => all.map(|i| boxes::letter(sight.hand, i)).collect(),
+        Tool::SquareOn => all.map(|i| (i + 1).to_string()).collect(),
+        _ => Vec::new(),
+    }
 }
 
 fn size(sight: &Sight, given: &BoxGiven) -> Option<Note> {

@@ -7,6 +7,7 @@ use crate::job::document::{Grain, Mark};
 use crate::job::intent::Role;
 use crate::job::parts::{Made, PartChoice};
 use crate::job::reckon::Reading;
+use crate::mark::{Kind, Quantity};
 use crate::part::blank::chokes;
 use crate::part::rule::Side;
 use crate::part::{Blank, Goods, Joint, Stock};
@@ -35,7 +36,7 @@ pub struct Cut<'a> {
 /// Every part that is to be cut.
 pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let mut all = all(sight);
-    all.retain(|c| !c.choice.left_out);
+    all.retain(Cut::is_cut);
     all
 }
 
@@ -110,10 +111,18 @@ pub fn stock_alone(sight: &Sight, stock: &Stock) -> String {
 }
 
 impl Cut<'_> {
+    /// It is a piece to be cut: not left out, and not bought.
+    pub fn is_cut(&self) -> bool {
+        !self.choice.left_out && self.choice.bought.is_none()
+    }
+
     pub fn name(&self, sight: &Sight) -> String {
         match (self.seen, sight.document.hidden(self.id)) {
             (Some((mark, reading)), _) => part_name(sight, mark, reading),
             (None, Some(hidden)) if !hidden.name.is_empty() => hidden.name.clone(),
+            _ if self.choice.bought.is_some() => {
+                sight.word(&format!("ware.{}", self.choice.bought.map_or("", |b| b.ware.name())))
+            }
             _ => sight.word("part.hidden"),
         }
     }
@@ -241,6 +250,14 @@ impl Cut<'_> {
             let key = if near.is_empty() { "cut.altered" } else { "cut.altered-near" };
             out.push(sight.say(&Say::new(key).text("letters", near.join(", "))));
         }
+        let carcase = self
+            .size
+            .filter(|[_, [width, _]]| *width >= CARCASE && self.choice.rules.iter().all(Vec::is_empty));
+        if let (Some([[long, _], [wide, _]]), Some((_, reading))) = (carcase, self.seen)
+            && let Some(mm) = across(sight, reading, [long, wide])
+        {
+            out.push(sight.say(&Say::new("cut.diagonal").text("size", figure(sight, mm))));
+        }
         match &self.blank {
             Err(why) => out.push(sight.say(why)),
             Ok(blank) => {
@@ -265,6 +282,9 @@ impl Cut<'_> {
 
     /// The lines that stand under it on the page.
     pub fn lines(&self, sight: &Sight) -> Vec<String> {
+        if self.choice.bought.is_some() {
+            return self.bought_lines(sight);
+        }
         let mut out = vec![sight.say(&Say::new("cut.sizes").text("sizes", self.sizes(sight)))];
         if self.made.is_some() {
             out.push([self.material(sight), self.amount(sight)].join("; "));
@@ -295,6 +315,27 @@ impl Cut<'_> {
         let thick = self.thickness();
         self.size.as_ref().zip(thick).is_some_and(|([l, w], t)| chokes([l[0], w[0], t]))
     }
+}
+
+/// A frame is proved by its diagonals from this width on, mm; narrower boards are square by the saw. Ours, no source.
+const CARCASE: f64 = 300.0;
+/// What fills this share of the box round it is a rectangle: edges that were touched by hand lie that near. Ours, no source.
+const RECTANGLE: f64 = 0.985;
+
+/// How long the diagonals of a rectangle are, from its sides as they are sawn, mm; nothing for any other outline.
+///
+/// # References
+/// Pythagoras: 72 × 32 in gives 78.79.
+pub fn diagonal(sight: &Sight, mark: &Mark) -> Option<f64> {
+    let reading = sight.reckoned.reading(mark.id).filter(|_| mark.kind == Kind::Outline)?;
+    let [[long, _], [wide, _]] = super::order::sides(sight, mark, reading)?;
+    across(sight, reading, [long, wide])
+}
+
+/// The same where its sides are known, mm.
+fn across(sight: &Sight, reading: &Reading, [long, wide]: [f64; 2]) -> Option<f64> {
+    let area = super::order::finished(sight, reading, Quantity::Area)?.value;
+    (area >= RECTANGLE * long * wide).then(|| libm::hypot(rounded(sight, long), rounded(sight, wide)))
 }
 
 /// From this height on a thing is to be fastened to the wall, mm: 27 in, from memory of a standard for chests of drawers.

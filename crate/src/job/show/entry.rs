@@ -1,6 +1,7 @@
 //! The keypad: what it asks, what the text reads as, how it can be taken.
 
-use super::{Sight, rules, say};
+use super::{Sight, bought, rules, say};
+use crate::WHOLE;
 use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
@@ -73,6 +74,10 @@ fn name(about: About) -> &'static str {
         About::RuleWidth => "rule-width",
         About::OwnLength | About::OwnWidth => "rule-own",
         About::PartName => "part-name",
+        About::PartLargest => "part-largest",
+        About::Bought => "bought",
+        About::BoughtAcross => "bought-across",
+        About::BoughtThick => "bought-thick",
         About::Kerf => "kerf",
         About::BoardLength => "board-length",
         About::BoardWidth => "board-width",
@@ -116,6 +121,8 @@ fn pad(about: About) -> Pad {
         | About::Planed
         | About::OwnLength
         | About::OwnWidth
+        | About::BoughtAcross
+        | About::BoughtThick
         | About::Kerf
         | About::BoardLength
         | About::BoardWidth
@@ -136,6 +143,8 @@ fn pad(about: About) -> Pad {
         | About::PartEnds
         | About::Vane
         | About::Thing
+        | About::Bought
+        | About::PartLargest
         | About::RuleLength
         | About::RuleWidth => Pad::Choice,
         About::MarkName | About::ViewName | About::JobName | About::PartName | About::PrinterName => {
@@ -156,8 +165,14 @@ fn unit(sight: &Sight, about: About) -> String {
 
 /// What the text reads as, or what is wrong with it; both empty while there is nothing to read.
 fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
-    if matches!(typing.about, About::RuleLength | About::RuleWidth) {
+    if WHOLE && matches!(typing.about, About::RuleLength | About::RuleWidth) {
         return (rules::reads(sight, typing.of, typing.about), None);
+    }
+    if WHOLE && typing.about == About::Bought {
+        return (bought::reads(sight, typing.of), None);
+    }
+    if WHOLE && typing.about == About::PartLargest {
+        return (super::fits::reads(sight, typing.of), None);
     }
     let text = typing.text.trim();
     if text.is_empty() {
@@ -192,6 +207,8 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::PartStock
         | About::PartEnds
         | About::Thing
+        | About::Bought
+        | About::PartLargest
         | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
@@ -302,14 +319,17 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
+        About::Length => return coins(sight, typing.of),
+        About::Width => {}
+        _ if !WHOLE => return Vec::new(),
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
+        About::PartLargest => return super::fits::choices(sight, typing.of),
+        About::Bought => return bought::choices(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
         About::Vane => return super::balance::choices(sight),
         About::Thing => return super::looks::choices(sight),
         About::RuleLength | About::RuleWidth => return rules::choices(sight, typing.of, typing.about),
-        About::Length => return coins(sight, typing.of),
-        About::Width => {}
         _ => return Vec::new(),
     }
     SHEETS_OFFERED
@@ -341,6 +361,9 @@ fn coins(sight: &Sight, mark: u32) -> Vec<Key> {
 
 /// How long the test sheet's bar is drawn that an entry asks about, mm.
 fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
+    if !WHOLE {
+        return None;
+    }
     let [across, down] = test_bars(sight.document)?;
     match about {
         About::PrinterAcross => Some(across),

@@ -7,6 +7,7 @@ use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice, 
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::scene::{Gauge, Key, Lists, PartShown};
 use crate::job::sheets::{Heading, paper_choice};
+use crate::part::Ware;
 use crate::part::check::Thing;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
@@ -38,15 +39,16 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
         });
     }
     let parts = cuts.iter().map(|cut| part(sight, cut)).collect();
-    cuts.retain(|c| !c.choice.left_out);
+    let bought = super::bought::to_buy(sight, &cuts);
+    cuts.retain(Cut::is_cut);
     let ready = is_ready(sight);
     Some(Lists {
         parts,
         printer: sight.document.sheets.printer.clone(),
-        more: more(sight, !sight.ready.is_empty(), !cuts.is_empty()),
+        more: more(sight, !sight.ready.is_empty(), !cuts.is_empty() || !bought.is_empty()),
         ready,
         gauges: gauges(sight, !sight.ready.is_empty()),
-        below: table::below(sight, &cuts),
+        below: [bought, table::below(sight, &cuts)].concat(),
         sections: [balance::section(sight, &cuts), looks::section(sight, &cuts), looks::other(sight)]
             .into_iter()
             .flatten()
@@ -95,9 +97,11 @@ pub fn paper_words(sight: &Sight) -> String {
 }
 
 fn part(sight: &Sight, cut: &Cut) -> PartShown {
-    let mut keys = cut.seen.map(|(mark, _)| pattern_keys(sight, mark)).unwrap_or_default();
+    let made_here = cut.seen.filter(|_| cut.choice.bought.is_none());
+    let mut keys = made_here.map(|(mark, _)| pattern_keys(sight, mark)).unwrap_or_default();
     keys.extend(cut_keys(sight, cut));
-    let made = sight.ready.contains(&cut.id) || !sight.document.pattern(cut.id).wanted;
+    let wanted = sight.document.pattern(cut.id).wanted && cut.choice.bought.is_none();
+    let made = sight.ready.contains(&cut.id) || !wanted;
     PartShown {
         mark: cut.id,
         cut: if cut.choice.left_out { Vec::new() } else { cut.lines(sight) },
@@ -176,10 +180,33 @@ fn cut_keys(sight: &Sight, cut: &Cut) -> Vec<Key> {
     let id = if choice.left_out { "part-list" } else { "part-unlist" };
     let mut keys =
         vec![say::key(sight, id, Intent::SetPart { mark, choice: listed }).pressed(!choice.left_out)];
-    if !choice.left_out {
+    let bought = cutting::ask(sight, "part-bought", mark, About::Bought);
+    match choice.bought {
+        Some(b) => {
+            keys.push(bought.labelled(super::bought::named(sight, &b)).pressed(true));
+            if b.ware.is_cut() {
+                keys.push(
+                    cutting::ask(sight, "part-length", mark, About::RuleLength)
+                        .pressed(!choice.rules[0].is_empty()),
+                );
+            }
+            if b.ware == Ware::Wheel {
+                let through = super::bought::through(sight);
+                keys.push(say::key(sight, "axle", Intent::AddAxle { wheel: mark, through }));
+            }
+            if cut.seen.is_some() {
+                keys.extend(count_keys(sight, mark));
+            }
+        }
+        None => keys.push(bought),
+    }
+    if !choice.left_out && choice.bought.is_none() {
         let material = cutting::ask(sight, "part-stock", mark, About::PartStock);
         keys.push(if choice.made.is_some() { material.labelled(cut.material(sight)) } else { material });
         keys.push(cutting::ask(sight, "part-ends", mark, About::PartEnds));
+        if cut.made.is_some() {
+            keys.push(cutting::ask(sight, "part-largest", mark, About::PartLargest));
+        }
         for (id, about, rule) in [
             ("part-length", About::RuleLength, &choice.rules[0]),
             ("part-width", About::RuleWidth, &choice.rules[1]),

@@ -5,11 +5,13 @@ mod balance;
 mod bench;
 mod board;
 mod boards;
+mod bought;
 mod boxes;
 mod buy;
 mod cutting;
 mod detail;
 mod entry;
+mod fits;
 mod guide;
 mod history;
 mod ledge;
@@ -37,6 +39,7 @@ use super::reckon::Reckoned;
 use super::scene::{PictureShown, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::{self, Words};
+use crate::WHOLE;
 use crate::order::Table;
 use crate::quantity::{Figure, Step, write_number, write_plus_minus, write_unrounded};
 use crate::words::Say;
@@ -191,7 +194,7 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
         crossings: crossings(document, reckoned),
         ready: Vec::new(),
     };
-    if desk.hand.step == StepName::Lists {
+    if WHOLE && desk.hand.step == StepName::Lists {
         sight.ready = order::ready(&sight);
     }
     sight
@@ -231,8 +234,12 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         views: board::views(&sight),
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        pending_names: if WHOLE { boxes::names(&sight) } else { Vec::new() },
         pending_paths: board::pending(&sight),
-        drawn: balance::drawn(&sight),
+        drawn: match WHOLE {
+            true => balance::drawn(&sight).into_iter().chain(boxes::next(&sight)).collect(),
+            false => Vec::new(),
+        },
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
@@ -242,7 +249,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         detail: detail::detail(&sight),
         notes: notes::notes(&sight),
         entry: entry::entry(&sight),
-        lists: lists::lists(&sight),
+        lists: if WHOLE { lists::lists(&sight) } else { None },
     }
 }
 
@@ -251,11 +258,7 @@ fn steps(sight: &Sight) -> Vec<StepShown> {
     let d = sight.document;
     [
         (Picture, "step.picture", !d.pictures.is_empty()),
-        (
-            TrueLength,
-            "step.true-length",
-            sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some(),
-        ),
+        (TrueLength, "step.true-length", sight.reckoned.scaled() || sight.reckoned.factor.is_some()),
         (Marks, "step.marks", d.marks.len() > 1),
         (Build, "step.build", sight.reckoned.factor.is_some()),
         (Lists, "step.lists", false),

@@ -26,7 +26,7 @@ pub fn line(number: u32) -> Line {
 pub fn head(sight: &Sight) -> [String; 2] {
     let what = if sight.reckoned.factor.is_some() {
         "head.to-build"
-    } else if sight.reckoned.marks.iter().any(|r| r.scaled) {
+    } else if sight.reckoned.scaled() {
         "head.in-life"
     } else {
         "head.ratios-only"

@@ -7,7 +7,7 @@ use crate::job::intent::{About, Intent};
 use crate::job::parts::{PartChoice, letter};
 use crate::job::scene::Key;
 use crate::order::Table;
-use crate::part::rule::{DEEPEST, Side, Term, come_to};
+use crate::part::rule::{DEEPEST, Own, Side, Term, come_to};
 use crate::quantity::round;
 use crate::words::{Arg, Say};
 
@@ -29,17 +29,30 @@ impl Measured {
         Measured(all)
     }
 
+    /// An outlined part's length and width as measured, whatever it is bought as.
+    pub fn outlined(&self, part: u32) -> Option<Sides> {
+        self.0.get(&part).copied().flatten()
+    }
+
     /// A side of a part and its half-width, mm, by its rule or as measured, unrounded.
     ///
     /// # Errors
     /// `lists.no-size`, `cut.no-stock`, `rule.unknown` with the part whose side isn't known, `rule.nothing`.
     pub fn side(&self, sight: &Sight, part: u32, side: Side, deep: usize) -> Result<[f64; 2], Say> {
         let known = |found: Option<[f64; 2]>, key: &str| found.ok_or_else(|| Say::new(key));
+        let choice = sight.document.parts.iter().find(|(m, _)| *m == part).map(|(_, c)| c);
+        // What is bought is as large as it is sold; only its length may be another.
+        if let Some(bought) = choice.and_then(|c| c.bought) {
+            match side {
+                Side::Thickness => return Ok([bought.thickness(), 0.0]),
+                Side::Length if bought.ware.is_cut() => {}
+                Side::Length | Side::Width => return Ok([bought.across, 0.0]),
+            }
+        }
         if side == Side::Thickness {
             let made = sight.document.made(part).and_then(|(_, m)| m.thickness());
             return known(made.map(|mm| [mm, 0.0]), "cut.no-stock");
         }
-        let choice = sight.document.parts.iter().find(|(m, _)| *m == part).map(|(_, c)| c);
         let Some(rule) = choice.and_then(|c| c.rule(side)) else {
             let size = self.0.get(&part).copied().flatten();
             return known(size.map(|[l, w]| if side == Side::Length { l } else { w }), "lists.no-size");
@@ -82,7 +95,15 @@ fn named(sight: &Sight, part: u32, side: Side) -> String {
 fn of(sight: &Sight, term: &Term) -> String {
     match term.part {
         Some(part) => named(sight, part, term.side),
-        None => super::cutting::fine(sight, term.mm),
+        None => {
+            let mm = super::cutting::fine(sight, term.mm);
+            let own = |key: &str| sight.say(&Say::new(key).text("size", mm.clone()));
+            match term.what {
+                None => mm,
+                Some(Own::Washer) => own("rule.washer"),
+                Some(Own::Play) => own("rule.play"),
+            }
+        }
     }
 }
 
@@ -166,7 +187,7 @@ pub fn choices(sight: &Sight, part: u32, about: About) -> Vec<Key> {
     for other in sight.document.part_ids().filter(|p| *p != part) {
         for side in Side::ALL {
             let mut rule = rule.clone();
-            rule.push(Term { times, part: Some(other), side, mm: 0.0 });
+            rule.push(Term::of(times, other, side));
             keys.push(set(format!("rule-{}-{}", side.name(), other), named(sight, other, side), rule));
         }
     }
@@ -212,8 +233,10 @@ pub fn follows(sight: &Sight, part: u32, before: &[(u32, String)]) -> Option<Say
     let mut all = Vec::new();
     for (id, new) in sizes(sight).into_iter().filter(|(id, _)| *id != part) {
         let Some((_, old)) = before.iter().find(|(b, old)| *b == id && *old != new) else { continue };
-        let name = sight.document.hidden(id).map(|h| h.name.clone());
-        let name = name.or_else(|| sight.document.mark(id).map(|m| m.name.clone())).unwrap_or_default();
+        let hidden = || sight.document.hidden(id).map(|h| h.name.clone());
+        let name = sight.document.mark(id).map(|m| m.name.clone()).or_else(hidden).unwrap_or_default();
+        let ware = sight.document.bought(id).filter(|_| name.is_empty());
+        let name = ware.map_or(name, |b| sight.word(&format!("ware.{}", b.ware.name())));
         let say = Say::new("part.was").text("letter", sight.document.letter(id)).text("name", name);
         all.push(sight.say(&say.text("old", old.clone()).text("new", new)));
     }
