@@ -1442,9 +1442,13 @@ pictures?: Array<PictureShown>,
  */
 pending?: Array<[number, number]>, 
 /**
+ * What each of them is called.
+ */
+pending_names?: Array<string>, 
+/**
  * What they make so far.
  */
-pending_names?: Array<string>, pending_paths?: Array<Array<[number, number]>>, 
+pending_paths?: Array<Array<[number, number]>>, 
 /**
  * What was reckoned, over the picture.
  */

@@ -123,7 +123,7 @@ pub fn ready(sight: &Sight) -> Vec<u32> {
 }
 
 fn is_wanted(sight: &Sight, mark: &Mark) -> bool {
-    sight.document.pattern(mark.id).wanted
+    sight.document.pattern(mark.id).wanted && sight.document.bought(mark.id).is_none()
 }
 
 /// The patterns of the wanted parts whose size is known.
@@ -405,7 +405,9 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
             None => Some(Shape::Length([*a, *b])),
         },
         (Kind::Circle, ..) => {
-            let radius = measures.get(Quantity::Radius)?.value * ground.factor;
+            // A hole is as large as its bit, a wheel as it is sold.
+            let bought = sight.document.bought(mark.id).map(|b| b.across / 2.0);
+            let radius = bought.unwrap_or(measures.get(Quantity::Radius)?.value * ground.factor);
             let drilled = 2.0 * radius <= LARGEST_BIT;
             Some(Shape::Round { centre: ground.own(measures.place?)?, radius, drilled })
         }
@@ -419,6 +421,9 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
 fn text(sight: &Sight, mark: &Mark) -> String {
     if let Some(stands) = say::stands_for(sight, mark) {
         return [mark.name.as_str(), &stands].join(" ").trim().to_owned();
+    }
+    if let Some(bought) = sight.document.bought(mark.id) {
+        return super::bought::named(sight, &bought);
     }
     let size = sight.told(mark.id).filter(|t| !t.what.is_place()).and_then(|t| {
         let shown = t.shown()?;
