@@ -1,5 +1,6 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
+use super::rules::Measured;
 use super::{Sight, askew, other_ways, say};
 use crate::estimate::Estimate;
 use crate::job::apply::sigma_of;
@@ -117,8 +118,8 @@ pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'
 }
 
 /// The wanted parts whose size is known: their patterns can be made.
-pub fn ready(sight: &Sight) -> Vec<u32> {
-    let ready = parts(sight).filter(|(_, m, r)| is_wanted(sight, m) && Ground::of(sight, m, r).is_some());
+pub fn ready(sight: &Sight, measured: &Measured) -> Vec<u32> {
+    let ready = parts(sight).filter(|(_, m, _)| is_wanted(sight, m) && measured.outlined(m.id).is_some());
     ready.map(|(_, m, _)| m.id).collect()
 }
 
