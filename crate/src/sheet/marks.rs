@@ -113,7 +113,11 @@ fn told(sketch: &Sketch<'_>, mark: &Marked) -> String {
     let size = match &mark.shape {
         Shape::Round { radius, .. } => {
             // A sign, not a word: it stands in no words file.
-            if text.contains('Ø') { String::new() } else { format!("Ø\u{a0}{}", words.fine(2.0 * radius)) }
+            if text.chars().any(|c| c == 'Ø') {
+                String::new()
+            } else {
+                format!("Ø\u{a0}{}", words.fine(2.0 * radius))
+            }
         }
         Shape::Length([a, b]) => {
             let size = words.length(a.distance(*b));

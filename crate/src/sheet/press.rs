@@ -300,7 +300,7 @@ impl Press {
         for letter in
             names.chain(texts).flat_map(|t| self.regular.set(t)).filter(|g| g.id == 0).map(|g| g.letter)
         {
-            if !missing.contains(letter) && missing.chars().nth(30).is_none() {
+            if missing.chars().all(|known| known != letter) && missing.chars().nth(30).is_none() {
                 missing.push(letter);
             }
         }

@@ -311,10 +311,10 @@ def reused(shop):
     tags[0x010E] = "a secret place"
     Image.fromarray(paint).save(file, quality=92, exif=tags)
 
-    def made(paper, map_):
+    def made(paper, map_, **more):
         """The sheets, and how often the picture's own data and what the camera added stand in the file."""
         under = {"picture": 1, "size": [1000, 800], "map": map_, "ink": "grey"}
-        shop.told, out = shop.print(order([pattern(box(250, 200), picture=under)], paper, turn="fewest"), {"1": str(file)})
+        shop.told, out = shop.print(order([pattern(box(250, 200), picture=under)], paper, turn="fewest", **more), {"1": str(file)})
         data, raw = file.read_bytes(), pathlib.Path(out.path).read_bytes()
         return out, (raw.count(data[data.index(b"\xff\xda") :]), raw.count(b"secret"))
 
@@ -330,7 +330,7 @@ def reused(shop):
         yield all_of(f"tones of one {name}, of 255", "half as dark: 255 − (255 − v)·128/255", [("30", 255 - 225 * 128 / 255, tone(82, 58)), ("230", 255 - 25 * 128 / 255, tone(30, 30))], 1.5)
     several, counts = made("a5", level)
     yield same("over several sheets too it stands there once, and qpdf --check finds nothing", "the JPEG's own bytes; qpdf", (True, (1, 0), ""), (len(several) > 1, counts, several.sound()))
-    turned, counts = made("a4", level)
+    turned, counts = made("roll", level, size=[250, 0])
     plan = shop.told["plan"]
     yield same("on sheets that it is turned for as well", "the JPEG's own bytes", (True, (1, 0)), (plan["wholes"][0]["turned"], counts))
     yield edges(turned, "there the square's edges lie where they should: farthest off, mm", [50, 150], [75, 175], size=200)

@@ -1,5 +1,6 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
+mod askew;
 mod balance;
 mod bench;
 mod board;

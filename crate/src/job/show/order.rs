@@ -1,6 +1,6 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
-use super::{Sight, other_ways, say};
+use super::{Sight, askew, other_ways, say};
 use crate::estimate::Estimate;
 use crate::job::apply::sigma_of;
 use crate::job::desk::Desk;
@@ -12,9 +12,7 @@ use crate::job::shape::{blunt, mm_a_px};
 use crate::job::sheets::{Heading, paper};
 use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
-use crate::plane::{
-    Finished, Homography, LeastBox, Picture, Point, Real, greatest, lean, least_box, signed_area,
-};
+use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, least_box, signed_area};
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Marked, Order, Outline, Pattern, Piece, Shape, Under};
 use crate::view::Lens;
@@ -125,7 +123,7 @@ pub fn ready(sight: &Sight) -> Vec<u32> {
 }
 
 fn is_wanted(sight: &Sight, mark: &Mark) -> bool {
-    sight.document.pattern(mark.id).wanted && sight.document.bought(mark.id).is_none()
+    sight.document.pattern(mark.id).wanted
 }
 
 /// The patterns of the wanted parts whose size is known.
@@ -157,22 +155,6 @@ fn scaled(factor: f64, turn: f64, by: [f64; 2]) -> Homography<Real, Finished> {
     Homography::from_rows([[c, s, -by[0]], [-s, c, -by[1]], [0.0, 0.0, 1.0]])
 }
 
-/// How far a part must be turned to lie straight, a scan being a little askew: for its centre line to run level or plumb; else its
-/// straight sides, on a picture whose views nobody marked: a view has its own level.
-fn askew(sight: &Sight, mark: &Mark, reading: &Reading, to_real: &Homography<Picture, Real>) -> f64 {
-    let ends = mark.centre.and_then(|[a, b]| Some([to_real.apply(a)?, to_real.apply(b)?]));
-    let Some([a, b]) = ends else {
-        let whole = sight.document.view(reading.view).is_some_and(|v| v.whole);
-        let square_on = to_real.rows()[2][..2] != [0.0; 2];
-        let ring = mark.line().iter().map(|p| to_real.apply(*p)).collect::<Option<Vec<_>>>();
-        return ring.filter(|_| whole && !square_on).and_then(|ring| lean(&ring)).unwrap_or(0.0);
-    };
-    let way = b - a;
-    let quarter = std::f64::consts::FRAC_PI_2;
-    let angle = libm::atan2(way.y, way.x);
-    angle - quarter * libm::round(angle / quarter)
-}
-
 /// Finished : real of what is told by a reading.
 fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
     match &sight.reckoned.factor {
@@ -185,7 +167,7 @@ fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
 impl Ground {
     pub fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
         let to_real = sight.reckoned.map(reading.view)?.homography();
-        Ground::under(sight, reading, &mark.line(), askew(sight, mark, reading, to_real))
+        Ground::under(sight, reading, &mark.line(), askew::of_part(sight, mark, reading, to_real))
     }
 
     /// With its corner at that of what runs along `line`, turned by so much (radians).
@@ -272,7 +254,9 @@ pub fn views_ready(sight: &Sight) -> bool {
 
 /// The ground of a whole view, with its corner at that of the view's box.
 fn under_view(sight: &Sight, view: &View) -> Option<Ground> {
-    Ground::under(sight, told_on(sight, view.id)?, &view.bounds.corners(), 0.0)
+    let reading = told_on(sight, view.id)?;
+    let turn = askew::of_view(view, sight.reckoned.map(reading.view)?.homography());
+    Ground::under(sight, reading, &view.bounds.corners(), turn)
 }
 
 /// Something on a view that tells how large it is built.
@@ -421,9 +405,7 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
             None => Some(Shape::Length([*a, *b])),
         },
         (Kind::Circle, ..) => {
-            // A hole is as large as its bit, a wheel as it is sold.
-            let bought = sight.document.bought(mark.id).map(|b| b.across / 2.0);
-            let radius = bought.unwrap_or(measures.get(Quantity::Radius)?.value * ground.factor);
+            let radius = measures.get(Quantity::Radius)?.value * ground.factor;
             let drilled = 2.0 * radius <= LARGEST_BIT;
             Some(Shape::Round { centre: ground.own(measures.place?)?, radius, drilled })
         }
@@ -437,9 +419,6 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
 fn text(sight: &Sight, mark: &Mark) -> String {
     if let Some(stands) = say::stands_for(sight, mark) {
         return [mark.name.as_str(), &stands].join(" ").trim().to_owned();
-    }
-    if let Some(bought) = sight.document.bought(mark.id) {
-        return super::bought::named(sight, &bought);
     }
     let size = sight.told(mark.id).filter(|t| !t.what.is_place()).and_then(|t| {
         let shown = t.shown()?;
