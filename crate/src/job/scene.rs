@@ -489,16 +489,3 @@ words! { /// How pressing a note is.
 Tone { /** Needs an answer. */ Ask, /** Should be looked at. */ Warn, /** By the way. */ Say } }
 words! { /// Which keys an entry gets.
 Pad { /** Digits, fractions, feet. */ Length, /** Digits. */ Number, /** Nothing to type: only ready answers. */ Choice, /** The system's own keyboard. */ Text } }
-
-impl From<String> for Traced {
-    fn from(text: String) -> Traced {
-        Traced { text, leads: None }
-    }
-}
-
-impl Traced {
-    /// What leads somewhere.
-    pub fn to(text: String, leads: Intent) -> Traced {
-        Traced { text, leads: Some(leads) }
-    }
-}
