@@ -16,6 +16,7 @@ mod cuts;
 mod fill;
 mod free;
 mod line;
+mod measures;
 mod search;
 
 pub use cuts::{Cut, cuts};
