@@ -1,5 +1,6 @@
 // Puts the page together: what the core's scene changes is drawn, what a person does is sent to the core.
 
+import { watchArrivals } from './arrivals.js';
 import { Board } from './board.js';
 import { byId, drawing, keepList, remakeLists, say, show } from './dom.js';
 import { Door } from './door.js';
@@ -118,7 +119,7 @@ class Page {
     this.dodgeKeyboard();
     this.zoomKeys();
     this.first();
-    this.arrivals();
+    watchArrivals(this);
   }
 
   /** Loads the core and opens the last job. */
@@ -176,25 +177,6 @@ class Page {
       Promise.all([import('./aloud.js'), dressed('aloud.css')]).then(([{ readAloud }]) => readAloud(() => this.door.scene?.rows ?? [])).catch((error) => console.error(error));
     });
     actions.set('new-job', () => void this.jobs.begin([]));
-  }
-
-  /** What the page was opened for: by a shortcut of its icon, or with files from elsewhere. */
-  arrivals() {
-    const arrive = (/** @type {(one: typeof import('./arrive.js')) => Promise<File[]>} */ files) => {
-      import('./arrive.js').then(async (one) => one.lay(this.files, await files(one))).catch((error) => console.error(error));
-    };
-    const asked = () => {
-      const what = location.hash.slice(1);
-      if (!what) return;
-      history.replaceState(null, '', location.pathname);
-      if (what === 'shared') arrive((one) => one.takeShared());
-      else if (['new-job', 'help-first'].includes(what)) void this.ready.then(() => this.notes.actions.get(what)?.());
-    };
-    window.addEventListener('hashchange', asked);
-    asked();
-    /** @type {any} */ (window).launchQueue?.setConsumer((/** @type {{files?: readonly FileSystemFileHandle[]}} */ { files = [] }) => {
-      if (files.length > 0) arrive(() => Promise.all(files.map((file) => file.getFile())));
-    });
   }
 
   /** Pages to read; fetched when they are first opened. @param {string} [page] which of them */

@@ -16,7 +16,7 @@ export async function freshCore(kind) {
   const address = instances === 0 ? `./core/${kind}.js` : `./core/${kind}.js#${instances}`;
   instances += 1;
   // Both are asked for at once: neither is of use without the other.
-  const bytes = fetch(new URL('./core/desk_bg.wasm', import.meta.url));
+  const bytes = fetch(new URL(`./core/${kind}_bg.wasm`, import.meta.url));
   bytes.catch(() => {});
   const core = /** @type {Core} */ (await import(address));
   await core.default({ module_or_path: bytes });
