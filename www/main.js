@@ -7,7 +7,7 @@ import { Door } from './door.js';
 import { Files } from './files.js';
 import { Jobs } from './jobs.js';
 import { Keeper } from './keeper.js';
-import { Keyboard } from './keyboard.js';
+import { Keyboard, dodgeKeyboard } from './keyboard.js';
 import { Keypad } from './keypad.js';
 import { fillKey, makeKey, watchGuards } from './keys.js';
 import { LANGUAGES, keepLanguage, languageHere, languageKeys, wordsOf } from './language.js';
@@ -116,7 +116,7 @@ class Page {
     this.print = watchPrinting(() => this.door.scene);
     this.keypad.closed = () => this.board.takeFocus();
     this.actions();
-    this.dodgeKeyboard();
+    dodgeKeyboard();
     this.zoomKeys();
     this.first();
     watchArrivals(this);
@@ -249,19 +249,6 @@ class Page {
     };
     tall.addEventListener('change', settle);
     settle();
-  }
-
-  /** The system's own keyboard lies over the page on some tablets: what is written must stand above it. */
-  dodgeKeyboard() {
-    const view = window.visualViewport;
-    if (!view) return;
-    const page = byId('page');
-    const dodge = () => {
-      const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
-      page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
-    };
-    // Some tablets move what is seen over the page rather than make it smaller.
-    for (const what of ['resize', 'scroll']) view.addEventListener(what, dodge);
   }
 
   /** The empty board, which needs no core yet. */
