@@ -11,6 +11,7 @@
 //! `{"kind":"drawing","order":{…}}` prints what stands on paper before it is cut into sheets, `{"drawings": …}`, in type of
 //! roughly the right width. `{"kind":"fair","stations":[…],"offsets":[…],"step":…}` (mm) prints which offsets stand off a fair
 //! curve, `{"odd": [[station, by, fair], …]}`.
+//! `{"kind":"next-job"}` prints the scene as it stands, with `--last` too, and begins an empty job.
 //! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
 //! order makes the job's own patterns.
 //! `{"kind":"lay","lots":[…]}` lays pieces out on boards and sheets and prints `{"lots": [{"laid", "cuts"}, …]}` (`layout`).
@@ -57,6 +58,8 @@ enum Own {
     SaveJob {
         file: PathBuf,
     },
+    /// The scene as it stands, and an empty job after it: thousands of trials take one process.
+    NextJob,
     Seek {
         file: PathBuf,
         ask: Ask,
@@ -277,6 +280,11 @@ impl Replay {
                 self.desk = desk;
                 self.kept = kept;
                 self.preview = preview(&bytes);
+                Ok(())
+            }
+            Own::NextJob => {
+                self.found = serde_json::to_value(self.desk.scene()).ok();
+                self.desk = self.desk.empty();
                 Ok(())
             }
             Own::SaveJob { file } => {

@@ -3,13 +3,13 @@ import { handedOver } from './_files.mjs';
 import { ALL, Hand, equal, feature } from './_hand.mjs';
 
 /** All that stands below the parts. @param {Hand} hand */
-const below = async (hand) => (await hand.scene()).lists.below.join('\n').replaceAll('\u00a0', ' ');
+const below = async (hand) => (await hand.scene()).lists.below.map(({ text }) => text).join('\n').replaceAll('\u00a0', ' ');
 
 async function bought(t) {
   const hand = new Hand(t);
   const truth = await hand.outlined();
-  const [first] = (await hand.scene()).lists.parts;
-  await t.tapOn(`[data-part="${first.mark}"] [data-key="part-stock"]`);
+  const [first] = (await hand.scene()).parts;
+  await t.tapOn(`[data-part="${first.id}"] [data-key="part-stock"]`);
   await hand.press('goods-softwood');
   await hand.press('part-done');
   await hand.go('marks');
@@ -29,8 +29,8 @@ async function bought(t) {
   await hand.press(sizes[1].id);
   await hand.press('part-done');
   await hand.go('lists');
-  const part = (await hand.scene()).lists.parts.find((one) => one.cut.some((line) => /to buy/.test(line)));
-  await t.tapOn(`[data-part="${part.mark}"] [data-key="axle"]`);
+  const part = (await hand.scene()).parts.find((one) => one.cut.flat().some(({ text }) => /to buy/.test(text)));
+  await t.tapOn(`[data-part="${part.id}"] [data-key="axle"]`);
   const told = await below(hand);
   for (const what of [/to buy: 1 × wheel/, /to buy: 1 × dowel .* Cut to .*: thickness of A plus 2 × thickness of/, /A hole it turns in is/, /no source/]) {
     if (!what.test(told)) throw new Error(`it isn't said ${what}: ${told}`);
@@ -44,7 +44,7 @@ async function bought(t) {
   await t.tapOn('#undo');
   await t.tapOn('#undo');
   const after = await hand.scene();
-  equal([/wheel/.test(after.lists.below.join(' ')), after.rows.some((row) => row.id === wheel)], [false, true], 'taken back');
+  equal([/wheel/.test(after.lists.below.map(({ text }) => text).join(' ')), after.rows.some((row) => row.id === wheel)], [false, true], 'taken back');
 }
 
 export const tests = [

@@ -579,7 +579,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hidden" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hidden" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "open-part", part: number | null, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -666,10 +666,6 @@ export type Line = "solid" | "chain" | "dash" | "dot";
  */
 export type Lists = { 
 /**
- * The parts, by letter.
- */
-parts: Array<PartShown>, 
-/**
  * Other ways to get sizes onto wood, and what has to do with the printer.
  */
 more: Array<Key>, 
@@ -688,7 +684,7 @@ gauges: Array<Gauge>,
 /**
  * What to buy for the cutting list, and what to heed.
  */
-below: Array<string>, 
+below: Array<Traced>, 
 /**
  * What can be chosen about the boards of each stock.
  */
@@ -963,9 +959,9 @@ depth: number, };
  */
 export type PartShown = { 
 /**
- * The outline it comes from.
+ * Its id: that of the outline it comes from, where there is one.
  */
-mark: number, 
+id: number, 
 /**
  * A, B, C.
  */
@@ -979,9 +975,9 @@ name: string,
  */
 size: string, 
 /**
- * It on the cutting list, line by line: its sizes, what it is made of, where each size comes from.
+ * It on the cutting list, line by line and piece by piece: its sizes, what it is made of, where each size comes from.
  */
-cut: Array<string>, 
+cut: Array<Array<Traced>>, 
 /**
  * Why there is no pattern of it; empty when there is, or none is wanted.
  */
@@ -1385,6 +1381,10 @@ seek: SeekShown | null,
  */
 lists: Lists | null, 
 /**
+ * The parts, by letter, while that step is open.
+ */
+parts: Array<PartShown>, 
+/**
  * Moments to go back to, and what has changed since something was printed.
  */
 history: History, };
@@ -1442,9 +1442,13 @@ pictures?: Array<PictureShown>,
  */
 pending?: Array<[number, number]>, 
 /**
+ * What each of them is called.
+ */
+pending_names?: Array<string>, 
+/**
  * What they make so far.
  */
-pending_names?: Array<string>, pending_paths?: Array<Array<[number, number]>>, 
+pending_paths?: Array<Array<[number, number]>>, 
 /**
  * What was reckoned, over the picture.
  */
@@ -1500,7 +1504,11 @@ rows?: Items<Row>,
 /**
  * Views.
  */
-views?: Items<ViewShown>, };
+views?: Items<ViewShown>, 
+/**
+ * Parts.
+ */
+parts?: Items<PartShown>, };
 
 /**
  * What is said of the whole, under a head of its own.
@@ -1517,7 +1525,7 @@ title: string,
 /**
  * What it says, line by line.
  */
-lines: Array<string>, 
+lines: Array<Traced>, 
 /**
  * What can be done about it.
  */
@@ -1733,6 +1741,19 @@ export type Tone = "ask" | "warn" | "say";
  * What touches make.
  */
 export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot" | "straighten" | "boxed";
+
+/**
+ * What is told, and what a touch on it leads to: where its figures come from.
+ */
+export type Traced = { 
+/**
+ * In words.
+ */
+text: string, 
+/**
+ * What to send to the core; nothing where there is nothing to trace.
+ */
+leads: Intent | null, };
 
 /**
  * Which way round paper is used.

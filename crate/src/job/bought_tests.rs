@@ -18,7 +18,7 @@ const ASK: &str = r#"{"kind":"ask-part","mark":3,"about":"bought"}"#;
 
 fn press(desk: &mut Desk, id: &str) {
     let scene = desk.scene();
-    let lists = scene.lists.iter().flat_map(|l| l.parts.iter().flat_map(|p| &p.keys));
+    let lists = scene.parts.iter().flat_map(|p| &p.keys);
     let keys: Vec<_> =
         scene.entry.iter().flat_map(|e| e.choices.iter().chain(&e.ways)).chain(lists).collect();
     let key = keys.iter().find(|k| k.id == id);
@@ -31,7 +31,8 @@ fn plain(text: &str) -> String {
 }
 
 fn below(desk: &mut Desk) -> String {
-    plain(&desk.scene().lists.unwrap().below.join("\n"))
+    let below = desk.scene().lists.unwrap().below;
+    plain(&below.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join("\n"))
 }
 
 #[test]

@@ -37,8 +37,11 @@ fn the_widest_board_limits() {
     );
     let key = desk.scene().entry.unwrap().choices[1].intent.clone().unwrap();
     desk.intend(key).unwrap();
-    let lists = desk.scene().lists.unwrap();
-    assert!(lists.parts[0].cut[0].contains("15 1⁄4"), "{:?}", lists.parts[0].cut);
+    assert!(
+        format!("{:?}", desk.scene().parts[0].cut[0]).contains("15 1⁄4"),
+        "{:?}",
+        desk.scene().parts[0].cut
+    );
 }
 
 /// By hand: of a board of 30 × 14 in at hand, a side of 20 with dadoes of 1/4 at both ends takes 20 k + 1/2 of 30 and 12 k of 14: k

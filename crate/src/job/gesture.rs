@@ -41,6 +41,10 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             Ok(())
         }
         Intent::Ask { about } => ask(desk, about),
+        Intent::OpenPart { part } if WHOLE => {
+            desk.hand.part = part.filter(|p| desk.document().is_part(*p));
+            Ok(())
+        }
         Intent::AskPart { mark, about } if WHOLE => typing::ask_part(desk, mark, about),
         Intent::Entry { text } => typing::entry(desk, text),
         Intent::EntryHow { how } => typing::how(desk, how),

@@ -58,6 +58,8 @@ pub struct Hand {
     pub said: Option<Say>,
     /// Printers that were measured for other jobs, as the page remembers them.
     pub printers: Vec<Printer>,
+    /// The part whose keys are shown where there are many parts.
+    pub part: Option<u32>,
 }
 
 /// A point in hand.
@@ -168,6 +170,7 @@ impl Default for Hand {
             offer: None,
             said: None,
             printers: Vec::new(),
+            part: None,
         }
     }
 }

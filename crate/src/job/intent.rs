@@ -459,6 +459,9 @@ pub enum Intent {
     Show { table: TableName },
     /// Open the keypad for something.
     Ask { about: About },
+    /// Show a part's keys, where there are too many parts to show those of all.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    OpenPart { part: Option<u32> },
     /// Open the keypad for something about a part.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     AskPart { mark: u32, about: About },

@@ -83,7 +83,7 @@ fn without_a_size_there_is_no_pattern_and_the_list_says_why() {
     let mut desk = after(&desk_lines);
     assert_eq!(desk.order(Make::Patterns, "").unwrap_err().key, "job.no-patterns");
     let lists = desk.scene().lists.unwrap();
-    assert!(!lists.ready && lists.parts[0].why.contains("true length"), "{lists:?}");
+    assert!(!lists.ready && desk.scene().parts[0].why.contains("true length"), "{lists:?}");
 }
 
 #[test]

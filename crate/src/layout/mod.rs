@@ -15,6 +15,7 @@ mod cuts;
 mod fill;
 mod free;
 mod line;
+mod measures;
 mod search;
 
 pub use cuts::{Cut, cuts};

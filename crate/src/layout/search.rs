@@ -6,6 +6,7 @@
 
 use super::fill::{Filling, Kind, Open, Rule};
 use super::free::{around, pin_in, spot_in};
+use super::measures::{Chance, ORDERS, better, cost, many, near, weight};
 use super::{Board, Item, Laid, Lot, Pin, Placed, Rect, SAME, Spot, line};
 use crate::fault::{Area, spoil};
 use crate::words::Say;
@@ -56,34 +57,6 @@ struct One {
     /// How many rules have been tried on everything.
     tried: usize,
     chance: Chance,
-}
-
-/// A row of numbers that look like chance and are always the same.
-///
-/// # References
-/// Marsaglia, Xorshift RNGs, Journal of Statistical Software 8 (2003) 14.
-#[derive(Clone, Debug)]
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        let mut x = self.0;
-        x ^= x << 13;
-        x ^= x >> 7;
-        x ^= x << 17;
-        self.0 = x;
-        x
-    }
-
-    /// Below `n`.
-    fn below(&mut self, n: usize) -> usize {
-        ((self.next() >> 33) as usize) % n.max(1)
-    }
-
-    /// 0 to 1.
-    fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
 }
 
 impl Laying {
@@ -472,41 +445,4 @@ impl One {
         let left = self.left.iter().copied().chain(over).collect();
         Laid { boards, left, unpinned: self.unpinned.clone() }
     }
-}
-
-/// By how many measures pieces are put in order.
-const ORDERS: usize = 5;
-
-/// How large a piece is, by one of these measures.
-fn weight(items: &[Item], i: usize, key: usize) -> f64 {
-    let [a, b] = items.get(i).map_or([0.0; 2], |x| x.size);
-    match key {
-        0 => a * b,
-        1 => a.max(b) * 1e4 + a.min(b),
-        2 => b * 1e4 + a,
-        3 => a * 1e4 + b,
-        _ => a + b,
-    }
-}
-
-/// What the boards cost that something lies on.
-fn cost(boards: &[Open]) -> f64 {
-    boards.iter().filter(|b| !b.placed.is_empty()).map(Open::cost).sum()
-}
-
-/// How many pieces lie on boards.
-fn many(boards: &[Open]) -> usize {
-    boards.iter().map(|b| b.placed.len()).sum()
-}
-
-/// Whether two sizes are one.
-fn near(a: &[f64; 2], b: &[f64; 2]) -> bool {
-    (0..2).all(|k| (a[k] - b[k]).abs() < 1e-3)
-}
-
-/// Whether one filling is better than another: fewer boards, else fuller ones and an emptier one.
-fn better(one: &[Open], other: &[Open]) -> bool {
-    let full = |boards: &[Open]| boards.iter().map(|b| b.share() * b.share()).sum::<f64>();
-    let (a, b) = (cost(one), cost(other));
-    if (a - b).abs() > SAME { a < b } else { full(one) > full(other) + 1e-12 }
 }

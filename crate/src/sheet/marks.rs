@@ -8,8 +8,8 @@ use crate::words::Say;
 
 type P = Point<Finished>;
 
-/// A drilled hole is kept clear of joints this much beyond its edge, mm.
-const CLEAR: f64 = 2.0;
+/// A drilled hole is kept clear of joints this much beyond its edge, mm: 1/4 in, so that a bit finds whole paper round it.
+const CLEAR: f64 = 6.35;
 /// Half a length's end tick, mm.
 const TICK: f64 = 2.0;
 /// How far a centre's cross reaches past its circle, mm.

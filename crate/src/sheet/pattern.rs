@@ -258,6 +258,7 @@ fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[
     let lines = writing(pattern, sketch.words, hand, &key);
     // A whole view is to be looked at: nothing is written over it.
     let place = if pattern.outline.is_some() { room(sketch, area, &lines, middle) } else { None };
+    let mut titled = false;
     if let Some((at, lines)) = &place {
         sketch.block(*at, lines);
     } else if pattern.outline.is_some() {
@@ -267,6 +268,7 @@ fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[
             let [w, h] = sketch.block_size(&own);
             if let Some(p) = place_in(&sketch.taken, area, [w + OFF, h + OFF / 2.0], 0.0, middle) {
                 sketch.block(P::new(p.x - w / 2.0, p.y - h / 2.0), &own);
+                titled = true;
                 break;
             }
         }
@@ -284,7 +286,8 @@ fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[
         marks::arrow(sketch, area, near, way, &words.word(key), both);
     }
     if place.is_none() {
-        below(sketch, &lines);
+        // What stands in the part needn't stand under it as well.
+        below(sketch, &lines.iter().skip(usize::from(titled)).cloned().collect());
     }
 }
 

@@ -128,7 +128,9 @@ impl Layout {
         let circles = circles(drawing, turned);
         let cut = |axis: usize| {
             let lines = written(drawing, turned, axis, said);
-            let soft: Vec<_> = lines.iter().map(|[a, b]| (a - BESIDE, b + BESIDE)).collect();
+            // A hole that lies where sheets lap stands on both: no harm, but neither is a lap that is somewhere else.
+            let holes = circles.iter().map(|(at, r)| (at[axis] - r - stock.lap, at[axis] + r));
+            let soft: Vec<_> = lines.iter().map(|[a, b]| (a - BESIDE, b + BESIDE)).chain(holes).collect();
             along[axis].cut_beside(shift[axis], &blocked(&circles, axis), &soft)
         };
         let [(x, cx), (y, cy)] = [cut(0), cut(1)];

@@ -4,7 +4,7 @@ use super::cutting::{Cut, ask, figure, fine};
 use super::rules::{self, Measured};
 use super::{Sight, say};
 use crate::job::intent::{About, Intent};
-use crate::job::scene::Key;
+use crate::job::scene::{Key, Traced};
 use crate::mark::Dimension;
 use crate::part::rule::Side;
 use crate::part::{Bought, Ware};
@@ -113,43 +113,50 @@ impl Cut<'_> {
     }
 
     /// What is bought, how far that is from what was measured, and what follows from it; first what it is.
-    pub fn bought_lines(&self, sight: &Sight) -> Vec<String> {
+    pub fn bought_lines(&self, sight: &Sight) -> Vec<Traced> {
         let Some(bought) = self.choice.bought else { return Vec::new() };
+        let leads = |about| Intent::AskPart { mark: self.id, about };
         let mut what = named(sight, &bought);
         if let Some(of) = measured(sight, self.id) {
             let say = Say::new("bought.for").text("what", what).text("off", off(sight, bought.across, of[0]));
             let say = say.text("size", sight.unrounded(of[0]).with_unit());
             what = sight.say(&say.text("pm", sight.plus_minus(of[1]).with_unit()));
         }
-        let mut out = vec![
-            sight.say(&Say::new("bought.buy").count("count", self.quantity as usize).text("what", what)),
-        ];
-        out.extend(self.bought_length(sight, &bought));
-        match bought.ware {
-            Ware::Wheel => {
-                let key = if bought.thick.is_some() { "bought.thick" } else { "bought.thick-usual" };
-                out.push(sight.say(&Say::new(key).text("size", fine(sight, bought.thickness()))));
-            }
-            Ware::Bit => {
-                out.push(sight.say(&Say::new("bought.bores").text("size", fine(sight, bought.across))))
-            }
+        let buy = Say::new("bought.buy").count("count", self.quantity as usize).text("what", what);
+        let mut out = vec![Traced::to(sight.say(&buy), leads(About::Bought))];
+        let long = self.bought_length(sight, &bought);
+        out.extend(long.map(|text| Traced::to(text, leads(About::RuleLength))));
+        let size = |key: &str, mm: f64| Say::new(key).text("size", fine(sight, mm));
+        let say = match bought.ware {
+            Ware::Wheel if bought.thick.is_some() => size("bought.thick", bought.thickness()),
+            Ware::Wheel => size("bought.thick-usual", bought.thickness()),
+            Ware::Bit => size("bought.bores", bought.across),
             _ => {
                 let [least, most] = bought.hole().map(|mm| fine(sight, mm));
-                let say = Say::new("bought.hole").text("least", least).text("most", most);
-                out.push(sight.say(&say.text("size", fine(sight, bought.across))));
+                size("bought.hole", bought.across).text("least", least).text("most", most)
             }
-        }
+        };
+        out.push(Traced::to(sight.say(&say), leads(About::Bought)));
         out
+    }
+
+    /// The same in one.
+    pub fn bought_told(&self, sight: &Sight) -> String {
+        self.bought_lines(sight).into_iter().map(|t| t.text).collect::<Vec<_>>().join(" ")
     }
 }
 
 /// What is bought and not cut, a line for each thing; `all` are all parts.
-pub fn to_buy(sight: &Sight, all: &[Cut]) -> Vec<String> {
+pub fn to_buy(sight: &Sight, all: &[Cut]) -> Vec<Traced> {
     let bought = all.iter().filter(|c| !c.choice.left_out && c.choice.bought.is_some());
     let line = |c: &Cut| {
         let say = Say::new("bought.line").text("letter", c.letter.clone()).text("name", c.name(sight));
-        sight.say(&say.text("what", c.bought_lines(sight).join(" ")))
+        let text = sight.say(&say.text("what", c.bought_told(sight)));
+        Traced::to(text, Intent::AskPart { mark: c.id, about: About::Bought })
     };
-    let lines: Vec<String> = bought.map(line).collect();
-    if lines.is_empty() { lines } else { [lines, vec![sight.word("bought.note")]].concat() }
+    let mut lines: Vec<Traced> = bought.map(line).collect();
+    if !lines.is_empty() {
+        lines.push(sight.word("bought.note").into());
+    }
+    lines
 }

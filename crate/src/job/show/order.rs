@@ -1,5 +1,6 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
+use super::rules::Measured;
 use super::{Sight, askew, other_ways, say};
 use crate::estimate::Estimate;
 use crate::job::apply::sigma_of;
@@ -117,13 +118,13 @@ pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'
 }
 
 /// The wanted parts whose size is known: their patterns can be made.
-pub fn ready(sight: &Sight) -> Vec<u32> {
-    let ready = parts(sight).filter(|(_, m, r)| is_wanted(sight, m) && Ground::of(sight, m, r).is_some());
+pub fn ready(sight: &Sight, measured: &Measured) -> Vec<u32> {
+    let ready = parts(sight).filter(|(_, m, _)| is_wanted(sight, m) && measured.outlined(m.id).is_some());
     ready.map(|(_, m, _)| m.id).collect()
 }
 
 fn is_wanted(sight: &Sight, mark: &Mark) -> bool {
-    sight.document.pattern(mark.id).wanted
+    sight.document.pattern(mark.id).wanted && sight.document.bought(mark.id).is_none()
 }
 
 /// The patterns of the wanted parts whose size is known.
@@ -405,7 +406,9 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
             None => Some(Shape::Length([*a, *b])),
         },
         (Kind::Circle, ..) => {
-            let radius = measures.get(Quantity::Radius)?.value * ground.factor;
+            // A hole is as large as its bit, a wheel as it is sold.
+            let bought = sight.document.bought(mark.id).map(|b| b.across / 2.0);
+            let radius = bought.unwrap_or(measures.get(Quantity::Radius)?.value * ground.factor);
             let drilled = 2.0 * radius <= LARGEST_BIT;
             Some(Shape::Round { centre: ground.own(measures.place?)?, radius, drilled })
         }
@@ -419,6 +422,9 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
 fn text(sight: &Sight, mark: &Mark) -> String {
     if let Some(stands) = say::stands_for(sight, mark) {
         return [mark.name.as_str(), &stands].join(" ").trim().to_owned();
+    }
+    if let Some(bought) = sight.document.bought(mark.id) {
+        return super::bought::named(sight, &bought);
     }
     let size = sight.told(mark.id).filter(|t| !t.what.is_place()).and_then(|t| {
         let shown = t.shown()?;

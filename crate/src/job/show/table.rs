@@ -6,6 +6,7 @@ use super::buy::buy;
 use super::cutting::{Cut, all, cautions, figure, fine};
 use crate::job::csv;
 use crate::job::desk::Desk;
+use crate::job::scene::Traced;
 use crate::part::Bought;
 use crate::sheet::order::{CuttingList, Piece};
 use crate::words::Say;
@@ -36,9 +37,10 @@ pub fn piece(sight: &Sight) -> Option<Piece> {
         ]
     });
     let rows = rows.collect();
+    let told = |lines: Vec<Traced>| lines.into_iter().map(|t| t.text).collect();
     let lines = [
-        bought,
-        buy(sight, &cuts),
+        told(bought),
+        told(buy(sight, &cuts)),
         super::order::built_at(sight).into_iter().collect(),
         vec![sight.word("buy.note")],
     ];
@@ -132,7 +134,7 @@ fn bought_row(sight: &Sight, cut: &Cut, bought: &Bought) -> Vec<String> {
         (5, length.map_or_else(|| fine(sight, bought.across), told)),
         (6, length.map_or_else(String::new, told)),
         (11, sight.say(&Say::new("bought.stock").text("what", named(sight, bought)))),
-        (14, cut.bought_lines(sight).join(" ")),
+        (14, cut.bought_told(sight)),
     ];
     for (i, text) in cells {
         if let Some(cell) = row.get_mut(i) {
@@ -143,6 +145,10 @@ fn bought_row(sight: &Sight, cut: &Cut, bought: &Bought) -> Vec<String> {
 }
 
 /// What the page shows under the parts: what to buy, and what to heed.
-pub fn below(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
-    if cuts.is_empty() { Vec::new() } else { [buy(sight, cuts), cautions(sight, cuts)].concat() }
+pub fn below(sight: &Sight, cuts: &[Cut]) -> Vec<Traced> {
+    if cuts.is_empty() {
+        return Vec::new();
+    }
+    let heed = cautions(sight, cuts).into_iter().map(Traced::from);
+    buy(sight, cuts).into_iter().chain(heed).collect()
 }
