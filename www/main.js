@@ -2,7 +2,7 @@
 
 import { watchArrivals } from './arrivals.js';
 import { Board } from './board.js';
-import { byId, drawing, keepList, remakeLists, say, show } from './dom.js';
+import { breath, byId, drawing, keepList, remakeLists, say, show } from './dom.js';
 import { Door } from './door.js';
 import { Files } from './files.js';
 import { Jobs } from './jobs.js';
@@ -131,6 +131,7 @@ class Page {
       throw error;
     }
     try {
+      await breath();
       await this.jobs.openLast();
     } catch (error) {
       console.error(error);
@@ -253,11 +254,7 @@ class Page {
 
   /** The empty board, which needs no core yet. */
   first() {
-    const fresh = makeKey((key) => this.pressKey(key));
-    byId('new-job').append(fresh);
-    const aloud = makeKey((key) => this.pressKey(key));
-    byId('aloud-key').append(aloud);
-    const helps = ['help-key', 'first-help'].map((place) => {
+    const [fresh, aloud, ...helps] = ['new-job', 'aloud-key', 'help-key', 'first-help'].map((place) => {
       const key = makeKey((one) => this.pressKey(one));
       byId(place).append(key);
       return key;
@@ -490,6 +487,7 @@ async function boot() {
   ]);
   takeWords(words, code);
   watchGuards();
+  await breath();
   page = new Page(words, store, why);
   const made = page;
   // Keeping all files would take the network's room from the core.
