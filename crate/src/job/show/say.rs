@@ -4,7 +4,7 @@ use super::Sight;
 use crate::estimate::{Estimate, Interval, Source};
 use crate::job::document::{Mark, OnPattern};
 use crate::job::intent::{Intent, Work};
-use crate::job::scene::{Key, Size, Weight};
+use crate::job::scene::{Key, Size, Traced, Weight};
 use crate::job::smooth::EDGE;
 use crate::mark::{Dimension, Kind, Quantity};
 use crate::quantity::{
@@ -354,5 +354,18 @@ fn worked(work: Work) -> &'static str {
         Work::Join => "join",
         Work::Cut => "cut",
         Work::Even => "even",
+    }
+}
+
+impl From<String> for Traced {
+    fn from(text: String) -> Traced {
+        Traced { text, leads: None }
+    }
+}
+
+impl Traced {
+    /// What leads somewhere.
+    pub fn to(text: String, leads: Intent) -> Traced {
+        Traced { text, leads: Some(leads) }
     }
 }
