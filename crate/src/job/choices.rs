@@ -125,6 +125,7 @@ words! {
         /** The job's name. */ JobName,
         /** The scale printed on the drawing. */ DrawingScale,
         /** Pixels per inch. */ Resolution,
+        /** The sizes that a caption tells. */ Caption,
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
         /** The width of a box's front. */ BoxFront,
@@ -170,6 +171,9 @@ words! {
         /** Take it. */ Take,
         /** Take it although it looks wrong: it is always so. */ Always,
         /** A rectangle's side isn't known; of its width, neither is. */ Open,
+        /** Of a rectangle only the height is known. */ Skip,
+        /** A caption's sizes take in moulding and feet. */ Whole,
+        /** They are of the body alone. */ Body,
     }
 }
 words! {

@@ -8,7 +8,7 @@ pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
 use super::document::{
-    About as ThingChoice, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
+    About as ThingChoice, Caption, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
 };
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::layout::{Pin, Spot};
@@ -299,6 +299,9 @@ pub enum Intent {
     Unchain { mark: u32 },
     /// Two marks are of the same thing (the span, in two views), or aren't.
     SameThing { marks: [u32; 2], same: bool },
+
+    /// The sizes that a caption gives of the whole thing, entered once for all views; nothing: it gives none.
+    SetCaption { caption: Option<Caption> },
 
     // ---- facts: the size to build ----
     /// How long a mark is to be when built.

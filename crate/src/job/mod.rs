@@ -9,6 +9,7 @@ mod apply;
 #[cfg(test)]
 mod board_tests;
 mod boxes;
+mod caption;
 mod chain;
 mod change;
 mod choices;

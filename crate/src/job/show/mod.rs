@@ -6,6 +6,7 @@ mod board;
 mod boards;
 mod boxes;
 mod buy;
+mod captions;
 mod cutting;
 mod detail;
 mod entry;
