@@ -38,7 +38,11 @@ export type Along = "free" | "level" | "plumb";
 /**
  * One thing asked of the pixels; each field is told of in the variant.
  */
-export type Ask = { "kind": "catch", at: [number, number], reach: number, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "like", bounds: [number, number, number, number], } | { "kind": "quad", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "bowed", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
+export type Ask = { "kind": "catch", at: [number, number], reach: number, 
+/**
+ * A corner is meant: the nearest within reach comes before any edge.
+ */
+corner: boolean, } | { "kind": "straight", along: [number, number][], reach: number, } | { "kind": "round", through: [number, number][], reach: number, } | { "kind": "border", inside: [number, number], } | { "kind": "like", bounds: [number, number, number, number], } | { "kind": "quad", inside: [number, number], } | { "kind": "follow", from: [number, number], to: [number, number], } | { "kind": "bowed", from: [number, number], to: [number, number], } | { "kind": "views" } | { "kind": "shape", shape: Shaping, };
 
 /**
  * A closed border, in picture px.
@@ -100,6 +104,19 @@ tilt: number, };
  * What placed a point.
  */
 export type By = "touch" | "pen" | "mouse" | "key";
+
+/**
+ * What a caption says of the thing.
+ */
+export type Caption = { 
+/**
+ * Height, width, depth, mm, each where it is told.
+ */
+sizes: [number | null, number | null, number | null], 
+/**
+ * They take in moulding and feet; otherwise they are of the body alone.
+ */
+whole: boolean, };
 
 /**
  * What a mark's end has caught.
@@ -1860,7 +1877,7 @@ export type Ware = "wheel" | "dowel" | "peg" | "tube" | "shaft" | "bit";
 /**
  * How an entry is taken.
  */
-export type Way = "is" | "want" | "check" | "take" | "always" | "open";
+export type Way = "is" | "want" | "check" | "take" | "always" | "open" | "skip" | "whole" | "body";
 
 /**
  * How a key looks.

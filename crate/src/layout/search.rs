@@ -7,7 +7,7 @@
 use super::chance::Chance;
 use super::fill::{Filling, Kind, Open, Rule};
 use super::free::{around, pin_in, spot_in};
-use super::measures::{Chance, ORDERS, better, cost, many, near, weight};
+use super::measures::{ORDERS, better, cost, many, near, weight};
 use super::{Board, Item, Laid, Lot, Pin, Placed, Rect, SAME, Spot, line};
 use crate::fault::{Area, spoil};
 use crate::words::Say;

@@ -16,7 +16,7 @@ mod views;
 
 pub(super) use boxes::TOUCHED;
 pub(super) use reshape::sigma_of;
-pub(super) use size::need_length;
+pub(super) use size::{need_length, usual_pm};
 
 use super::document::{Document, Mark, Placing, View};
 use super::intent::{At, Intent, Length};
@@ -114,6 +114,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | SetUnits { .. }
         | SetSide { .. }
         | NameJob { .. } => size::apply(document, fact),
+        SetCaption { caption } if WHOLE => super::caption::set(document, caption),
         _ => Err(Say::new("job.not-a-fact")),
     }
 }

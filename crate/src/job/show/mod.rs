@@ -8,6 +8,7 @@ mod boards;
 mod bought;
 mod boxes;
 mod buy;
+mod captions;
 mod cutting;
 mod detail;
 mod entry;

@@ -282,6 +282,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
     use Intent::*;
     match fact {
         AddPicture { .. } => ("picture", None),
+        SetCaption { .. } => ("caption", None),
         RemovePicture { .. } => ("remove-picture", None),
         SetResolution { .. } => ("resolution", None),
         SetDrawingScale { .. } => ("drawing-scale", None),
