@@ -47,7 +47,7 @@ class Book:
         """The worst scene of a map that is taken without a word."""
         import worst
 
-        return worst.search(door.Core(self.binary), MAPS[number], self.scenes, self.scenes // 2, SEEDS, FRESH)
+        return worst.search(door.Core(self.binary), MAPS[number], self.scenes, SEEDS, FRESH)
 
 
 def in_turn(work, count):

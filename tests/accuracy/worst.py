@@ -92,8 +92,9 @@ def near(rng, space, conditions, reach):
     return out
 
 
-def search(core, map_, scenes, steps, seeds, fresh, seed=1):
-    """The worst found: tried anew on `fresh` seeds. Gives (found, how many scenes were looked at)."""
+def search(core, map_, scenes, seeds, fresh, seed=1):
+    """The worst found, half as many times bettered as scenes were drawn, and tried anew on `fresh` seeds. Gives it, and how many scenes were
+    looked at."""
     space, rng, looked = map_.space | WHERE, np.random.default_rng(seed), 0
 
     def valid(make):
@@ -108,7 +109,7 @@ def search(core, map_, scenes, steps, seeds, fresh, seed=1):
         found.append(look(core, map_, valid(lambda: drawn(rng, space)), range(seeds)))
         looked += 1
     best = sorted(found, key=lambda f: -f.reach)[:3]
-    for k in range(steps):
+    for k in range(scenes // 2):
         i = k % len(best)
         tried = look(core, map_, valid(lambda: near(rng, space, best[i].conditions, 0.15 * 0.85 ** (k / 3))), range(seeds))
         looked += 1
