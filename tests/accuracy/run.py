@@ -3,7 +3,7 @@
 
     run.py            all of it: writes tests/accuracy.md and README.md's short table; exits 1 where a ± doesn't hold
     run.py --brief    fewer trials, only whether each ± holds; writes nothing
-    run.py --trials N, --scenes N, --replay PATH
+    run.py --trials N --scenes N --seeds N --fresh N --replay PATH
 """
 
 import argparse
@@ -24,15 +24,17 @@ from maps import MAPS
 from marks import MARKS
 from trials import MOST, came, cause, run
 
-TRIALS, BRIEF = 2000, 1000
+# Trials of a map, with --brief, and of a condition.
+TRIALS, BRIEF, CONDITION = 2000, 1000, 100
+# Of the search: scenes drawn for each map, seeds on which each is looked at, and fresh seeds on which the worst are tried again.
 SCENES, SEEDS, FRESH = 120, 60, 2000
 
 
 class Book:
     """What is reckoned for one map, in a process of its own."""
 
-    def __init__(self, binary, trials, brief, scenes):
-        self.binary, self.trials, self.brief, self.scenes = binary, trials, brief, scenes
+    def __init__(self, binary, trials, brief, search):
+        self.binary, self.trials, self.brief, self.search = binary, trials, brief, search
 
     def table(self, number):
         """A map's rows: (mark's number, Came, cause)."""
@@ -47,7 +49,7 @@ class Book:
         """The worst scene of a map that is taken without a word."""
         import worst
 
-        return worst.search(door.Core(self.binary), MAPS[number], self.scenes, SEEDS, FRESH)
+        return worst.search(door.Core(self.binary), MAPS[number], *self.search)
 
 
 def in_turn(work, count):
@@ -81,12 +83,6 @@ def whole(book, tables):
     import conditions
     from book import HEAD, boards_part, conditions_part, maps_part, worst_part, write
 
-    core = door.Core(book.binary)
-    ways = {
-        way: [(camera, len(trials), [(m, came(trials, i, m), "") for i, m in enumerate(made)]) for camera, made, trials in parts]
-        for way, parts in boards.run(core).items()
-    }
-    told = [conditions.look(core, c, 200) for c in conditions.conditions()]
     print("the worst scenes, on fresh seeds", flush=True)
     found, looked, passed, failed = [], 0, 0, 0
     for map_, (one, count) in zip(MAPS, in_turn(book.worst, len(MAPS))):
@@ -95,8 +91,14 @@ def whole(book, tables):
             found.append((map_, one))
             good = short_of(f"{map_.name}, {one.mark}", 1 - one.share, one.of)
             passed, failed = passed + good, failed + (not good)
+    core = door.Core(book.binary)
+    told = [conditions.look(core, c, CONDITION) for c in conditions.conditions()]
+    ways = {
+        way: [(camera, len(trials), [(m, came(trials, i, m), "") for i, m in enumerate(made)]) for camera, made, trials in parts]
+        for way, parts in boards.run(core).items()
+    }
     head = HEAD.format(count=book.trials, sigma=0.5)
-    write([head, *maps_part(tables), *boards_part(ways), *conditions_part(told), *worst_part(found, looked, FRESH)], tables)
+    write([head, *maps_part(tables), *boards_part(ways), *conditions_part(told), *worst_part(found, looked, book.search[2])], tables)
     return passed, failed
 
 
@@ -104,10 +106,11 @@ def main():
     p = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     p.add_argument("--brief", action="store_true")
     p.add_argument("--trials", type=int)
-    p.add_argument("--scenes", type=int, default=SCENES)
+    for name, usual in (("scenes", SCENES), ("seeds", SEEDS), ("fresh", FRESH)):
+        p.add_argument(f"--{name}", type=int, default=usual)
     p.add_argument("--replay", help="a native door that is built already")
     a = p.parse_args()
-    book = Book(a.replay or door.build(), a.trials or (BRIEF if a.brief else TRIALS), a.brief, a.scenes)
+    book = Book(a.replay or door.build(), a.trials or (BRIEF if a.brief else TRIALS), a.brief, (a.scenes, a.seeds, a.fresh))
     tables, passed, failed = coverage(book)
     if not a.brief:
         more = whole(book, tables)
