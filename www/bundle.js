@@ -13,8 +13,8 @@ import { word } from './words.js';
  */
 export async function saveAll(shop, files) {
   const { door, jobs, keeper, store, notes } = shop;
-  const { core } = door;
-  if (!core || !store) return notes.refuse(word('page.save-all-failed'));
+  if (!store) return notes.refuse(word('page.save-all-failed'));
+  const core = await door.fetchWhole();
   await keeper.settled();
   const bundle = new core.Bundle();
   /** @type {BlobPart[]} */
@@ -41,7 +41,7 @@ export async function saveAll(shop, files) {
 async function jobBytes({ door, store }, files, id) {
   if (!store) return null;
   const { facts, after } = await store.read(id);
-  const scene = after === 0 ? door.lookInto(facts) : null;
+  const scene = after === 0 ? await door.lookInto(facts) : null;
   if (!scene) return null;
   /** @type {import('./types/page').JobPicture[]} */
   const pictures = [];
@@ -79,7 +79,7 @@ export async function takeAll(shop, bytes, places) {
 
 /** @param {Shop} shop @param {ReturnType<import('./types/page').Desk['openJob']>} job */
 async function takeOne({ door, store }, { facts, pictures, preview }) {
-  const scene = door.lookInto(facts);
+  const scene = await door.lookInto(facts);
   if (!scene || !store) throw new Error('not all of this job can be read');
   let bytes = facts.reduce((sum, fact) => sum + fact.length, 0);
   for (const { digest, bytes: pixels } of pictures) {

@@ -131,7 +131,7 @@ const lists = new WeakMap();
 /** Counts how often all lists were to be made anew. */
 let making = 0;
 
-const SVG = 'http://www.w3.org/2000/svg';
+export const SVG = 'http://www.w3.org/2000/svg';
 
 /** Lines of the page's own small drawings, on a 24 by 24 square. */
 const DRAWINGS = {

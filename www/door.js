@@ -8,6 +8,7 @@ import { freshCore } from './own.js';
 /** @typedef {import('./types/page').Desk} Desk */
 /** @typedef {import('./types/page').Core} Core */
 /** @typedef {import('./types/page').Refusal} Refusal */
+/** What a hand was laid by: an intent as it was sent, or a slide (picture px across and down, by what, the zoom). @typedef {string | [number, number, string, number]} Act */
 
 /**
  * @typedef {object} Listener
@@ -47,14 +48,22 @@ export function mergeList(before, change) {
 export function applyChange(before, change) {
   if (!('revision' in change)) return change;
   if (!before) throw new Error('a change came before any scene');
-  const { revision: _revision, marks, rows, views, ...rest } = change;
+  const { revision: _revision, marks, rows, views, parts, ...rest } = change;
   return {
     ...before,
     ...rest,
     marks: mergeList(before.marks, marks),
     rows: mergeList(before.rows, rows),
     views: mergeList(before.views, views),
+    parts: mergeList(before.parts, parts),
   };
+}
+
+/** An act as another desk takes it, which numbers what it asks of the pixels anew. @param {string} act @param {Desk} desk */
+function asked(act, desk) {
+  if (!act.includes('"kind":"found"')) return act;
+  const { seek } = /** @type {Scene} */ (desk.scene());
+  return JSON.stringify({ ...JSON.parse(act), serial: seek?.serial ?? 0 });
 }
 
 export class Door {
@@ -69,6 +78,16 @@ export class Door {
     this.listener = listener;
     /** @type {Core | null} */
     this.core = null;
+    /** A page begins with a core that goes without what only photographs, parts and paper need. @type {'desk' | 'whole'} */
+    this.kind = 'desk';
+    /** The whole core, once it has been asked for. @type {Promise<Core> | null} */
+    this.coming = null;
+    /** The same, once it is there. @type {Core | null} */
+    this.waiting = null;
+    /** What is sent while the whole core is awaited. @type {{intent: import('./types/scene').Intent, quiet: boolean}[] | null} */
+    this.held = null;
+    /** What was done since the last step was opened, when the log held so many facts: by that a hand is laid anew. */
+    this.lately = { from: 0, acts: /** @type {Act[]} */ ([]) };
     /** @type {Desk | null} */
     this.desk = null;
     /** @type {Scene | null} */
@@ -86,10 +105,75 @@ export class Door {
 
   /** Loads the core and opens an empty desk. */
   async open() {
-    this.core ??= await freshCore();
+    this.core ??= await freshCore(this.kind);
     this.desk = new this.core.Desk(this.words);
     this.facts = [];
     this.take(this.desk.scene());
+  }
+
+  /** Fetches the whole core, without using it yet. @returns {Promise<Core>} */
+  async fetchWhole() {
+    this.coming ??= freshCore('whole').catch((error) => {
+      this.coming = null;
+      throw error;
+    });
+    this.waiting = await this.coming;
+    return this.waiting;
+  }
+
+  /** Goes on with the whole core, with the job and the hand as they are. */
+  async whole() {
+    this.move(await this.fetchWhole());
+  }
+
+  /** @param {Core} core the whole one */
+  move(core) {
+    if (this.kind === 'whole') return;
+    const { desk: old, scene } = this;
+    this.core = core;
+    this.kind = 'whole';
+    if (!old) return;
+    const { from, acts } = this.lately;
+    const desk = new core.Desk(this.words);
+    let same = desk.restore(this.facts.slice(0, from)) === from;
+    try {
+      for (const act of acts) {
+        if (typeof act === 'string') desk.follow([asked(act, desk)]);
+        else {
+          desk.close(false);
+          desk.slide(...act);
+        }
+      }
+      same &&= desk.factsFrom(0).length === this.facts.length;
+    } catch (error) {
+      console.error(error);
+      same = false;
+    }
+    if (!same) {
+      this.restore(this.facts);
+      if (scene) this.send({ kind: 'go', step: scene.step }, true);
+      return;
+    }
+    desk.close(this.closed);
+    old.free();
+    this.desk = desk;
+    this.scene = null;
+    this.take(desk.scene(), true);
+  }
+
+  /** Remembers what a hand was laid by. @param {Act} act @param {import('./types/scene').Intent} [intent] */
+  remember(act, intent) {
+    // An answer that came too late did nothing.
+    if (intent?.kind === 'found' && intent.serial !== this.scene?.seek?.serial) return;
+    if (intent?.kind !== 'go') {
+      this.lately.acts.push(act);
+      return;
+    }
+    // A step that is opened empties the hand, but for the picture it shows, the table, and what needn't be said again.
+    const stays = this.lately.acts.filter((one) => typeof one === 'string' && /"kind":"(show|hush)"/.test(one));
+    const picture = this.scene?.picture;
+    const shown = picture == null ? [] : [JSON.stringify({ kind: 'show-picture', picture })];
+    this.lately = { from: this.facts.length, acts: [...stays, ...shown, act] };
   }
 
   /** The loaded core. @returns {Desk} */
@@ -99,9 +183,27 @@ export class Door {
   }
 
   /**
-   * Lays the desk anew with a kept job's facts.
+   * Lays the desk anew with a kept job's facts, with the whole core where the first can't take them all.
    * @param {string[]} facts
-   * @returns {number} how many could be taken
+   * @returns {Promise<number>} how many could be taken
+   */
+  async lay(facts) {
+    if (this.kind === 'desk' && this.core) {
+      const desk = new this.core.Desk(this.words);
+      const taken = desk.restore(facts);
+      desk.free();
+      if (taken < facts.length) {
+        this.core = await this.fetchWhole();
+        this.kind = 'whole';
+      }
+    }
+    return this.restore(facts);
+  }
+
+  /**
+   * The same with the core that there is.
+   * @param {string[]} facts
+   * @returns {number}
    */
   restore(facts) {
     if (!this.core) throw new Error('the core is not loaded yet');
@@ -111,6 +213,7 @@ export class Door {
     desk.close(this.closed);
     this.desk = desk;
     this.facts = facts.slice(0, taken);
+    this.lately = { from: taken, acts: [] };
     this.scene = null;
     this.take(desk.scene());
     return taken;
@@ -143,16 +246,17 @@ export class Door {
     try {
       const change = this.at.follow(facts);
       this.facts.push(...facts);
+      this.lately.acts.push(...facts);
       this.take(change, true);
     } catch (error) {
       console.error(error);
-      this.restore([...this.facts, ...facts]);
+      void this.lay([...this.facts, ...facts]);
     }
   }
 
   /**
    * A job's scene, without laying it on the board; nothing when not all of it can be read.
-   * @param {string[]} facts @returns {Scene | null}
+   * @param {string[]} facts @returns {Promise<Scene | null>}
    */
   lookInto(facts) {
     return this.aside(facts, (desk) => /** @type {Scene} */ (desk.scene()));
@@ -160,11 +264,11 @@ export class Door {
 
   /**
    * Does something with another job on a desk of its own; nothing when not all of it can be read.
-   * @template T @param {string[]} facts @param {(desk: Desk) => T} act @returns {T | null}
+   * @template T @param {string[]} facts @param {(desk: Desk) => T} act @returns {Promise<T | null>}
    */
-  aside(facts, act) {
-    if (!this.core) return null;
-    const desk = new this.core.Desk(this.words);
+  async aside(facts, act) {
+    const core = await this.fetchWhole();
+    const desk = new core.Desk(this.words);
     try {
       return desk.restore(facts) === facts.length ? act(desk) : null;
     } finally {
@@ -185,16 +289,45 @@ export class Door {
    * @returns {boolean}
    */
   send(intent, quiet = false) {
+    if (this.held) {
+      this.held.push({ intent, quiet });
+      return false;
+    }
     this.doing = JSON.stringify(intent);
     try {
       const change = this.at.intend(intent);
       this.collect();
+      this.remember(this.doing, intent);
       this.take(change, quiet);
       return true;
     } catch (error) {
-      this.failed(error);
-      return false;
+      return this.wantsWhole(error) ? this.sendWhole(intent, quiet, /** @type {Refusal} */ (error)) : this.failed(error);
     }
+  }
+
+  /** The first core was asked for what only the whole one has. @param {unknown} error */
+  wantsWhole(error) {
+    return this.kind === 'desk' && error !== null && typeof error === 'object' && 'key' in error && error.key === 'job.wants-whole';
+  }
+
+  /** Sends an intent to the whole core; where that has yet to come, it is sent then. @param {import('./types/scene').Intent} intent @param {boolean} quiet @param {Refusal} refusal */
+  sendWhole(intent, quiet, refusal) {
+    if (this.waiting) {
+      this.move(this.waiting);
+      return this.send(intent, quiet);
+    }
+    this.held = [{ intent, quiet }];
+    this.whole().catch((error) => {
+      console.error(error);
+      // What was asked for isn't there; all else is.
+      this.held?.shift();
+      this.listener.refused(refusal);
+    }).finally(() => {
+      const held = this.held ?? [];
+      this.held = null;
+      for (const one of held) this.send(one.intent, one.quiet);
+    });
+    return false;
   }
 
   /** Hands what is new in the log to the keeper. */
@@ -217,6 +350,7 @@ export class Door {
     this.doing = `# slide ${dx} ${dy} ${by} ${zoom}`;
     try {
       const at = this.at.slide(dx, dy, by, zoom);
+      this.remember([dx, dy, by, zoom]);
       return [at[0], at[1]];
     } catch (error) {
       this.failed(error);
@@ -249,16 +383,17 @@ export class Door {
     }
   }
 
-  /** @param {unknown} error */
+  /** Tells what was refused, or mends what broke. @param {unknown} error */
   failed(error) {
     if (error && typeof error === 'object' && 'key' in error && 'text' in error) {
       this.listener.refused(/** @type {Refusal} */ (error));
-      return;
+      return false;
     }
     console.error(error);
     this.mending ??= this.mend(String(error)).finally(() => {
       this.mending = null;
     });
+    return false;
   }
 
   /** Builds the core anew; the broken instance is never called again. @param {string} why */
@@ -267,7 +402,7 @@ export class Door {
     this.desk = null;
     let restored = false;
     try {
-      this.core = await freshCore();
+      this.core = await this.another();
       this.restore(this.facts);
       restored = true;
     } catch (error) {
@@ -277,10 +412,20 @@ export class Door {
     this.listener.broke(restored, report);
   }
 
+  /** Another core of the kind that is at work. @returns {Promise<Core>} */
+  async another() {
+    const core = await freshCore(this.kind);
+    if (this.kind === 'whole') {
+      this.coming = Promise.resolve(core);
+      this.waiting = core;
+    }
+    return core;
+  }
+
   /** Where the last fact itself breaks the core, all but that one. @returns {Promise<boolean>} */
   async mendWithoutLast() {
     try {
-      this.core = await freshCore();
+      this.core = await this.another();
       this.restore(this.facts.slice(0, -1));
       return true;
     } catch (error) {

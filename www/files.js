@@ -146,8 +146,9 @@ export class Files {
 
   /** A page of a PDF; no picture when none was wanted after all. What reads it is fetched when it is first needed. @param {File} file */
   async pageOf(file) {
-    const { pageOf } = await import('./pages.js');
-    return pageOf(file, file.name || word('page.pasted'), () => show(this.busy, false));
+    const [{ pageOf }] = await Promise.all([import('./pages.js'), this.shop.ready]);
+    const { door } = this.shop;
+    return pageOf(file, file.name || word('page.pasted'), (...size) => door.at.fineness(...size), () => show(this.busy, false));
   }
 
   /** @param {File} file */
@@ -255,6 +256,7 @@ export class Files {
   async openJobFile(file) {
     const { door, jobs, notes } = this.shop;
     const bytes = new Uint8Array(await file.arrayBuffer());
+    await door.whole();
     const places = door.at.bundled(bytes);
     if (places.length > 0) {
       const { takeAll } = await import('./bundle.js');
@@ -330,6 +332,7 @@ export class Files {
       if (!blob) return notes.refuse(word('page.picture-gone', { name }));
       pictures.push({ digest, bytes: new Uint8Array(await blob.arrayBuffer()) });
     }
+    await door.whole();
     const preview = (await this.shop.store?.preview(this.shop.keeper.job).catch(() => null)) ?? (await this.preview())?.bytes;
     const bytes = door.read((desk) => desk.jobFile(pictures, preview ?? new Uint8Array()));
     if (bytes) this.handOver(`${fileName(scene.name)}.scrieve.zip`, [new Uint8Array(bytes)], 'application/zip');

@@ -139,6 +139,7 @@ export function drawLive(ctx, scene, eye, look, labels) {
 function drawMarks(ctx, marks, eye, look, labels) {
   drawThin(ctx, marks, eye, look);
   drawLines(ctx, marks, eye, look);
+  labels.uncover(ctx);
   for (const mark of marks) if (isHeld(mark)) drawHeld(ctx, mark, eye, look);
   drawHandles(ctx, marks, eye, look);
   for (const mark of marks) labels.name(ctx, mark, eye, look);

@@ -73,7 +73,7 @@ export class Jobs {
     const mine = await this.hold.claim(id);
     const { facts, after } = await this.store.read(id);
     this.door.close(!mine);
-    const taken = this.door.restore(facts);
+    const taken = await this.door.lay(facts);
     this.notes.drop('looking');
     if (!mine) {
       this.look(id);
@@ -173,7 +173,7 @@ export class Jobs {
     await this.hold.claim(id);
     this.notes.drop('looking');
     this.door.close(false);
-    this.door.restore([...facts]);
+    await this.door.lay([...facts]);
     this.keeper.turnTo(id, 0);
     if (facts.length > 0) this.keeper.keep(0, this.door.facts);
     await this.keeper.settled();
@@ -250,7 +250,7 @@ export class Jobs {
     await this.apart(id, async (store) => {
       const count = await store.count(id);
       await store.append(id, count, JSON.stringify(fact));
-      await store.putJob({ id, name: this.door.lookInto(await store.load(id))?.name ?? name });
+      await store.putJob({ id, name: (await this.door.lookInto(await store.load(id)))?.name ?? name });
     });
   }
 

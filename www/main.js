@@ -1,5 +1,6 @@
 // Puts the page together: what the core's scene changes is drawn, what a person does is sent to the core.
 
+import { watchArrivals } from './arrivals.js';
 import { Board } from './board.js';
 import { byId, drawing, keepList, remakeLists, say, show } from './dom.js';
 import { Door } from './door.js';
@@ -118,6 +119,7 @@ class Page {
     this.dodgeKeyboard();
     this.zoomKeys();
     this.first();
+    watchArrivals(this);
   }
 
   /** Loads the core and opens the last job. */
@@ -164,6 +166,8 @@ class Page {
     actions.set('propeller-pattern', () => this.make('pdf', 'propeller'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.examples());
+    actions.set('help', () => this.help());
+    actions.set('help-first', () => this.help('take'));
     actions.set('keep-again', () => {
       this.toldFailed = false;
       void this.files.keepWaiting();
@@ -175,10 +179,18 @@ class Page {
     actions.set('new-job', () => void this.jobs.begin([]));
   }
 
+  /** Pages to read; fetched when they are first opened. @param {string} [page] which of them */
+  help(page) {
+    import('./help.js').then(({ openHelp }) => openHelp(page)).catch((error) => {
+      console.error(error);
+      this.ledge.refuse(word('page.help-failed'));
+    });
+  }
+
   /** Patterns and lists come last: what makes them is fetched when it is first needed. @returns {Promise<import('./lists.js').Lists>} */
   async withLists() {
-    const { Lists } = await import('./lists.js');
     const { door, files, notes, press, hands } = this;
+    const [{ Lists }] = await Promise.all([import('./lists.js'), door.whole()]);
     this.lists ??= new Lists({ door, files, notes, press, hands });
     return this.lists;
   }
@@ -233,7 +245,7 @@ class Page {
     const tall = window.matchMedia('(max-aspect-ratio: 1/1), (max-width: 899px) and (min-height: 560px)');
     const settle = () => {
       byId(tall.matches ? 'handle-row' : 'floor').append(byId('zoom'));
-      this.board.left = tall.matches ? 0 : 50;
+      this.board.left = tall.matches ? 0 : 66;
     };
     tall.addEventListener('change', settle);
     settle();
@@ -244,10 +256,12 @@ class Page {
     const view = window.visualViewport;
     if (!view) return;
     const page = byId('page');
-    view.addEventListener('resize', () => {
+    const dodge = () => {
       const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
       page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
-    });
+    };
+    // Some tablets move what is seen over the page rather than make it smaller.
+    for (const what of ['resize', 'scroll']) view.addEventListener(what, dodge);
   }
 
   /** The empty board, which needs no core yet. */
@@ -256,6 +270,11 @@ class Page {
     byId('new-job').append(fresh);
     const aloud = makeKey((key) => this.pressKey(key));
     byId('aloud-key').append(aloud);
+    const helps = ['help-key', 'first-help'].map((place) => {
+      const key = makeKey((one) => this.pressKey(one));
+      byId(place).append(key);
+      return key;
+    });
     const about = makeKey(() => void import('./about.js').then((one) => one.about()).catch((error) => console.error(error)));
     byId('about-key').append(about);
     spoken(() => {
@@ -273,6 +292,8 @@ class Page {
       fillKey(fresh, pageKey('new-job'));
       fillKey(about, pageKey('about', 'plain', word('page.about')));
       fillKey(aloud, pageKey('read-aloud', 'plain', word('page.aloud')));
+      fillKey(helps[0], pageKey('help', 'plain', word('page.help')));
+      fillKey(helps[1], pageKey('help-first', 'plain', word('page.help-first')));
     });
     for (const place of ['first-languages', 'languages']) {
       languageKeys(byId(place), (code) => void this.chooseLanguage(code));
@@ -345,6 +366,7 @@ class Page {
     show(byId('aloud-key'), scene.table === 'sizes' && scene.rows.some((row) => row.finished ?? row.real));
     // At every step, so that nothing in hand has to be left for it; the empty board has these keys itself.
     show(byId('languages'), !empty);
+    show(byId('help-key'), !empty);
     void this.files?.follow(scene);
     // What is sought becomes facts, which are for the window that has the job in hand.
     if (!this.door.closed) this.seeker?.follow(scene);
@@ -423,6 +445,8 @@ function stayOffline(page) {
   void keepOffline({
     kept: () => {
       document.body.dataset.offline = 'yes';
+      // From what is kept: the line is free for what was asked for first.
+      page.door.fetchWhole().catch((error) => console.error(error));
     },
     offer: (take) => {
       page.notes.offer('new-version', () => word('page.new-version'), () => word('page.take-version'), () => {
@@ -447,7 +471,7 @@ function showTests(page) {
       scene: () => open?.door.scene ?? null,
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
-      sought: () => open?.seeker.idle ?? false,
+      sought: () => (open ? open.seeker.idle && !open.door.held : false),
       boards: () => (open?.lists?.boards?.idle ? open.lists.boards.shown : null),
       planned: () => (open?.lists?.idle ? open.lists.plan : null),
       zoom: () => open?.board.eye.zoom ?? null,
@@ -480,7 +504,9 @@ async function boot() {
   takeWords(words, code);
   watchGuards();
   page = new Page(words, store, why);
-  stayOffline(page);
+  const made = page;
+  // Keeping all files would take the network's room from the core.
+  page.ready.catch(() => {}).then(() => stayOffline(made));
   return page;
 }
 

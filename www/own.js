@@ -3,19 +3,23 @@
 
 /** @typedef {import('./types/page').Core} Core */
 
-/** How many times the core's module has been asked for; each is an instance of its own. */
+/** How many times a core's module has been asked for; each is an instance of its own. */
 let instances = 0;
 
 /**
  * A new instance of the core. The glue keeps one instance a module, and modules are told apart by their
  * whole address, so a fragment gives a fresh one from the same cached file.
+ * @param {'desk' | 'whole'} kind the one that a page begins with, or the one with all there is
  * @returns {Promise<Core>}
  */
-export async function freshCore() {
-  const address = instances === 0 ? './core/desk.js' : `./core/desk.js#${instances}`;
+export async function freshCore(kind) {
+  const address = instances === 0 ? `./core/${kind}.js` : `./core/${kind}.js#${instances}`;
   instances += 1;
+  // Both are asked for at once: neither is of use without the other.
+  const bytes = fetch(new URL(`./core/${kind}_bg.wasm`, import.meta.url));
+  bytes.catch(() => {});
   const core = /** @type {Core} */ (await import(address));
-  await core.default();
+  await core.default({ module_or_path: bytes });
   return core;
 }
 

@@ -6,9 +6,15 @@
 //! WebAssembly opens.
 //!
 //! The core has no clock, no files, no DOM and no globals, and never panics on what a person gives it.
+// Only the glue for the web has any, and none of ours.
+#![cfg_attr(not(target_arch = "wasm32"), forbid(unsafe_code))]
 #![deny(unsafe_code)]
 #![warn(missing_docs)]
 #![allow(clippy::neg_cmp_op_on_partial_ord, reason = "`!(x > 0.0)` also catches what is not a number")]
+
+/// The core holds all that there is. The one that a page begins with goes without what only photographs, parts and
+/// paper need, and says so where it is asked for (`job.wants-whole`).
+const WHOLE: bool = cfg!(feature = "whole");
 
 #[cfg(feature = "fault")]
 pub mod fault;

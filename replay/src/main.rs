@@ -11,6 +11,7 @@
 //! `{"kind":"drawing","order":{…}}` prints what stands on paper before it is cut into sheets, `{"drawings": …}`, in type of
 //! roughly the right width. `{"kind":"fair","stations":[…],"offsets":[…],"step":…}` (mm) prints which offsets stand off a fair
 //! curve, `{"odd": [[station, by, fair], …]}`.
+//! `{"kind":"next-job"}` prints the scene as it stands, with `--last` too, and begins an empty job.
 //! `{"kind":"answer","file":"a.png"}` answers what the job wants to know of that picture, as the page does; a `press` without an
 //! order makes the job's own patterns.
 //! `{"kind":"lay","lots":[…]}` lays pieces out on boards and sheets and prints `{"lots": [{"laid", "cuts"}, …]}` (`layout`).
@@ -57,6 +58,8 @@ enum Own {
     SaveJob {
         file: PathBuf,
     },
+    /// The scene as it stands, and an empty job after it: thousands of trials take one process.
+    NextJob,
     Seek {
         file: PathBuf,
         ask: Ask,
@@ -279,6 +282,11 @@ impl Replay {
                 self.preview = preview(&bytes);
                 Ok(())
             }
+            Own::NextJob => {
+                self.found = serde_json::to_value(self.desk.scene()).ok();
+                self.desk = self.desk.empty();
+                Ok(())
+            }
             Own::SaveJob { file } => {
                 let bytes = write_job_file(self.desk.document(), self.desk.log(), &self.kept, &self.preview)?;
                 std::fs::write(self.folder.join(file), bytes).map_err(unreadable)
@@ -375,7 +383,15 @@ impl Replay {
         let mut kept: BTreeMap<u32, Luma> = BTreeMap::new();
         for (number, file) in pictures {
             let number = number.parse().map_err(|_| broken(format!("picture {number}")))?;
-            kept.insert(number, pixels(&self.folder.join(file))?.0);
+            let file = self.folder.join(file);
+            if press.reusable().contains(&number) {
+                let bytes = std::fs::read(&file).map_err(|e| broken(e.to_string()))?;
+                // As the page does: not where it has to be turned.
+                if header::read(&bytes, "").is_ok_and(|h| h.orientation == 1) {
+                    press.reuse(number, &bytes);
+                }
+            }
+            kept.insert(number, pixels(&file)?.0);
         }
         loop {
             while let Some(wanted) = press.wants() {

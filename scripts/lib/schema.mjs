@@ -14,7 +14,8 @@ const kebab = (name) => name.replace(/(?<!^)([A-Z])/g, '-$1').replaceAll('_', '-
 
 /** Kinds that are no facts: those that `is_fact` names. */
 function gestures() {
-  const body = RUST.slice(RUST.indexOf('pub fn is_fact'));
+  const source = readFileSync(join(ROOT, 'crate/src/job/journal.rs'), 'utf8');
+  const body = source.slice(source.indexOf('pub fn is_fact'));
   return new Set([...body.slice(0, body.indexOf('}\n}')).matchAll(/^\s+\|? ?([A-Z]\w+)/gm)].map((match) => kebab(match[1])));
 }
 

@@ -30,7 +30,8 @@ need_apt() {
         root=(sudo)
     fi
     say "installing with apt: ${missing[*]}"
-    "${root[@]}" apt-get update -q
+    [ -n "${APT_IS_FRESH:-}" ] || "${root[@]}" apt-get update -q
+    export APT_IS_FRESH=yes
     "${root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends "${missing[@]}"
 }
 

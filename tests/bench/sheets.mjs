@@ -17,8 +17,8 @@ export const title = `Sheets, and Pillow with reportlab (${REPEATS} times each, 
 /** Run in the page: the orders, from the desk itself, and a picture's luminance. */
 async function prepare() {
   const [width, height] = [4000, 3000];
-  const [desk, press, words] = await Promise.all([import('/core/desk.js'), import('/core/press.js'), fetch('/words/en.json').then((r) => r.text())]);
-  await desk.default({ module_or_path: '/core/desk_bg.wasm' });
+  const [desk, press, words] = await Promise.all([import('/core/whole.js'), import('/core/press.js'), fetch('/words/en.json').then((r) => r.text())]);
+  await desk.default({ module_or_path: '/core/whole_bg.wasm' });
   const core = await press.default({ module_or_path: '/core/press_bg.wasm' });
   const type = await Promise.all(['sheet-400.ttf', 'sheet-600.ttf'].map(async (name) => new Uint8Array(await (await fetch(`/fonts/${name}`)).arrayBuffer())));
   const ring = Array.from({ length: 400 }, (_, k) => {

@@ -29,7 +29,7 @@ class Refused(Exception):
 
 def build(fault=False):
     """Builds the native door and gives its path. The build with planted faults has a folder of its own."""
-    command = ["cargo", "build", "--release", "--quiet", "--package", "replay", "--message-format", "json"]
+    command = ["cargo", "build", "--profile", "native", "--quiet", "--package", "replay", "--message-format", "json"]
     if fault:
         command += ["--features", "fault", "--target-dir", str(ROOT / "target" / "fault")]
     made = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True)
@@ -76,6 +76,23 @@ class Core:
             if "error" in json.loads(line):
                 raise Refused(json.loads(line)["error"])
         return Scene(json.loads(told.stdout.splitlines()[-1]))
+
+    def jobs(self, many):
+        """For each list of intents, a job by itself: the answers that are refusals, raw, and the last scene."""
+        with tempfile.NamedTemporaryFile("w", suffix=".jsonl", encoding="utf-8") as file:
+            for intents in many:
+                file.writelines(json.dumps(i) + "\n" for i in [*intents, {"kind": "next-job"}])
+            file.flush()
+            told = subprocess.run([*self.command, file.name, "--last"], capture_output=True, check=True, text=True, encoding="utf-8").stdout
+        out = [[]]
+        for answer in map(json.loads, told.splitlines()):
+            out[-1].append(answer)
+            if "error" not in answer:
+                out.append([])
+        # The last is the empty job that was begun and never used.
+        if len(out) != len(many) + 2:
+            raise RuntimeError(f"{len(many)} jobs gave {len(out) - 2} scenes")
+        return out[: len(many)]
 
     def play_at(self, intents, places):
         """The scenes after the intents at `places` only; refusals elsewhere aren't looked for."""

@@ -11,8 +11,14 @@ import { random } from '../random.mjs';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
 const WORDS = readFileSync(join(ROOT, 'www/words/en.json'), 'utf8');
-const core = await import(join(ROOT, 'build/web/core/desk.js'));
-core.initSync({ module: readFileSync(join(ROOT, 'build/web/core/desk_bg.wasm')) });
+/** A core for the web. @param {'desk' | 'whole'} kind */
+async function load(kind) {
+  const core = await import(join(ROOT, `build/web/core/${kind}.js`));
+  core.initSync({ module: readFileSync(join(ROOT, `build/web/core/${kind}_bg.wasm`)) });
+  return core;
+}
+const whole = await load('whole');
+const first = await load('desk');
 
 /** A job that visits every kind of mark, tilted views, several true lengths, and slips. */
 function log(seed) {
@@ -69,8 +75,8 @@ function native(intents) {
   }
 }
 
-/** The same from the door for the web. */
-function web(intents) {
+/** The same from a door for the web. */
+function web(core, intents) {
   const desk = new core.Desk(WORDS);
   return intents.map((intent) => {
     try {
@@ -94,7 +100,7 @@ function plain(value) {
 for (const seed of [1, 2, 3, 4]) {
   test(`both doors say the same, log ${seed}`, () => {
     const intents = log(seed);
-    const [here, there] = [native(intents), web(intents)];
+    const [here, there] = [native(intents), web(whole, intents)];
     assert.equal(here.length, intents.length);
     intents.forEach((intent, i) => assert.deepEqual(plain(there[i]), plain(here[i]), `after ${JSON.stringify(intent)}`));
     // The logs would prove little if most of them were refused, or no number were told.
@@ -103,3 +109,16 @@ for (const seed of [1, 2, 3, 4]) {
     assert.ok(JSON.stringify(here.at(-1)).match(/\d\.\d{6,}/g)?.length > 50, 'hardly a number');
   });
 }
+
+test('what the first core does, the whole one does alike', () => {
+  const wants = 'job.wants-whole';
+  for (const seed of [1, 2, 3, 4]) {
+    const intents = log(seed);
+    const here = web(first, intents);
+    const beyond = intents.filter((_, i) => here[i].error?.key === wants).map((intent) => intent.kind);
+    assert.deepEqual(beyond, ['square-on', 'formed', 'cropped'], 'what it leaves to the whole one');
+    const within = intents.filter((_, i) => here[i].error?.key !== wants);
+    const [small, large] = [first, whole].map((core) => web(core, within));
+    within.forEach((intent, i) => assert.deepEqual(plain(small[i]), plain(large[i]), `after ${JSON.stringify(intent)}`));
+  }
+});

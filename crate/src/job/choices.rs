@@ -6,12 +6,17 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 macro_rules! words {
-    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }) => {
+    ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident),* $(,)? }
+        $(whole { $($(#[$wdoc:meta])* $whole:ident),* $(,)? })?) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
         #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
         #[serde(rename_all = "kebab-case")]
-        pub enum $name { $($(#[$vdoc])* $variant),* }
+        pub enum $name {
+            $($(#[$vdoc])* $variant,)*
+            // What only the whole core does is not understood by the one that a page begins with.
+            $($($(#[$wdoc])* #[cfg_attr(not(feature = "whole"), serde(skip_deserializing))] $whole,)*)?
+        }
     };
 }
 
@@ -78,7 +83,14 @@ words! {
 }
 words! {
     /// The five steps.
-    StepName { /** Pictures and views. */ Picture, /** What is known. */ TrueLength, /** What is asked. */ Marks, /** How large. */ Build, /** What to take along. */ Lists }
+    StepName {
+        /** Pictures and views. */ Picture,
+        /** What is known. */ TrueLength,
+        /** What is asked. */ Marks,
+        /** How large. */ Build,
+    } whole {
+        /** What to take along. */ Lists,
+    }
 }
 words! {
     /// What touches make.
@@ -99,12 +111,13 @@ words! {
         /** Two places of the line that cuts a view in two. */ ViewSplit,
         /** A view that is to be one with the chosen one. */ ViewMerge,
         /** Four corners of a rectangle. */ SquareOn,
-        /** Two places along an edge that is straight in life. */ Straighten,
-        /** Corners of a box. */ Boxed,
         /** The same mark once more. */ Again,
         /** Another outline, to be one with the chosen one. */ JoinWith,
         /** Two places of a line, then the side to keep. */ CutOff,
         /** A place on the chosen outline for one more point. */ Knot,
+    } whole {
+        /** Two places along an edge that is straight in life. */ Straighten,
+        /** Corners of a box. */ Boxed,
     }
 }
 words! {
@@ -125,9 +138,10 @@ words! {
         /** The job's name. */ JobName,
         /** The scale printed on the drawing. */ DrawingScale,
         /** Pixels per inch. */ Resolution,
-        /** The sizes that a caption tells. */ Caption,
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
+    } whole {
+        /** The sizes that a caption tells. */ Caption,
         /** The width of a box's front. */ BoxFront,
         /** The width of its end. */ BoxEnd,
         /** Its upright. */ BoxUpright,
@@ -140,6 +154,7 @@ words! {
         /** How far neighbouring sheets lap over one another. */ Lap,
         /** What a part is made of. */ PartStock,
         /** How a part's ends are joined. */ PartEnds,
+        /** How large it can be built from its boards. */ PartLargest,
         /** How deep its joints go. */ JointDepth,
         /** How thick it is planed. */ Planed,
         /** Which point of a whirligig or a vane is what. */ Vane,
@@ -151,6 +166,9 @@ words! {
         /** A length of its own in the rule of its length. */ OwnLength,
         /** And of its width. */ OwnWidth,
         /** A hidden part's name. */ PartName,
+        /** What it is bought as. */ Bought,
+        /** How large across that is. */ BoughtAcross,
+        /** How thick a bought wheel is. */ BoughtThick,
         /** What the saw takes away. */ Kerf,
         /** How long the boards of a part's stock are. */ BoardLength,
         /** How wide they are. */ BoardWidth,
@@ -170,6 +188,7 @@ words! {
         /** It only checks. */ Check,
         /** Take it. */ Take,
         /** Take it although it looks wrong: it is always so. */ Always,
+    } whole {
         /** A rectangle's side isn't known; of its width, neither is. */ Open,
         /** Of a rectangle only the height is known. */ Skip,
         /** A caption's sizes take in moulding and feet. */ Whole,

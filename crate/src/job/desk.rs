@@ -18,6 +18,7 @@ use super::scene::Scene;
 use super::seek;
 use super::show::{self, Make};
 use super::tell::Words;
+use crate::WHOLE;
 use crate::mark::{By, need};
 use crate::quantity::{Figure, write_unrounded};
 use crate::sheet::Order;
@@ -160,7 +161,11 @@ impl Desk {
         if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
-        let part = if let Intent::SetPart { mark, .. } = &fact { Some(*mark) } else { None };
+        let part = match &fact {
+            Intent::SetPart { mark, .. } if WHOLE => Some(*mark),
+            Intent::SetBought { of, .. } if WHOLE => Some(self.document().part_of(*of).unwrap_or(*of)),
+            _ => None,
+        };
         let before = part.map(|part| (part, show::part_sizes(self)));
         // A job's units are its own from the first picture on, whatever language it is read in later.
         let first = added
@@ -215,6 +220,13 @@ impl Desk {
         }
         let half = |id: u32| document.mark(id).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
         if hand.entry.as_ref().is_some_and(|e| e.about.is_of_mark() && (!there(e.of) || half(e.of))) {
+            hand.entry = None;
+        }
+        if hand
+            .entry
+            .as_ref()
+            .is_some_and(|e| e.about.is_of_bought() && !there(e.of) && !document.is_part(e.of))
+        {
             hand.entry = None;
         }
         if hand
@@ -313,7 +325,7 @@ impl Desk {
     /// # Errors
     /// As there.
     pub fn order(&self, make: Make, date: &str) -> Result<Order, Say> {
-        show::order(self, make, date)
+        if WHOLE { show::order(self, make, date) } else { Err(Say::new("job.wants-whole")) }
     }
 
     /// A sentence, in the person's words and units.

@@ -43,6 +43,9 @@ pub struct Document {
     pub base: Option<u32>,
     /// Marks that run end to end along one line.
     pub chains: Vec<Vec<u32>>,
+    /// Marks that take up the difference of their chain, so that its other pieces may be alike.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub takers: Vec<u32>,
     /// Pairs that were said to be of the same thing, or not.
     pub same: Vec<Pair>,
     /// Disagreements that were settled.

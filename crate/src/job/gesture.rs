@@ -6,6 +6,7 @@ use super::hand::{Held, Touch, Typing};
 use super::intent::{About, At, How, Intent, StepName, Tool};
 use super::typing;
 use super::{boxes, seek, shape, view_tools};
+use crate::WHOLE;
 use crate::mark::{By, Ends, Kind, need};
 use crate::words::Say;
 
@@ -32,7 +33,7 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
         Intent::Loosen => seek::loosen(desk),
         Intent::LetGo => let_go(desk),
         Intent::Forget => forget(desk),
-        Intent::Hidden => boxes::hidden(desk),
+        Intent::Hidden if WHOLE => boxes::hidden(desk),
         Intent::Hold { mark, point } => hold(desk, mark, point),
         Intent::Select { mark } => select(desk, mark),
         Intent::Show { table } => {
@@ -40,7 +41,11 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             Ok(())
         }
         Intent::Ask { about } => ask(desk, about),
-        Intent::AskPart { mark, about } => typing::ask_part(desk, mark, about),
+        Intent::OpenPart { part } if WHOLE => {
+            desk.hand.part = part.filter(|p| desk.document().is_part(*p));
+            Ok(())
+        }
+        Intent::AskPart { mark, about } if WHOLE => typing::ask_part(desk, mark, about),
         Intent::Entry { text } => typing::entry(desk, text),
         Intent::EntryHow { how } => typing::how(desk, how),
         Intent::Accept { way } => typing::accept(desk, way),
@@ -48,7 +53,7 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             desk.hand.entry = None;
             Ok(())
         }
-        Intent::Remember { printers } => {
+        Intent::Remember { printers } if WHOLE => {
             desk.hand.printers = printers;
             Ok(())
         }
@@ -304,7 +309,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     let wanted = match desk.hand.tool {
         Tool::ViewBox | Tool::ViewLevel | Tool::ViewSplit | Tool::Straighten => 2,
         Tool::SquareOn => 4,
-        Tool::Boxed => boxes::wanted(&desk.hand),
+        Tool::Boxed if WHOLE => boxes::wanted(&desk.hand),
         Tool::CutOff => 3,
         _ => desk.hand.selected.and_then(|m| desk.document().mark(m)).map_or(0, |m| m.points.len()),
     };
@@ -312,7 +317,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
         desk.hand.pending.truncate(wanted);
         desk.hand.held = wanted.checked_sub(1).map(Held::Pending);
     }
-    if let (Tool::Straighten, [a, b]) = (desk.hand.tool, desk.hand.pending.as_slice()) {
+    if WHOLE && let (Tool::Straighten, [a, b]) = (desk.hand.tool, desk.hand.pending.as_slice()) {
         seek::want_bowed(desk, a.at, b.at);
     }
     if desk.hand.tool == Tool::CutOff && desk.hand.pending.len() == wanted {
@@ -322,7 +327,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
         put_in_order(desk);
         ask_width(desk);
     }
-    if desk.hand.tool == Tool::Boxed && desk.hand.pending.len() == wanted {
+    if WHOLE && desk.hand.tool == Tool::Boxed && desk.hand.pending.len() == wanted {
         boxes::all_touched(desk)?;
     }
     Ok(())
@@ -458,7 +463,7 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
-        _ if about.is_of_mark() || about.is_of_part() => {
+        _ if about.is_of_mark() || about.is_of_part() || about.is_of_bought() => {
             desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
         }
         About::ViewName | About::Back | About::Away => {

@@ -13,6 +13,7 @@ use super::document::{
 pub use super::given::{Bounds, KnownLens, Length, NewView};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
+use crate::part::Bought;
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
@@ -117,6 +118,7 @@ pub enum Intent {
         caught: Vec<Option<Caught>>,
     },
     /// Corners of anything rectangular that is seen from a corner: its sides become views.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     Boxed {
         picture: u32,
         /// Where the sides meet; the far ends of the front's width, of the end's width and of the upright from there; the far
@@ -137,6 +139,7 @@ pub enum Intent {
         caught: Vec<Option<Caught>>,
     },
     /// A view is parallel to another and stands behind it (nothing: it doesn't).
+    #[cfg_attr(not(feature = "whole"), serde(skip_deserializing))]
     StandsBack {
         view: u32,
         from: Option<u32>,
@@ -159,6 +162,7 @@ pub enum Intent {
     /// Treat a view as flat again.
     Flat { view: u32 },
     /// An edge that is straight in life, as it is seen: it tells how the lens bends straight things.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     StraightEdge {
         picture: u32,
         /// In order along it.
@@ -168,15 +172,20 @@ pub enum Intent {
         sigma: f64,
     },
     /// The lens that took a picture is known, from pictures of a target (nothing: it no longer is).
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     KnowLens { picture: u32, lens: Option<KnownLens> },
     /// Forget all edges of a picture that are straight in life, and with them the bend of its lens.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     ForgetEdges { picture: u32 },
     /// The picture is only a part of what the camera took, or all of it.
+    #[cfg_attr(not(feature = "whole"), serde(skip_deserializing))]
     Cropped { picture: u32, on: bool },
     /// The view is seen at a slant, which its true lengths and shapes are to tell.
+    #[cfg_attr(not(feature = "whole"), serde(skip_deserializing))]
     Slanted { view: u32, on: bool },
     /// A mark is in life what it stands for: edges that run alike (a gap), edges square to one another (a crossing, an
     /// angle), something round (a circle).
+    #[cfg_attr(not(feature = "whole"), serde(skip_deserializing))]
     Formed { mark: u32, on: bool },
     /// Accept or drop a map with two scales (a stretched print or scan).
     TwoScales { view: u32, on: bool },
@@ -297,10 +306,13 @@ pub enum Intent {
     Chain { marks: Vec<u32> },
     /// They needn't.
     Unchain { mark: u32 },
+    /// This one takes up the difference of its chain, or no longer.
+    TakeUp { mark: u32, on: bool },
     /// Two marks are of the same thing (the span, in two views), or aren't.
     SameThing { marks: [u32; 2], same: bool },
 
     /// The sizes that a caption gives of the whole thing, entered once for all views; nothing: it gives none.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetCaption { caption: Option<Caption> },
 
     // ---- facts: the size to build ----
@@ -323,29 +335,53 @@ pub enum Intent {
 
     // ---- facts: sheets ----
     /// How the pattern of a part (an outline) is to be made.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetPattern { mark: u32, choice: PatternChoice },
     /// How a part (an outline) is cut: its stock, its joints.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetPart { mark: u32, choice: PartChoice },
     /// A part that no outline shows: like another one, by rule, or with nothing known of it.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     AddPart {
         #[serde(default)]
         like: Option<u32>,
     },
+    /// A part, or what a mark measures, is bought in a size of its own (nothing: it isn't).
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetBought { of: u32, bought: Option<Bought> },
+    /// A hidden part that is the axle of a bought wheel; `through` is the part that it goes through.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    AddAxle {
+        wheel: u32,
+        #[serde(default)]
+        through: Option<u32>,
+    },
     /// A hidden part's name.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     NamePart { part: u32, name: String },
     /// Take a hidden part away.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     RemovePart { part: u32 },
     /// What it is, and what is to be looked at.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetThing { about: ThingChoice },
     /// It as a whirligig or a vane: where it turns, what is heavy, its propeller.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetVane { vane: VaneChoice },
     /// What the saw takes away.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetKerf { kerf: Length },
     /// How long and wide the boards or sheets of a stock are bought, mm; a width of 0 for every width it is sold in.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetBoards { lot: String, size: [f64; 2] },
+    /// So many boards or sheets of a stock are at hand in a size, mm; none of it with 0.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetAtHand { lot: String, size: [f64; 2], count: u32 },
     /// A piece stays where it was put on a board of a stock, or needn't any longer.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     Pin { lot: String, pin: Pin, on: bool },
     /// Nothing may lie there on a board of a stock, or it may again; in place of one that was there before.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     Spot {
         lot: String,
         spot: Spot,
@@ -354,16 +390,22 @@ pub enum Intent {
         was: Option<Spot>,
     },
     /// A piece of a part is cut, or isn't.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     Tick { mark: u32, copy: u32, on: bool },
     /// What a length stands for on patterns; nothing for itself alone.
+    #[cfg_attr(not(feature = "whole"), serde(skip_deserializing))]
     OnPattern { mark: u32, what: Option<OnPattern> },
     /// Make a pattern of a whole view, or no longer.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     PatternOfView { view: u32, on: bool },
     /// What patterns are printed on.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetPaper { paper: PaperChoice },
     /// Move the sheets against what is drawn on them, finished mm.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     ShiftSheets { whole: u32, by: [f64; 2] },
     /// What a printer makes of a length, across and down; nothing for one that prints true.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetPrinter { printer: Option<Printer> },
     /// Take back the last fact.
     Undo,
@@ -411,6 +453,7 @@ pub enum Intent {
     /// Drop what is half placed.
     Forget,
     /// The corner that is asked for can't be seen.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     Hidden,
     /// Hold this point of this mark.
     Hold { mark: u32, point: u16 },
@@ -420,7 +463,11 @@ pub enum Intent {
     Show { table: TableName },
     /// Open the keypad for something.
     Ask { about: About },
+    /// Show a part's keys, where there are too many parts to show those of all.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    OpenPart { part: Option<u32> },
     /// Open the keypad for something about a part.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     AskPart { mark: u32, about: About },
     /// What stands in the keypad now.
     Entry { text: String },
@@ -435,6 +482,7 @@ pub enum Intent {
     /// Take the main outlines of all views.
     TakeOutlines,
     /// What the page remembers of printers that were measured for other jobs.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
     Remember { printers: Vec<Printer> },
     /// A note has been read and needn't be shown again.
     Hush { note: String },
@@ -452,40 +500,4 @@ fn one() -> f64 {
 
 fn yes() -> bool {
     true
-}
-
-impl Intent {
-    /// Whether it changes the document and belongs in the log.
-    pub fn is_fact(&self) -> bool {
-        use Intent::*;
-        !matches!(
-            self,
-            Go { .. }
-                | ShowPicture { .. }
-                | Tool { .. }
-                | Tap { .. }
-                | Settle
-                | Nudge { .. }
-                | OtherEnd
-                | Found { .. }
-                | Loosen
-                | LetGo
-                | Forget
-                | Hidden
-                | Hold { .. }
-                | Select { .. }
-                | Show { .. }
-                | Ask { .. }
-                | AskPart { .. }
-                | Entry { .. }
-                | EntryHow { .. }
-                | Accept { .. }
-                | Dismiss
-                | Want { .. }
-                | TakeOutlines
-                | Remember { .. }
-                | Hush { .. }
-                | AskLength { .. }
-        )
-    }
 }

@@ -271,6 +271,43 @@ impl Journal {
     }
 }
 
+impl Intent {
+    /// Whether it changes the document and belongs in the log.
+    pub fn is_fact(&self) -> bool {
+        use Intent::*;
+        !matches!(
+            self,
+            Go { .. }
+                | ShowPicture { .. }
+                | Tool { .. }
+                | Tap { .. }
+                | Settle
+                | Nudge { .. }
+                | OtherEnd
+                | Found { .. }
+                | Loosen
+                | LetGo
+                | Forget
+                | Hidden
+                | Hold { .. }
+                | Select { .. }
+                | Show { .. }
+                | Ask { .. }
+                | OpenPart { .. }
+                | AskPart { .. }
+                | Entry { .. }
+                | EntryHow { .. }
+                | Accept { .. }
+                | Dismiss
+                | Want { .. }
+                | TakeOutlines
+                | Remember { .. }
+                | Hush { .. }
+                | AskLength { .. }
+        )
+    }
+}
+
 /// Whether two facts, one right after the other, are one thing to a person.
 fn joined(a: &Intent, b: &Intent) -> bool {
     match (a, b) {

@@ -8,6 +8,8 @@ use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, At, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::layout::lot_of;
 use super::sheets::{paper_choice, test_bars};
+use crate::WHOLE;
+use crate::part::Bought;
 use crate::part::rule::{Side, Term};
 use crate::part::shelf::{KG_M, LB_FT};
 use crate::quantity::read_digits;
@@ -36,6 +38,7 @@ pub(super) fn ask_part(desk: &mut Desk, mark: u32, about: About) -> Result<(), S
     let document = desk.document();
     let there = match about {
         About::Weight => document.mark(mark).is_some(),
+        _ if about.is_of_bought() => document.mark(mark).is_some() || document.is_part(mark),
         _ if about.is_of_part() => document.is_part(mark),
         _ => return Err(Say::new("job.not-a-gesture")),
     };
@@ -121,12 +124,16 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             let n = number(&text)?;
             Intent::SetResolution { picture: typing.of, resolution: Some([n, n]) }
         }
+        About::Width | About::Height => return side(desk, typing.about, &text, way),
+        _ if !WHOLE => return Ok(None),
         // These are chosen by their keys.
         About::Paper
         | About::PartStock
         | About::PartEnds
         | About::Vane
         | About::Thing
+        | About::Bought
+        | About::PartLargest
         | About::RuleLength
         | About::RuleWidth => return Ok(None),
         About::Kerf => Intent::SetKerf { kerf: length() },
@@ -150,7 +157,6 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             Intent::SetPrinter { printer: printer.map(|p| Printer { name: text, ..p }) }
         }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
-        About::Width | About::Height => return side(desk, typing.about, &text, way),
         About::Caption => super::caption::fact(desk, &text, way)?,
         About::BoxFront | About::BoxEnd | About::BoxUpright => {
             return boxes::edge(desk, typing.about, &text, way);
@@ -180,10 +186,20 @@ fn of_part(document: &Document, typing: &Typing, text: String) -> Result<Intent,
             let side = if typing.about == About::OwnLength { Side::Length } else { Side::Width };
             let choice = document.part(mark);
             let mut rule = choice.rule(side).cloned().unwrap_or_default();
-            rule.push(Term { times: if rule.is_empty() { 1.0 } else { -1.0 }, part: None, side, mm });
+            rule.push(Term::own(if rule.is_empty() { 1.0 } else { -1.0 }, mm, None));
             Intent::SetPart { mark, choice: choice.ruled(side, rule) }
         }
         About::PartName => Intent::NamePart { part: mark, name: text },
+        About::BoughtAcross | About::BoughtThick => {
+            let bought = document.bought(mark).ok_or_else(|| Say::new("bought.size"))?;
+            let mm = length()?;
+            let bought = if typing.about == About::BoughtAcross {
+                Bought { across: mm, ..bought }
+            } else {
+                Bought { thick: Some(mm), ..bought }
+            };
+            Intent::SetBought { of: mark, bought: Some(bought) }
+        }
         about => {
             let made = document.made(mark).map(|(_, made)| made);
             let choice = document.part(mark).with_figure(made, about == About::JointDepth, length()?)?;

@@ -9,6 +9,7 @@
 pub mod boards;
 mod boards_drawn;
 pub mod draw;
+mod empty;
 pub mod font;
 pub mod free;
 mod furniture;
@@ -31,6 +32,7 @@ pub mod piece;
 pub mod plan;
 mod press;
 mod preview;
+mod reuse;
 pub mod sector;
 mod settle;
 pub mod sketch;

@@ -5,6 +5,7 @@ use super::lengths::{self, Fitted};
 use super::map::{Model, Shape, ViewMap};
 use super::tilt::fit_tilt;
 use super::{odd, rectangle, slant};
+use crate::WHOLE;
 use crate::estimate::{Estimate, Part, Source, dense::Dense, split};
 use crate::plane::{Homography, Paper, Picture};
 use crate::words::Say;
@@ -219,7 +220,7 @@ fn choose(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
 /// What is known takes the camera to make a map of it.
 pub(crate) fn is_tilted(knowns: &Knowns) -> bool {
     let open = knowns.rectangle.is_some_and(|r| r.sides.iter().any(Option::is_none));
-    open || knowns.slanted || !knowns.forms.is_empty()
+    WHOLE && (open || knowns.slanted || !knowns.forms.is_empty())
 }
 
 fn by_anything(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
@@ -236,7 +237,9 @@ fn by_anything(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
 fn by_rectangle(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
     let Some(r) = knowns.rectangle else { return unscaled(knowns) };
     let per_sheet = knowns.drawing_scale.unwrap_or(1.0);
-    let [Some(width), Some(height)] = r.sides else { return by_anything(knowns, pulling) };
+    let [Some(width), Some(height)] = r.sides else {
+        return if WHOLE { by_anything(knowns, pulling) } else { Err(Say::new("job.wants-whole")) };
+    };
     let fitted = rectangle::fit_rectangle(knowns, r, [width, height], pulling, per_sheet)?;
     let scale = match (r.of, pulling.is_empty(), knowns.drawing_scale) {
         (RectangleOf::Thing, ..) => Scale::Rectangle,

@@ -1,6 +1,7 @@
 //! The desk's side of the door.
 
 use super::{from_js, to_js};
+use crate::WHOLE;
 use crate::job::{self, Intent, Kept, Make, Scene, Words, change, csv, cutting_table};
 use crate::json;
 use crate::mark::By;
@@ -33,6 +34,11 @@ impl Desk {
         Ok(())
     }
 
+    /// What only the whole core has was asked of the one that a page begins with.
+    fn wants_whole(&self) -> Result<(), JsValue> {
+        if WHOLE { Ok(()) } else { Err(self.error(&Say::new("job.wants-whole"))) }
+    }
+
     fn error(&self, say: &Say) -> JsValue {
         thrown(say, self.desk.tell(say))
     }
@@ -40,8 +46,9 @@ impl Desk {
     /// Does what is asked for; gives what is new in the scene.
     pub fn intend(&mut self, intent: JsValue) -> Result<JsValue, JsValue> {
         let intent: Intent = json::read(&from_js(&intent)).map_err(|e| {
-            let say = Say::new("job.not-understood").text("why", e.to_string());
-            self.error(&say)
+            // What is unknown here may be known to the whole core.
+            let key = if WHOLE { "job.not-understood" } else { "job.wants-whole" };
+            self.error(&Say::new(key).text("why", e.to_string()))
         })?;
         self.desk.intend(intent).map_err(|s| self.error(&s))?;
         Ok(self.look())
@@ -124,12 +131,14 @@ impl Desk {
     /// The readable half of a job file.
     #[wasm_bindgen(js_name = jobJson)]
     pub fn job_json(&self) -> Result<String, JsValue> {
+        self.wants_whole()?;
         job::job_json(self.desk.document(), self.desk.log()).map_err(|s| self.error(&s))
     }
 
     /// A job file, with the pictures `[{digest, bytes}]` and the job's preview, if it has one.
     #[wasm_bindgen(js_name = jobFile)]
     pub fn job_file(&self, pictures: Array, preview: &[u8]) -> Result<Vec<u8>, JsValue> {
+        self.wants_whole()?;
         let kept: Vec<Kept> = pictures
             .iter()
             .filter_map(|p| {
@@ -143,6 +152,7 @@ impl Desk {
 
     /// Where in a file of many job files each stands, `[from, to, from, to, …]`; nothing when it is a job file.
     pub fn bundled(&self, bytes: &[u8]) -> Result<Vec<usize>, JsValue> {
+        self.wants_whole()?;
         let jobs = job::bundled(bytes).map_err(|s| self.error(&s))?;
         Ok(jobs.into_iter().flat_map(|(from, to)| [from, to]).collect())
     }
@@ -150,6 +160,7 @@ impl Desk {
     /// Reads a job file: `{facts: [JSON], pictures: [{digest, bytes}], preview: bytes}`. The job on the desk stays as it is.
     #[wasm_bindgen(js_name = openJob)]
     pub fn open_job(&self, bytes: &[u8]) -> Result<JsValue, JsValue> {
+        self.wants_whole()?;
         let (log, pictures) = job::read_job_file(bytes).map_err(|s| self.error(&s))?;
         let facts: Array = log.iter().filter_map(|f| json::write(f).ok()).map(JsValue::from).collect();
         let kept: Array = pictures
@@ -176,12 +187,17 @@ impl Desk {
     /// The cutting list as comma-separated values.
     #[wasm_bindgen(js_name = cuttingTable)]
     pub fn cutting_table(&self) -> String {
-        cutting_table(&self.desk)
+        if WHOLE { cutting_table(&self.desk) } else { String::new() }
     }
 
     /// The cuts in the order of the bench, as the page shows them one by one ([`job::Bench`]).
     pub fn bench(&self) -> JsValue {
-        to_js(&job::bench(&self.desk))
+        if WHOLE { to_js(&job::bench(&self.desk)) } else { JsValue::NULL }
+    }
+
+    /// Pixels to the metre for a page of so many points of 1/72 in: [`crate::raster::page::fineness`].
+    pub fn fineness(&self, across: f64, down: f64) -> u32 {
+        crate::raster::page::fineness([across, down])
     }
 
     /// Puts what the mill says (`{key, args}`) into the person's words.
@@ -213,12 +229,12 @@ impl Bundle {
 
     /// The head of a file; nothing when there is no room left for it.
     pub fn enter(&mut self, name: &str, bytes: &[u8]) -> Option<Vec<u8>> {
-        self.0.enter(name, bytes).ok()
+        if WHOLE { self.0.enter(name, bytes).ok() } else { None }
     }
 
     /// What goes behind the last one; nothing when there is no room left.
     pub fn end(&self) -> Option<Vec<u8>> {
-        self.0.end().ok()
+        if WHOLE { self.0.end().ok() } else { None }
     }
 }
 

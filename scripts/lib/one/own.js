@@ -3,11 +3,11 @@
 
 let instances = 0;
 
-/** As in www/own.js. */
+/** As in www/own.js; everything is here already, so that the whole core is the only one. */
 export async function freshCore() {
   instances += 1;
-  const core = await import(`./core/desk.js#${instances}`);
-  await core.default({ module_or_path: new URL('./core/desk_bg.wasm', import.meta.url) });
+  const core = await import(`./core/whole.js#${instances}`);
+  await core.default({ module_or_path: new URL('./core/whole_bg.wasm', import.meta.url) });
   return core;
 }
 

@@ -20,6 +20,7 @@ pub(super) use size::{need_length, usual_pm};
 
 use super::document::{Document, Mark, Placing, View};
 use super::intent::{At, Intent, Length};
+use crate::WHOLE;
 use crate::mark::{By, click_sigma};
 use crate::quantity::{Style, read_length};
 use crate::words::Say;
@@ -39,9 +40,9 @@ pub(super) const LONGEST_NAME: usize = 500;
 pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     use Intent::*;
     match fact {
-        Boxed { .. } | StandsBack { .. } => boxes::apply(document, fact),
+        Boxed { .. } | StandsBack { .. } if WHOLE => boxes::apply(document, fact),
         AddViews { .. } | MergeViews { .. } | SplitView { .. } => divide::apply(document, fact),
-        StraightEdge { .. } | ForgetEdges { .. } | KnowLens { .. } => lens::apply(document, fact),
+        StraightEdge { .. } | ForgetEdges { .. } | KnowLens { .. } if WHOLE => lens::apply(document, fact),
         AddPicture { .. }
         | RemovePicture { .. }
         | SetResolution { .. }
@@ -76,25 +77,34 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
-        SetKerf { .. } | SetBoards { .. } | Pin { .. } | Spot { .. } | Tick { .. } => {
+        SetKerf { .. } | SetBoards { .. } | SetAtHand { .. } | Pin { .. } | Spot { .. } | Tick { .. }
+            if WHOLE =>
+        {
             layout::apply(document, fact)
         }
-        SetPart { mark, choice } => parts::set_part(document, *mark, choice),
-        AddPart { like } => parts::add(document, *like),
-        NamePart { part, name } => parts::name(document, *part, name),
-        RemovePart { part } => parts::remove(document, *part),
-        SetThing { about } => parts::set_thing(document, about),
-        SetVane { vane } => vane::set_vane(document, vane),
+        SetPart { mark, choice } if WHOLE => parts::set_part(document, *mark, choice),
+        AddPart { like } if WHOLE => parts::add(document, *like),
+        SetBought { of, bought } if WHOLE => parts::set_bought(document, *of, *bought),
+        AddAxle { wheel, through } if WHOLE => parts::add_axle(document, *wheel, *through),
+        NamePart { part, name } if WHOLE => parts::name(document, *part, name),
+        RemovePart { part } if WHOLE => parts::remove(document, *part),
+        SetThing { about } if WHOLE => parts::set_thing(document, about),
+        SetVane { vane } if WHOLE => vane::set_vane(document, vane),
         SetPattern { .. }
         | OnPattern { .. }
         | PatternOfView { .. }
         | SetPaper { .. }
         | ShiftSheets { .. }
-        | SetPrinter { .. } => sheets::apply(document, fact),
+        | SetPrinter { .. }
+            if WHOLE =>
+        {
+            sheets::apply(document, fact)
+        }
         SetKnown { .. }
         | ClearKnown { .. }
         | Chain { .. }
         | Unchain { .. }
+        | TakeUp { .. }
         | SameThing { .. }
         | SetBuild { .. }
         | SetBuildRatio { .. }
@@ -104,7 +114,7 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | SetUnits { .. }
         | SetSide { .. }
         | NameJob { .. } => size::apply(document, fact),
-        SetCaption { caption } => super::caption::set(document, caption),
+        SetCaption { caption } if WHOLE => super::caption::set(document, caption),
         _ => Err(Say::new("job.not-a-fact")),
     }
 }

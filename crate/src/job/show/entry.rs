@@ -1,6 +1,7 @@
 //! The keypad: what it asks, what the text reads as, how it can be taken.
 
-use super::{Sight, rules, say};
+use super::{Sight, bought, rules, say};
+use crate::WHOLE;
 use crate::job::apply;
 use crate::job::hand::Typing;
 use crate::job::intent::{About, How, Intent, Length, RectangleOf, Way};
@@ -74,6 +75,10 @@ fn name(about: About) -> &'static str {
         About::RuleWidth => "rule-width",
         About::OwnLength | About::OwnWidth => "rule-own",
         About::PartName => "part-name",
+        About::PartLargest => "part-largest",
+        About::Bought => "bought",
+        About::BoughtAcross => "bought-across",
+        About::BoughtThick => "bought-thick",
         About::Kerf => "kerf",
         About::BoardLength => "board-length",
         About::BoardWidth => "board-width",
@@ -117,6 +122,8 @@ fn pad(about: About) -> Pad {
         | About::Planed
         | About::OwnLength
         | About::OwnWidth
+        | About::BoughtAcross
+        | About::BoughtThick
         | About::Kerf
         | About::BoardLength
         | About::BoardWidth
@@ -137,6 +144,8 @@ fn pad(about: About) -> Pad {
         | About::PartEnds
         | About::Vane
         | About::Thing
+        | About::Bought
+        | About::PartLargest
         | About::RuleLength
         | About::RuleWidth => Pad::Choice,
         About::MarkName
@@ -160,8 +169,14 @@ fn unit(sight: &Sight, about: About) -> String {
 
 /// What the text reads as, or what is wrong with it; both empty while there is nothing to read.
 fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
-    if matches!(typing.about, About::RuleLength | About::RuleWidth) {
+    if WHOLE && matches!(typing.about, About::RuleLength | About::RuleWidth) {
         return (rules::reads(sight, typing.of, typing.about), None);
+    }
+    if WHOLE && typing.about == About::Bought {
+        return (bought::reads(sight, typing.of), None);
+    }
+    if WHOLE && typing.about == About::PartLargest {
+        return (super::fits::reads(sight, typing.of), None);
     }
     let text = typing.text.trim();
     if text.is_empty() {
@@ -169,7 +184,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
     }
     let wrong = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
     match typing.about {
-        About::Caption => match read_caption(&sight.words.plain(&typing.text), sight.units.style) {
+        About::Caption if WHOLE => match read_caption(&sight.words.plain(&typing.text), sight.units.style) {
             Ok(sizes) => (super::captions::told(sight, &sizes), None),
             Err(e) => {
                 (String::new(), Some(EntryError { text: sight.say(&e.say), at: e.at, len: e.len.max(1) }))
@@ -202,6 +217,8 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::PartStock
         | About::PartEnds
         | About::Thing
+        | About::Bought
+        | About::PartLargest
         | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
@@ -270,7 +287,7 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("i-want-it", Way::Want).main());
         }
         _ if pad(typing.about) == Pad::Choice => {}
-        About::Caption => {
+        About::Caption if WHOLE => {
             keys.push(accept("caption-body", Way::Body));
             keys.push(accept("caption-whole", Way::Whole).main());
         }
@@ -320,20 +337,24 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
+        About::Length => {
+            let mut all = coins(sight, typing.of);
+            all.extend(captioned(sight, typing));
+            return all;
+        }
+        About::Width => {}
+        _ if !WHOLE => return Vec::new(),
+        About::Height | About::BoxFront | About::BoxEnd | About::BoxUpright => {
+            return captioned(sight, typing);
+        }
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
+        About::PartLargest => return super::fits::choices(sight, typing.of),
+        About::Bought => return bought::choices(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
         About::Vane => return super::balance::choices(sight),
         About::Thing => return super::looks::choices(sight),
         About::RuleLength | About::RuleWidth => return rules::choices(sight, typing.of, typing.about),
-        About::Length => {
-            let all = coins(sight, typing.of).into_iter();
-            return all.chain(super::captions::choices(sight, typing)).collect();
-        }
-        About::Height | About::BoxFront | About::BoxEnd | About::BoxUpright => {
-            return super::captions::choices(sight, typing);
-        }
-        About::Width => {}
         _ => return Vec::new(),
     }
     SHEETS_OFFERED
@@ -345,8 +366,13 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
             let named = Say::new(&format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
-        .chain(super::captions::choices(sight, typing))
+        .chain(captioned(sight, typing))
         .collect()
+}
+
+/// What a caption tells of it.
+fn captioned(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if WHOLE { super::captions::choices(sight, typing) } else { Vec::new() }
 }
 
 /// Coins, for something round: those of where the job's unit is used.
@@ -366,6 +392,9 @@ fn coins(sight: &Sight, mark: u32) -> Vec<Key> {
 
 /// How long the test sheet's bar is drawn that an entry asks about, mm.
 fn drawn_bar(sight: &Sight, about: About) -> Option<f64> {
+    if !WHOLE {
+        return None;
+    }
     let [across, down] = test_bars(sight.document)?;
     match about {
         About::PrinterAcross => Some(across),
