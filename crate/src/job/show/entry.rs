@@ -188,7 +188,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
     }
     let wrong = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
     match typing.about {
-        About::Caption => match read_caption(&sight.words.plain(&typing.text), sight.units.style) {
+        About::Caption if WHOLE => match read_caption(&sight.words.plain(&typing.text), sight.units.style) {
             Ok(sizes) => (super::captions::told(sight, &sizes), None),
             Err(e) => {
                 (String::new(), Some(EntryError { text: sight.say(&e.say), at: e.at, len: e.len.max(1) }))
@@ -295,7 +295,7 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("i-want-it", Way::Want).main());
         }
         _ if pad(typing.about) == Pad::Choice => {}
-        About::Caption => {
+        About::Caption if WHOLE => {
             keys.push(accept("caption-body", Way::Body));
             keys.push(accept("caption-whole", Way::Whole).main());
         }
@@ -347,13 +347,14 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
         About::Length => {
             let mut all = coins(sight, typing.of);
-            if WHOLE {
-                all.extend(super::captions::choices(sight, typing));
-            }
+            all.extend(captioned(sight, typing));
             return all;
         }
         About::Width => {}
         _ if !WHOLE => return Vec::new(),
+        About::Height | About::BoxFront | About::BoxEnd | About::BoxUpright => {
+            return captioned(sight, typing);
+        }
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
         About::Work => return super::rules::works(sight),
@@ -363,9 +364,6 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         About::Vane => return super::balance::choices(sight),
         About::Thing => return super::looks::choices(sight),
         About::RuleLength | About::RuleWidth => return rules::choices(sight, typing.of, typing.about),
-        About::Height | About::BoxFront | About::BoxEnd | About::BoxUpright => {
-            return super::captions::choices(sight, typing);
-        }
         _ => return Vec::new(),
     }
     SHEETS_OFFERED
@@ -377,8 +375,13 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
             let named = Say::new(&format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
-        .chain(super::captions::choices(sight, typing))
+        .chain(captioned(sight, typing))
         .collect()
+}
+
+/// What a caption tells of it.
+fn captioned(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if WHOLE { super::captions::choices(sight, typing) } else { Vec::new() }
 }
 
 /// Coins, for something round: those of where the job's unit is used.

@@ -20,8 +20,10 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     }
     out.extend(sight.crossings.iter().filter(|c| c.disagree).filter_map(|c| crossing(sight, c)));
     out.extend(super::boxes::sizes(sight));
-    out.extend(super::boxes::rectangles(sight));
-    out.extend(super::captions::note_of(sight));
+    if crate::WHOLE {
+        out.extend(super::boxes::rectangles(sight));
+        out.extend(super::captions::note_of(sight));
+    }
     out.extend(super::boxes::outside(sight));
     out.extend(slanted(sight));
     out.extend(lens_left(sight));

@@ -190,7 +190,8 @@ fn from(sight: &Sight, mark: &Mark, told: Option<&Told>) -> String {
     }
     match mark.known {
         Some(k) if k.pulls && told.finished.is_none() => {
-            sight.word(super::captions::from(sight, mark).unwrap_or("row.you-said"))
+            let caption = if crate::WHOLE { super::captions::from(sight, mark) } else { None };
+            sight.word(caption.unwrap_or("row.you-said"))
         }
         Some(k) if !k.pulls => sight.word("row.check-length"),
         _ => String::new(),
