@@ -141,6 +141,7 @@ words! {
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
     } whole {
+        /** The sizes that a caption tells. */ Caption,
         /** The width of a box's front. */ BoxFront,
         /** The width of its end. */ BoxEnd,
         /** Its upright. */ BoxUpright,
@@ -191,6 +192,9 @@ words! {
         /** Take it although it looks wrong: it is always so. */ Always,
     } whole {
         /** A rectangle's side isn't known; of its width, neither is. */ Open,
+        /** Of a rectangle only the height is known. */ Skip,
+        /** A caption's sizes take in moulding and feet. */ Whole,
+        /** They are of the body alone. */ Body,
     }
 }
 words! {
