@@ -11,6 +11,7 @@
 //! mm throughout. The first of two numbers runs along a board's length (and its grain), the second across it; places are from
 //! the board's upper left corner as it is drawn.
 
+mod chance;
 mod cuts;
 mod fill;
 mod free;
