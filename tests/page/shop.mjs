@@ -4,7 +4,8 @@ import { walk } from './_walk.mjs';
 
 /**
  * Run in the page: what can be touched and is smaller than `least` CSS px, or, where one goes on by it, than `main`. Keys that say where
- * something stands in a list (a note's, a row's) may be as small as any other.
+ * something stands in a list (a note's, a row's) may be as small as any other. Words within a sentence that tell where they come from are
+ * as high as a finger needs (44 CSS px: WCAG 2.2, 2.5.5), and as wide as they are: a sentence of keys couldn't be read.
  */
 function small(least, main) {
   const seen = [...document.querySelectorAll('button, input, a[href], [role="button"]')]
@@ -13,6 +14,7 @@ function small(least, main) {
     const { width, height } = one.getBoundingClientRect();
     const wanted = one.matches('.key.main:not(.note-keys *)') ? main : least;
     const name = one.id || one.dataset.key || one.dataset.pad || one.dataset.step || one.className;
+    if (one.matches('.traced')) return height < 44 - 0.51 ? [`${one.textContent} is ${height} high`] : [];
     // A layout may fall short by what rounding makes of it.
     return Math.min(width, height) < wanted - 0.51 ? [`${name} ${width.toFixed(1)} × ${height.toFixed(1)}, wanted ${wanted}`] : [];
   });
