@@ -40,7 +40,7 @@ pub(super) const LONGEST_NAME: usize = 500;
 pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     use Intent::*;
     match fact {
-        Boxed { .. } | StandsBack { .. } if WHOLE => boxes::apply(document, fact),
+        Boxed { .. } | StandsBack { .. } | SetCaption { .. } if WHOLE => boxes::apply(document, fact),
         AddViews { .. } | MergeViews { .. } | SplitView { .. } => divide::apply(document, fact),
         StraightEdge { .. } | ForgetEdges { .. } | KnowLens { .. } if WHOLE => lens::apply(document, fact),
         AddPicture { .. }
@@ -114,7 +114,6 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | SetUnits { .. }
         | SetSide { .. }
         | NameJob { .. } => size::apply(document, fact),
-        SetCaption { caption } if WHOLE => super::caption::set(document, caption),
         _ => Err(Say::new("job.not-a-fact")),
     }
 }
