@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "caption" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "part-largest" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "bought" | "bought-across" | "bought-thick" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "caption" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "part-largest" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "bought" | "moisture" | "work" | "bought-across" | "bought-thick" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
 
 /**
  * What is built, and what is to be looked at.
@@ -20,7 +20,15 @@ tells: Array<[Usual, number]>,
 /**
  * Sizes are told at so many times the size to build as well.
  */
-compare: number | null, };
+compare: number | null, 
+/**
+ * In which order the parts are listed.
+ */
+sort?: Sort, 
+/**
+ * By so much does the moisture of the wood change in use, per cent; nothing for the usual.
+ */
+moisture?: number, };
 
 /**
  * How a length runs on its view.
@@ -1633,6 +1641,11 @@ pm: string,
  * Unrounded, with unit: "31.304 in".
  */
 unrounded: string, };
+
+/**
+ * In which order parts are listed.
+ */
+export type Sort = "letter" | "stock" | "longest";
 
 /**
  * One cause of the ±.

@@ -167,6 +167,8 @@ words! {
         /** And of its width. */ OwnWidth,
         /** A hidden part's name. */ PartName,
         /** What it is bought as. */ Bought,
+        /** By how much the moisture of the wood changes. */ Moisture,
+        /** By which work it is rounded. */ Work,
         /** How large across that is. */ BoughtAcross,
         /** How thick a bought wheel is. */ BoughtThick,
         /** What the saw takes away. */ Kerf,

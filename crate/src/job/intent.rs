@@ -11,6 +11,7 @@ use super::document::{
     About as ThingChoice, Caption, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
 };
 pub use super::given::{Bounds, KnownLens, Length, NewView, Size};
+use super::given::{by_mouse, one, yes};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
 use crate::part::Bought;
@@ -485,16 +486,4 @@ pub enum Intent {
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
     AskLength { text: String, style: Style },
-}
-
-fn by_mouse() -> By {
-    By::Mouse
-}
-
-fn one() -> f64 {
-    1.0
-}
-
-fn yes() -> bool {
-    true
 }

@@ -3,7 +3,7 @@
 use super::apply;
 use super::boxes;
 use super::desk::Desk;
-use super::document::{Document, OnPattern, PaperChoice, PartChoice, Printer};
+use super::document::{About as Thing, Document, OnPattern, PaperChoice, PartChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
 use super::intent::{About, At, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::layout::lot_of;
@@ -134,9 +134,14 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         | About::Thing
         | About::Bought
         | About::PartLargest
+        | About::Work
         | About::RuleLength
         | About::RuleWidth => return Ok(None),
         About::Kerf => Intent::SetKerf { kerf: length() },
+        About::Moisture => {
+            let moisture = Some(number(text.trim_end_matches('%'))?);
+            Intent::SetThing { about: Thing { moisture, ..desk.document().about.clone() } }
+        }
         About::BoardLength | About::BoardWidth => board(desk, typing)?,
         About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
         About::Margin => {

@@ -119,6 +119,9 @@ impl Unit {
     }
 }
 
+/// How much, in which unit where one is written, and its place: from, and how long.
+type InUnit = (f64, Option<Unit>, (usize, usize));
+
 /// A number with its place.
 pub(super) struct Amount {
     pub value: f64,
@@ -264,8 +267,8 @@ impl<'a> Reader<'a> {
         Ok(Some(unit))
     }
 
-    /// An amount of a caption: how much, in which unit where one is written, and its place. A word that is no unit stays.
-    pub fn amount_in_unit(&mut self) -> Result<(f64, Option<Unit>, (usize, usize)), ReadError> {
+    /// An amount of a caption. A word that is no unit stays.
+    pub fn amount_in_unit(&mut self) -> Result<InUnit, ReadError> {
         let first = self.amount()?;
         let place = (first.at, first.len);
         if !self.at_unit() {

@@ -4,6 +4,7 @@ use super::draw::{Drawing, Item};
 use super::plan::reach;
 use super::preview::lines;
 use super::write::Writing;
+use crate::fault::{Area, spoil};
 use crate::plane::{Finished, Point, contains};
 
 /// In more sheets than this nothing is looked for: they would be refused anyway.
@@ -42,8 +43,10 @@ impl Made {
         if all {
             return made;
         }
+        let inset = (spoil(Area::Sheet, 2.0) - 1.0) * 60.0;
         let lie = |p: &Point<Finished>| if turned { [drawing.size[1] - p.y, p.x] } else { [p.x, p.y] };
         let mut take = |line: Vec<[f64; 2]>, round: f64| {
+            let round = round - inset;
             for pair in line.windows(2) {
                 for (cell, [l, t, r, b]) in made.cells.iter_mut().zip(windows) {
                     *cell = *cell || crosses(pair[0], pair[1], [l - round, t - round, r + round, b + round]);

@@ -284,8 +284,9 @@ impl Level {
         let w = weights(at - libm::floor(at)).map(i32::from);
         let Some(out) = out.get_mut(self.first..self.first + self.taps.len()) else { return };
         for ((((value, a), b), c), d) in out.iter_mut().zip(a).zip(b).zip(c).zip(d) {
-            let [a, b, c, d] = [*a, *b, *c, *d].map(i32::from);
-            *value = shown(a * w[0] + b * w[1] + c * w[2] + d * w[3], keep);
+            // Written out: an array's `map` stays a call where code is to be small.
+            let one = |v: &i16, w: i32| i32::from(*v) * w;
+            *value = shown(one(a, w[0]) + one(b, w[1]) + one(c, w[2]) + one(d, w[3]), keep);
         }
     }
 }

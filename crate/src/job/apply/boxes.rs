@@ -18,7 +18,6 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     match fact {
         Intent::Boxed { .. } => boxed(document, fact),
         Intent::StandsBack { .. } => stands_back(document, fact),
-        Intent::SetCaption { caption } => super::super::caption::set(document, caption),
         _ => Err(Say::new("job.not-a-fact")),
     }
 }

@@ -76,6 +76,8 @@ fn name(about: About) -> &'static str {
         About::OwnLength | About::OwnWidth => "rule-own",
         About::PartName => "part-name",
         About::PartLargest => "part-largest",
+        About::Moisture => "moisture",
+        About::Work => "work",
         About::Bought => "bought",
         About::BoughtAcross => "bought-across",
         About::BoughtThick => "bought-thick",
@@ -137,6 +139,7 @@ fn pad(about: About) -> Pad {
         | About::Resolution
         | About::Weight
         | About::Load
+        | About::Moisture
         | About::Bevel
         | About::MarkNumber => Pad::Number,
         About::Paper
@@ -146,6 +149,7 @@ fn pad(about: About) -> Pad {
         | About::Thing
         | About::Bought
         | About::PartLargest
+        | About::Work
         | About::RuleLength
         | About::RuleWidth => Pad::Choice,
         About::MarkName
@@ -196,12 +200,15 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
             }
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::BuildPercent | About::Resolution | About::Weight | About::Load | About::Bevel => {
-            match number(text.trim_end_matches(['%', '°'])) {
-                Ok(_) => (text.to_owned(), None),
-                Err(e) => (String::new(), Some(wrong(&e))),
-            }
-        }
+        About::BuildPercent
+        | About::Resolution
+        | About::Weight
+        | About::Load
+        | About::Moisture
+        | About::Bevel => match number(text.trim_end_matches(['%', '°'])) {
+            Ok(_) => (text.to_owned(), None),
+            Err(e) => (String::new(), Some(wrong(&e))),
+        },
         About::MarkNumber => match whole(text) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
@@ -219,6 +226,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::Thing
         | About::Bought
         | About::PartLargest
+        | About::Work
         | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
@@ -349,6 +357,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         }
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
+        About::Work => return super::rules::works(sight),
         About::PartLargest => return super::fits::choices(sight, typing.of),
         About::Bought => return bought::choices(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),

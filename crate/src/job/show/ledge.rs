@@ -399,6 +399,7 @@ fn build_keys(sight: &Sight) -> Vec<Key> {
         Direction::Down => ("round-nearest", Direction::Nearest),
     };
     keys.push(say::key(sight, next.0, Intent::SetUnits { style: u.style, step: u.step, direction: next.1 }));
+    keys.push(say::key(sight, "work", Intent::Ask { about: About::Work }));
     keys.push(say::key(sight, "build-scale", Intent::Ask { about: About::BuildScale }));
     keys.push(say::key(sight, "build-percent", Intent::Ask { about: About::BuildPercent }));
     if sight.document.build != Build::None {
