@@ -9,6 +9,9 @@ use serde::{Deserialize, Deserializer, Serialize, de};
 #[cfg(test)]
 use ts_rs::TS;
 
+/// A mark's finished size as it stood: the mark's id, mm, and as it was written.
+pub type Size = (u32, f64, String);
+
 /// A length as a person gives it (read in the job's unit), or in mm.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]

@@ -10,7 +10,7 @@ pub use super::choices::{
 use super::document::{
     About as ThingChoice, Caption, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
 };
-pub use super::given::{Bounds, KnownLens, Length, NewView};
+pub use super::given::{Bounds, KnownLens, Length, NewView, Size};
 use super::given::{by_mouse, one, yes};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
@@ -26,9 +26,6 @@ use ts_rs::TS;
 
 /// A place in picture px, `[x, y]`.
 pub type At = Point<Picture>;
-
-/// A mark's finished size as it stood: the mark's id, mm, and as it was written.
-pub type Size = (u32, f64, String);
 
 /// One thing asked for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

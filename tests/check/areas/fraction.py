@@ -1,5 +1,6 @@
 """Reading and writing lengths, against Python's fractions and Unicode's table of fraction characters."""
 
+import math
 from fractions import Fraction as F
 
 from core import Job, Refused
@@ -99,9 +100,63 @@ def refusals(core):
     yield same("nothing and blanks get the same words", "common practice, no source", 1, len(same_word))
 
 
+# Captions: height, width, depth in mm.
+CAPTIONS = [
+    ("72 H x 32 W x 12 D", "inches", (72, 32, 12)),
+    ('72" H \u00d7 32" W by 12" D', "millimetres", (72, 32, 12)),
+    ("12 deep, 32 wide, 72 tall", "inches", (72, 32, 12)),
+    ("6' 1 1/2\" H, 2' 8\" W, 12 D", "inches", (F(147, 2), 32, 12)),
+    ("H 29-1/2 W 36 1/4", "inches", (F(59, 2), F(145, 4), None)),
+    ("6 ft tall", "millimetres", (72, None, None)),
+    ("H 182,88 x B 81,28 x T 30,48 cm", "inches", (72, 32, 12)),
+    ("1828.8 hoch, 812.8 breit, 304.8 tief", "millimetres", (72, 32, 12)),
+]
+# What could be read in two ways, or not at all.
+NO_CAPTION = ["72 x 32 x 12", "72 H x 32 H", "72 in H x 80 cm W x 12 D", "72 H x -32 W", "tall", "0 H", "72 Z"]
+
+
+def kept(core, text, style):
+    """What is offered in place of digits after a caption was typed: {extent: mm}; or the Refused."""
+    job = Job()
+    job.picture()
+    job.units(style, "1/16 in" if style == "inches" else "1 mm")
+    job.add("ask", about="caption")
+    job.add("entry", text=text)
+    job.add("accept", way="whole")
+    mark = job.place([(100, 100), (100, 1100)])
+    job.add("select", mark=mark)
+    job.add("ask", about="length")
+    answers = core.answers(job.intents)
+    refused = next((a for a in answers if isinstance(a, Refused)), None)
+    return refused or {c["id"]: c["intent"] for c in answers[-1].told["entry"]["choices"]}, job, mark
+
+
+def captions(core):
+    """Sizes of a caption, read and offered."""
+    pairs = []
+    for text, style, sizes in CAPTIONS:
+        told, _, _ = kept(core, text, style)
+        for name, size in zip(("height", "width", "depth"), sizes):
+            got = told.get(f"caption-{name}") if isinstance(told, dict) else {"length": {"mm": str(told)}}
+            want = "none" if size is None else float(size * INCH)
+            pairs.append((f"{text}: {name}", want, "none" if got is None else got["length"]["mm"]))
+    yield all_of("reads captions, in English and German, mm", "Python fractions; 1 in = 25.4 mm (1959)", pairs, 1e-9)
+    bad = [(text, True, isinstance(kept(core, text, "inches")[0], Refused)) for text in NO_CAPTION]
+    yield all_of("refuses captions that could mean two things", "by hand", bad)
+    told, job, mark = kept(core, "72 H", "inches")
+    job.intents.append(told["caption-height"])
+    scene = core.play(job.intents)
+    yield near("a caption's size, taken as a true length, mm", "1 in = 25.4 mm (1959)", 72 * 25.4, scene.real(mark).value, 1e-6)
+    across = job.place([(100, 100), (100, 600)])
+    half = core.play(job.intents).real(across).half
+    ends = 1.96 * 1.8288 * 0.5 * math.sqrt(2) * math.hypot(1, 0.5)
+    yield near("its ± is 1/4 in: of a mark half as long, every end put to 0.5 px, mm", "trade practice, no source; GUM 5.1.2 by Python", math.hypot(6.35 / 2, ends), half, 0.02)
+
+
 def rows(core, trials=2_000):
     """Every row of this area."""
     yield from reading(core)
+    yield from captions(core)
     yield from sweeps(core)
     yield from writing(core)
     yield from refusals(core)

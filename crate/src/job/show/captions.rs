@@ -2,6 +2,7 @@
 
 use super::notes::{hush, note};
 use super::{Sight, say};
+use crate::job::apply::usual_pm;
 use crate::job::caption::NAMES;
 use crate::job::document::Mark;
 use crate::job::hand::Typing;
@@ -51,7 +52,8 @@ pub fn note_of(sight: &Sight) -> Option<Note> {
     let caption = sight.document.caption.as_ref()?;
     let say = Say::new(if caption.whole { "note.caption-whole" } else { "note.caption-body" });
     let id = "caption".to_owned();
-    let text = sight.say(&say.text("sizes", told(sight, &caption.sizes)));
+    let pm = sight.plus_minus(usual_pm(0.0, How::Caption)).with_unit();
+    let text = sight.say(&say.text("sizes", told(sight, &caption.sizes)).text("pm", pm));
     let not = say::key(sight, "caption-not", Intent::SetCaption { caption: None });
     Some(note(id.clone(), Tone::Say, text, vec![not, hush(sight, &id)]))
 }
