@@ -19,6 +19,9 @@ export function el(tag, className = '', attributes = {}, ...children) {
   return node;
 }
 
+/** A touch that came meanwhile goes first: long work is done in pieces. @returns {Promise<void>} */
+export const breath = () => new Promise((done) => { setTimeout(done); });
+
 /**
  * The element with this id; the page is broken without it.
  * @param {string} id
@@ -131,7 +134,7 @@ const lists = new WeakMap();
 /** Counts how often all lists were to be made anew. */
 let making = 0;
 
-const SVG = 'http://www.w3.org/2000/svg';
+export const SVG = 'http://www.w3.org/2000/svg';
 
 /** Lines of the page's own small drawings, on a 24 by 24 square. */
 const DRAWINGS = {

@@ -48,13 +48,14 @@ export function mergeList(before, change) {
 export function applyChange(before, change) {
   if (!('revision' in change)) return change;
   if (!before) throw new Error('a change came before any scene');
-  const { revision: _revision, marks, rows, views, ...rest } = change;
+  const { revision: _revision, marks, rows, views, parts, ...rest } = change;
   return {
     ...before,
     ...rest,
     marks: mergeList(before.marks, marks),
     rows: mergeList(before.rows, rows),
     views: mergeList(before.views, views),
+    parts: mergeList(before.parts, parts),
   };
 }
 

@@ -146,8 +146,9 @@ export class Files {
 
   /** A page of a PDF; no picture when none was wanted after all. What reads it is fetched when it is first needed. @param {File} file */
   async pageOf(file) {
-    const { pageOf } = await import('./pages.js');
-    return pageOf(file, file.name || word('page.pasted'), () => show(this.busy, false));
+    const [{ pageOf }] = await Promise.all([import('./pages.js'), this.shop.ready]);
+    const { door } = this.shop;
+    return pageOf(file, file.name || word('page.pasted'), (...size) => door.at.fineness(...size), () => show(this.busy, false));
   }
 
   /** @param {File} file */

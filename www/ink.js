@@ -85,8 +85,8 @@ function drawViews(ctx, scene, eye, look, labels) {
       box.closePath();
       stroke(ctx, box, look.ground, 1.6 + HALO);
       stroke(ctx, box, look.ink, view.selected ? 2.4 : 1.4, [3, 5]);
-      const [x, y] = view.corners[3] ?? view.corners[0];
-      labels.put(ctx, [[view.name, 17, 400]], x * eye.zoom + eye.x + 8, y * eye.zoom + eye.y - 12, look);
+      const [x, y] = [view.label_at[0] * eye.zoom + eye.x + 8, view.label_at[1] * eye.zoom + eye.y - 12];
+      labels.put(ctx, [[view.name, 17, 400]], x, labels.free(x, y).y, look);
     }
     if (view.rectangle) {
       const sheet = new Path2D();
@@ -132,13 +132,14 @@ export function drawLive(ctx, scene, eye, look, labels) {
   const marks = shown(scene).filter(isLive);
   drawMarks(ctx, marks, eye, look, labels);
   drawReckoned(ctx, scene, eye, look, labels);
-  drawPending(ctx, scene, eye, look);
+  drawPending(ctx, scene, eye, look, labels);
 }
 
 /** @param {Ctx} ctx @param {readonly MarkShown[]} marks @param {Eye} eye @param {Look} look @param {Labels} labels */
 function drawMarks(ctx, marks, eye, look, labels) {
   drawThin(ctx, marks, eye, look);
   drawLines(ctx, marks, eye, look);
+  labels.uncover(ctx);
   for (const mark of marks) if (isHeld(mark)) drawHeld(ctx, mark, eye, look);
   drawHandles(ctx, marks, eye, look);
   for (const mark of marks) labels.name(ctx, mark, eye, look);
@@ -270,8 +271,8 @@ function drawReckoned(ctx, scene, eye, look, labels) {
   labels.flush(ctx, look);
 }
 
-/** @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look */
-function drawPending(ctx, scene, eye, look) {
+/** @param {Ctx} ctx @param {Scene} scene @param {Eye} eye @param {Look} look @param {Labels} labels */
+function drawPending(ctx, scene, eye, look, labels) {
   if (scene.pending.length + scene.pending_paths.length === 0) return;
   const crosses = new Path2D();
   for (const at of scene.pending) cross(crosses, at, eye, 11);
@@ -281,6 +282,11 @@ function drawPending(ctx, scene, eye, look) {
   stroke(ctx, line, look.ink, 1.2, [3, 5]);
   stroke(ctx, crosses, look.ground, 2.6 + 2 * HALO);
   stroke(ctx, crosses, look.ink, 2.6);
+  scene.pending_names.forEach((name, i) => {
+    const [x, y] = [scene.pending[i][0] * eye.zoom + eye.x + 14, scene.pending[i][1] * eye.zoom + eye.y - 16];
+    labels.put(ctx, [[name, 20, 600]], x, labels.free(x, y).y, look);
+  });
+  labels.flush(ctx, look);
 }
 
 /**

@@ -1,5 +1,8 @@
 // Keys of a real keyboard: everything that a finger can do on the board.
 
+import { byId, drawing, el, show } from './dom.js';
+import { spoken, word } from './words.js';
+
 /** @typedef {import('./types/scene').Key} Key */
 
 /** @type {Record<string, [number, number]>} */
@@ -50,19 +53,36 @@ export class Keyboard {
       parts.touch.space = false;
     });
     const { ink } = parts.board;
-    ink.addEventListener('focus', () => this.sight(!parts.board.byHand));
-    ink.addEventListener('blur', () => this.sight(false));
+    this.panKeys();
+    window.addEventListener('focusin', ({ target }) => {
+      const beside = target instanceof Element && target.closest('#zoom, #pan') !== null && target.matches(':focus-visible');
+      this.sight(!parts.board.byHand && (target === ink || beside));
+    });
     ink.addEventListener('pointerdown', () => {
       this.spaceIsTap = false;
       this.sight(false);
     });
   }
 
-  /** Shows or hides the cross in the middle of the board. @param {boolean} on */
+  /** Keys that move the picture under the cross, for those who have no more than a key that goes on and one that presses. */
+  panKeys() {
+    const { board } = this.parts;
+    for (const way of /** @type {const} */ (['up', 'left', 'down', 'right'])) {
+      const button = el('button', `nudge nudge-${way}`, { type: 'button', 'data-key': `pan-${way}` }, drawing(way));
+      const [dx, dy] = ARROWS[`Arrow${way[0].toUpperCase()}${way.slice(1)}`];
+      button.addEventListener('click', () => board.pan(-dx * PAN, -dy * PAN));
+      spoken(() => button.setAttribute('aria-label', word(`page.nudge-${way}`)));
+      byId('pan').append(button);
+    }
+    spoken(() => byId('pan').setAttribute('aria-label', word('page.pan')));
+  }
+
+  /** Shows or hides the cross in the middle of the board, and the keys that move the picture under it. @param {boolean} on */
   sight(on) {
     const { board } = this.parts;
     if (board.sight === on) return;
     board.sight = on;
+    show(byId('pan'), on && this.parts.door.scene?.picture != null);
     board.ink.classList.toggle('by-keys', on);
     board.ask(false, true);
   }
@@ -151,4 +171,17 @@ export class Keyboard {
     this.sight(true);
     this.parts.touch.tapMiddle();
   }
+}
+
+/** The system's own keyboard lies over the page on some tablets: what is written must stand above it. */
+export function dodgeKeyboard() {
+  const view = window.visualViewport;
+  if (!view) return;
+  const page = byId('page');
+  const dodge = () => {
+    const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
+    page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
+  };
+  // Some tablets move what is seen over the page rather than make it smaller.
+  for (const what of ['resize', 'scroll']) view.addEventListener(what, dodge);
 }

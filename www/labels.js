@@ -42,13 +42,23 @@ export class Labels {
     this.runs = new Map();
     /** @type {Path2D} */
     this.grounds = new Path2D();
+    /** The grounds that are set already: left, top, width, height. @type {[number, number, number, number][]} */
+    this.set = [];
+    /** Those on the canvas below. @type {readonly [number, number, number, number][]} */
+    this.below = [];
   }
 
   /** The same places taken, for labels on another canvas. */
   copy() {
     const other = new Labels();
     for (const [column, places] of this.taken) other.taken.set(column, [...places]);
+    other.below = this.set;
     return other;
+  }
+
+  /** No line of this canvas runs over what is set on the one below. @param {Ctx} ctx */
+  uncover(ctx) {
+    for (const ground of this.below) ctx.clearRect(...ground);
   }
 
   /**
@@ -100,7 +110,10 @@ export class Labels {
       tall = Math.max(tall, size);
       right = this.runsOf(ctx, text, size, `${weight} ${size}px ${look.font}`, weight, right, y, look);
     });
-    this.grounds.rect(x - 4, y - tall * 0.62, right - x + 8, tall * 1.24);
+    /** @type {[number, number, number, number]} */
+    const ground = [x - 4, y - tall * 0.62, right - x + 8, tall * 1.24];
+    this.grounds.rect(...ground);
+    this.set.push(ground);
   }
 
   /**

@@ -39,11 +39,21 @@ export function keepLanguage(code) {
   }
 }
 
-/** A language's words file, as it is. @param {string} code @returns {Promise<string>} */
-export async function wordsOf(code) {
-  const response = await fetch(`./words/${code}.json`);
-  if (!response.ok) throw new Error(`the words of ${code}: ${response.status}`);
-  return response.text();
+/** What has been asked for, by language. @type {Map<string, Promise<string>>} */
+const asked = new Map();
+
+/** A language's words file, as it is; fetched once. @param {string} code @returns {Promise<string>} */
+export function wordsOf(code) {
+  const before = asked.get(code);
+  if (before) return before;
+  const words = fetch(`./words/${code}.json`).then((response) => {
+    if (!response.ok) throw new Error(`the words of ${code}: ${response.status}`);
+    return response.text();
+  });
+  asked.set(code, words);
+  // The next time it may come.
+  words.catch(() => asked.delete(code));
+  return words;
 }
 
 /**

@@ -31,6 +31,7 @@ export class Ledge {
     this.refused = byId('refused');
     this.keys = byId('ledge-keys');
     this.nudges = byId('nudges');
+    this.first = '';
     for (const [name, dx, dy, key] of NUDGES) {
       const button = el('button', `nudge nudge-${name}`, { type: 'button' }, drawing(name));
       spoken(() => button.setAttribute('aria-label', word(key)));
@@ -48,6 +49,10 @@ export class Ledge {
     show(this.aside, scene.aside !== '');
     show(this.nudges, scene.hand != null);
     keepList(this.keys, keys, (key) => key.id, () => makeKey(this.hands.press), fillKey);
+    // Where the keys go on to the side, others are shown from their beginning.
+    const first = keys[0]?.id ?? '';
+    if (first !== this.first) this.keys.scrollLeft = 0;
+    this.first = first;
   }
 
   /** Says why something wasn't done; nothing takes it back. @param {string} text */

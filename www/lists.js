@@ -47,6 +47,8 @@ export class Lists {
     spoken(() => say(stop, word('page.stop')));
     stop.addEventListener('click', () => this.stop());
     shop.press.onstep = (done, of) => this.tell(done, of);
+    /** What a piece of a line leads to. @type {WeakMap<HTMLElement, import('./types/scene').Intent>} */
+    this.leads = new WeakMap();
   }
 
   /** What is being made now, if anything. */
@@ -79,9 +81,9 @@ export class Lists {
     const plan = lists !== null && !this.boards?.open;
     this.board.set(this.plan, plan);
     if (!lists) return;
-    keepList(this.list, lists.parts, (part) => String(part.mark), () => this.makePart(), (node, part) => this.fillPart(node, part));
+    keepList(this.list, scene.parts, (part) => String(part.id), () => this.makePart(), (node, part) => this.fillPart(node, part));
     keepList(this.more, lists.more, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
-    this.fillLines(this.below, lists.below);
+    this.fillLines(this.below, lists.below.map((line) => [line]));
     keepList(this.sections, lists.sections, (section) => section.id, () => this.makeSection(), (node, section) => this.fillSection(node, section));
     const printers = opens ? knownPrinters() : [];
     // The desk hears of them after this scene is shown, which is being shown now.
@@ -100,7 +102,7 @@ export class Lists {
   /** @param {HTMLElement} node @param {PartShown} part */
   fillPart(node, part) {
     const at = (/** @type {string} */ name) => /** @type {HTMLElement} */ (node.querySelector(`.part-${name}`));
-    node.dataset.part = String(part.mark);
+    node.dataset.part = String(part.id);
     say(at('letter'), part.letter);
     say(at('name'), part.name);
     say(at('size'), part.size);
@@ -119,14 +121,32 @@ export class Lists {
     const at = (/** @type {string} */ name) => /** @type {HTMLElement} */ (node.querySelector(name));
     node.dataset.section = section.id;
     say(at('.section-title'), section.title);
-    this.fillLines(at('.section-lines'), section.lines);
+    this.fillLines(at('.section-lines'), section.lines.map((line) => [line]));
     keepList(at('.part-keys'), section.keys, (key) => key.id, () => makeKey((key) => this.shop.hands.press(key)), fillKey);
   }
 
-  /** A paragraph for each line. @param {HTMLElement} node @param {string[]} lines */
+  /**
+   * A paragraph for each line; a touch on a piece of it leads to where its figures come from.
+   * @param {HTMLElement} node @param {import('./types/scene').Traced[][]} lines
+   */
   fillLines(node, lines) {
-    const all = lines.map((text, i) => ({ id: String(i), text }));
-    keepList(node, all, (line) => line.id, () => el('p'), (p, line) => say(p, line.text));
+    keepList(node, [...lines.entries()], ([i]) => String(i), () => el('p'), (p, [, pieces]) => {
+      keepList(p, [...pieces.entries()], ([i, { leads }]) => `${i} ${leads !== null}`, ([, { leads }]) => this.makePiece(leads !== null), (piece, [, { text, leads }]) => {
+        say(piece, text);
+        if (leads) this.leads.set(piece, leads);
+      });
+    });
+  }
+
+  /** @param {boolean} leads */
+  makePiece(leads) {
+    if (!leads) return el('span');
+    const piece = el('button', 'traced', { type: 'button' });
+    piece.addEventListener('click', () => {
+      const intent = this.leads.get(piece);
+      if (intent) this.shop.hands.send(intent);
+    });
+    return piece;
   }
 
   /** The day, as it is written here. */
@@ -270,12 +290,21 @@ export class Lists {
     return this.shop.door.read((desk) => desk.tell(sentence)) ?? '';
   }
 
-  /** The luminance of part of a picture. @param {Window} window @returns {Promise<Uint8Array>} */
+  /** The luminance of part of a picture, or its own file where that is a JPEG shown as it lies. @param {Window} window @returns {Promise<Uint8Array>} */
   async pixels({ picture, x, y, width, height }) {
+    const from = await this.picture(picture);
+    if (width > 0) return from.luminance(x, y, width, height);
+    const { format, orientation } = from.header;
+    const fits = format === 'jpeg' && orientation === 1;
+    return fits ? new Uint8Array(await from.blob.arrayBuffer()) : new Uint8Array();
+  }
+
+  /** @param {number} picture @returns {Promise<import('./picture.js').Picture>} */
+  async picture(picture) {
     const shown = this.shop.door.scene?.pictures.find((one) => one.id === picture);
     if (!shown) throw new Error('a picture that is not in the job');
     const { open } = this.shop.files;
-    if (open?.digest === shown.digest) return open.picture.luminance(x, y, width, height);
+    if (open?.digest === shown.digest) return open.picture;
     let other = this.opened.get(shown.digest);
     if (!other) {
       other = this.shop.files.bytesOf(shown.digest).then((blob) => {
@@ -284,7 +313,7 @@ export class Lists {
       });
       this.opened.set(shown.digest, other);
     }
-    return (await other).luminance(x, y, width, height);
+    return other;
   }
 
   async letGo() {

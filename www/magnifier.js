@@ -65,7 +65,7 @@ export class Magnifier {
       return;
     }
     say(this.what, hand.what);
-    say(this.good, hand.holding ? `${hand.holding}, ${hand.good}` : hand.good);
+    say(this.good, [hand.holding, hand.good].filter(Boolean).join(', '));
     if (came || this.glass.width === 0) this.measure();
     this.place(hand);
     const { width, height } = this.glass;

@@ -1,12 +1,13 @@
 // Puts the page together: what the core's scene changes is drawn, what a person does is sent to the core.
 
+import { watchArrivals } from './arrivals.js';
 import { Board } from './board.js';
-import { byId, drawing, keepList, remakeLists, say, show } from './dom.js';
+import { breath, byId, drawing, keepList, remakeLists, say, show } from './dom.js';
 import { Door } from './door.js';
 import { Files } from './files.js';
 import { Jobs } from './jobs.js';
 import { Keeper } from './keeper.js';
-import { Keyboard } from './keyboard.js';
+import { Keyboard, dodgeKeyboard } from './keyboard.js';
 import { Keypad } from './keypad.js';
 import { fillKey, makeKey, watchGuards } from './keys.js';
 import { LANGUAGES, keepLanguage, languageHere, languageKeys, wordsOf } from './language.js';
@@ -115,9 +116,10 @@ class Page {
     this.print = watchPrinting(() => this.door.scene);
     this.keypad.closed = () => this.board.takeFocus();
     this.actions();
-    this.dodgeKeyboard();
+    dodgeKeyboard();
     this.zoomKeys();
     this.first();
+    watchArrivals(this);
   }
 
   /** Loads the core and opens the last job. */
@@ -129,6 +131,7 @@ class Page {
       throw error;
     }
     try {
+      await breath();
       await this.jobs.openLast();
     } catch (error) {
       console.error(error);
@@ -164,6 +167,8 @@ class Page {
     actions.set('propeller-pattern', () => this.make('pdf', 'propeller'));
     for (const make of ['stick', 'grid', 'offsets', 'sector', 'cutting-list']) actions.set(make, () => this.make('pdf', make));
     actions.set('example', () => void this.files.examples());
+    actions.set('help', () => this.help());
+    actions.set('help-first', () => this.help('take'));
     actions.set('keep-again', () => {
       this.toldFailed = false;
       void this.files.keepWaiting();
@@ -173,6 +178,14 @@ class Page {
       Promise.all([import('./aloud.js'), dressed('aloud.css')]).then(([{ readAloud }]) => readAloud(() => this.door.scene?.rows ?? [])).catch((error) => console.error(error));
     });
     actions.set('new-job', () => void this.jobs.begin([]));
+  }
+
+  /** Pages to read; fetched when they are first opened. @param {string} [page] which of them */
+  help(page) {
+    import('./help.js').then(({ openHelp }) => openHelp(page)).catch((error) => {
+      console.error(error);
+      this.ledge.refuse(word('page.help-failed'));
+    });
   }
 
   /** Patterns and lists come last: what makes them is fetched when it is first needed. @returns {Promise<import('./lists.js').Lists>} */
@@ -233,29 +246,19 @@ class Page {
     const tall = window.matchMedia('(max-aspect-ratio: 1/1), (max-width: 899px) and (min-height: 560px)');
     const settle = () => {
       byId(tall.matches ? 'handle-row' : 'floor').append(byId('zoom'));
-      this.board.left = tall.matches ? 0 : 50;
+      this.board.left = tall.matches ? 0 : 66;
     };
     tall.addEventListener('change', settle);
     settle();
   }
 
-  /** The system's own keyboard lies over the page on some tablets: what is written must stand above it. */
-  dodgeKeyboard() {
-    const view = window.visualViewport;
-    if (!view) return;
-    const page = byId('page');
-    view.addEventListener('resize', () => {
-      const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
-      page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
-    });
-  }
-
   /** The empty board, which needs no core yet. */
   first() {
-    const fresh = makeKey((key) => this.pressKey(key));
-    byId('new-job').append(fresh);
-    const aloud = makeKey((key) => this.pressKey(key));
-    byId('aloud-key').append(aloud);
+    const [fresh, aloud, ...helps] = ['new-job', 'aloud-key', 'help-key', 'first-help'].map((place) => {
+      const key = makeKey((one) => this.pressKey(one));
+      byId(place).append(key);
+      return key;
+    });
     const about = makeKey(() => void import('./about.js').then((one) => one.about()).catch((error) => console.error(error)));
     byId('about-key').append(about);
     spoken(() => {
@@ -273,6 +276,8 @@ class Page {
       fillKey(fresh, pageKey('new-job'));
       fillKey(about, pageKey('about', 'plain', word('page.about')));
       fillKey(aloud, pageKey('read-aloud', 'plain', word('page.aloud')));
+      fillKey(helps[0], pageKey('help', 'plain', word('page.help')));
+      fillKey(helps[1], pageKey('help-first', 'plain', word('page.help-first')));
     });
     for (const place of ['first-languages', 'languages']) {
       languageKeys(byId(place), (code) => void this.chooseLanguage(code));
@@ -345,6 +350,7 @@ class Page {
     show(byId('aloud-key'), scene.table === 'sizes' && scene.rows.some((row) => row.finished ?? row.real));
     // At every step, so that nothing in hand has to be left for it; the empty board has these keys itself.
     show(byId('languages'), !empty);
+    show(byId('help-key'), !empty);
     void this.files?.follow(scene);
     // What is sought becomes facts, which are for the window that has the job in hand.
     if (!this.door.closed) this.seeker?.follow(scene);
@@ -481,8 +487,11 @@ async function boot() {
   ]);
   takeWords(words, code);
   watchGuards();
+  await breath();
   page = new Page(words, store, why);
-  stayOffline(page);
+  const made = page;
+  // Keeping all files would take the network's room from the core.
+  page.ready.catch(() => {}).then(() => stayOffline(made));
   return page;
 }
 

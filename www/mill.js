@@ -53,6 +53,8 @@ const tiles = new Map();
 let readable = true;
 /** Settles when there is something to show. @type {Promise<unknown>} */
 let opening = Promise.resolve();
+/** Settles when the core has all luminance. @type {Promise<void>} */
+let reading = Promise.resolve();
 /** Settles when all is cut. @type {Promise<void>} */
 let cutting = Promise.resolve();
 
@@ -184,6 +186,15 @@ function lay(brush, from, { x, y, width, height, columns, rows }) {
   brush.restore();
 }
 
+/**
+ * Gives a canvas a tile's size. One that is given its size again is blank, so only the tiles at the right and bottom edges do.
+ * @param {OffscreenCanvas} canvas @param {ReturnType<typeof coverOf>} cover
+ */
+function fit(canvas, { columns, rows }) {
+  if (canvas.width !== columns) canvas.width = columns;
+  if (canvas.height !== rows) canvas.height = rows;
+}
+
 /** Cuts the picture up, tile by tile, and lets the decoded one go. */
 class Cutter {
   /** @param {ImageBitmap} from @param {MillPixels} to */
@@ -198,6 +209,18 @@ class Cutter {
     this.reduced = reducedCanvas(reduction(LEVEL_PIXELS));
     /** A canvas for each level: the smaller levels are made from the larger ones' tiles, half by half. */
     this.easels = Array.from({ length: this.top + 1 }, () => canvasOf(SIDE, SIDE));
+  }
+
+  /** Luminance first, for all of it: edges are asked for before tiles are. Encoding a tile takes several times as long as reading it. */
+  async readAll() {
+    const { canvas, brush } = this.easels[0];
+    for (let y = 0; y < size.height; y += SIDE) {
+      for (let x = 0; x < size.width; x += SIDE) {
+        this.read(brush, this.lay(canvas, brush, coverOf(0, x / SIDE, y / SIDE)));
+      }
+      // The page's asks in between.
+      await later();
+    }
   }
 
   /** @returns {Promise<ImageBitmap>} the reduced picture as it is to stay */
@@ -228,20 +251,26 @@ class Cutter {
     const cover = coverOf(level, column, row);
     if (cover.width <= 0 || cover.height <= 0) return;
     const { canvas, brush } = this.easels[level];
-    // A canvas given its size again is blank, so only the tiles at the right and bottom edges do.
-    if (canvas.width !== cover.columns) canvas.width = cover.columns;
-    if (canvas.height !== cover.rows) canvas.height = cover.rows;
-    if (level === 0) this.read(brush, cover);
-    else await this.halve(level, column, row);
+    if (level === 0) this.lay(canvas, brush, cover);
+    else {
+      fit(canvas, cover);
+      await this.halve(level, column, row);
+    }
     // Waiting also lets the page's asks in between.
     if (!readable) await later();
     else tiles.set(`${level}/${column}/${row}`, await canvas.convertToBlob(KEPT_AS));
     if (level === 0) self.postMessage({ cut: ++this.done, of: this.of });
   }
 
+  /** @param {OffscreenCanvas} canvas @param {OffscreenCanvasRenderingContext2D} brush @param {ReturnType<typeof coverOf>} cover */
+  lay(canvas, brush, cover) {
+    fit(canvas, cover);
+    lay(brush, this.from, cover);
+    return cover;
+  }
+
   /** @param {OffscreenCanvasRenderingContext2D} brush @param {ReturnType<typeof coverOf>} cover */
   read(brush, cover) {
-    lay(brush, this.from, cover);
     const { data } = brush.getImageData(0, 0, cover.columns, cover.rows);
     this.to.set_tile(cover.x, cover.y, cover.columns, cover.rows, new Uint8Array(data.buffer));
     letGo(data.buffer);
@@ -285,15 +314,19 @@ async function open(blob, name) {
   whole = from;
   size = { width, height };
   const level = reduce(from);
-  cutting = later().then(() => cutUp(door, from, name));
+  const cutter = later().then(() => {
+    pixels = new door.Mill(size.width, size.height, name);
+    return new Cutter(from, pixels);
+  });
+  reading = cutter.then((one) => one.readAll());
+  cutting = reading.then(() => cutUp(cutter, from));
   cutting.catch(stop);
   return { header, ...size, level, scale: reduction(LEVEL_PIXELS), levels: levelsOf(), flags };
 }
 
-/** @param {MillCore} door @param {ImageBitmap} from @param {string} name */
-async function cutUp(door, from, name) {
-  pixels = new door.Mill(size.width, size.height, name);
-  const level = await new Cutter(from, pixels).run();
+/** @param {Promise<Cutter>} cutter @param {ImageBitmap} from */
+async function cutUp(cutter, from) {
+  const level = await (await cutter).run();
   // Where reading back is disturbed an encoded tile would be as well: then the decoded picture has to stay.
   if (readable) {
     whole = null;
@@ -332,6 +365,8 @@ async function seek(from, ask) {
 
 /** A window of the picture in colour, from its tiles. @param {Uint32Array} window @returns {Promise<Uint8Array>} */
 async function colour([x, y, width, height]) {
+  // The same colours every time: a tile that isn't cut yet hasn't been encoded.
+  await cutting;
   const { brush } = canvasOf(width, height);
   for (let row = Math.floor(y / SIDE); row * SIDE < y + height; row++) {
     for (let column = Math.floor(x / SIDE); column * SIDE < x + width; column++) {
@@ -353,11 +388,11 @@ async function answer(ask) {
       return tile(ask.level, ask.column, ask.row);
     case 'luminance':
       await opening;
-      await cutting;
+      await reading;
       return pixels?.window(ask.x, ask.y, ask.width, ask.height);
     case 'seek':
       await opening;
-      await cutting;
+      await reading;
       return pixels && seek(pixels, ask.ask);
   }
 }

@@ -15,8 +15,11 @@ let instances = 0;
 export async function freshCore(kind) {
   const address = instances === 0 ? `./core/${kind}.js` : `./core/${kind}.js#${instances}`;
   instances += 1;
+  // Both are asked for at once: neither is of use without the other.
+  const bytes = fetch(new URL(`./core/${kind}_bg.wasm`, import.meta.url));
+  bytes.catch(() => {});
   const core = /** @type {Core} */ (await import(address));
-  await core.default();
+  await core.default({ module_or_path: bytes });
   return core;
 }
 

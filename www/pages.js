@@ -14,15 +14,17 @@ const MANY = 25;
 
 /**
  * A page of this PDF, as a picture; none when none was wanted after all. Rejects with Refused when it can't be read.
- * @param {Blob} file @param {string} name @param {() => void} opened told when the file has been read
+ * @param {Blob} file @param {string} name
+ * @param {(across: number, down: number) => number} fineness pixels to the metre for a page of so many points
+ * @param {() => void} opened told when the file has been read
  * @returns {Promise<{ picture: File | null, lettersMissing: boolean }>}
  */
-export async function pageOf(file, name, opened) {
+export async function pageOf(file, name, fineness, opened) {
   const [pdf] = await Promise.all([Pdf.open(file, name), dressed('pages.css')]);
   try {
     opened();
     const number = pdf.count === 1 ? 1 : await new Chooser(pdf, name).chosen;
-    const blob = number === null ? null : await drawn(pdf, number, name);
+    const blob = number === null ? null : await drawn(pdf, number, name, fineness);
     if (number === null || !blob) return { picture: null, lettersMissing: false };
     const called = pdf.count === 1 ? name : word('page.pdf-page-name', { name, page: number });
     return { picture: new File([blob], called, { type: 'image/png' }), lettersMissing: pdf.lettersMissing };
@@ -31,8 +33,8 @@ export async function pageOf(file, name, opened) {
   }
 }
 
-/** Draws a page and tells how far it is; null when it was stopped. @param {Pdf} pdf @param {number} number @param {string} name */
-async function drawn(pdf, number, name) {
+/** Draws a page and tells how far it is; null when it was stopped. @param {Pdf} pdf @param {number} number @param {string} name @param {(across: number, down: number) => number} fineness */
+async function drawn(pdf, number, name, fineness) {
   const stopping = new AbortController();
   const words = el('p');
   const stop = el('button', 'key', { type: 'button', 'data-key': 'stop-page' }, word('page.stop'));
@@ -42,7 +44,7 @@ async function drawn(pdf, number, name) {
   tell(0);
   byId('floor').append(box);
   try {
-    return await pdf.draw(number, tell, stopping.signal);
+    return await pdf.draw(number, fineness, tell, stopping.signal);
   } catch (error) {
     if (stopping.signal.aborted) return null;
     throw error;

@@ -53,7 +53,7 @@ function fill(scene) {
       el('thead', '', {}, el('tr', '', {}, ...head.map((key) => told('th', word(key))))),
       el('tbody', '', {}, ...scene.rows.map(line)),
     ),
-    told('p', word('page.paper-pm')),
+    told('p', word(scene.rows.length > 0 ? 'page.paper-pm' : 'page.no-sizes')),
     ...scene.notes.filter((note) => note.tone !== 'say').map((note) => told('p', note.text, 'paper-caution')),
   );
 }

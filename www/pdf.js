@@ -11,19 +11,6 @@ import { PngWriter } from './png.js';
 /** @typedef {import('./types/pdf').Library} Library */
 /** @typedef {import('./types/pdf').Page} Page */
 
-/** Pixels to the metre of paper: 300 to the inch, as near as a PNG can say it. */
-const USUAL = 11_811;
-/** A small page gets more, up to 600 to the inch, while it stays below so many pixels. */
-const FINEST = 23_622;
-const SMALL = 8_000_000;
-/** The most pixels, and the widest, that a page is drawn with: a giant sheet gets fewer to the inch. */
-const MOST = 48_000_000;
-const WIDEST = 16_000;
-const TALLEST = 40_000;
-/** 72 and 96 to the inch are what programs write that know nothing (crate/src/raster/header/mod.rs): never just these. */
-const MEANINGLESS = [2835, 3780];
-/** Rounded down to these, which miss them. */
-const STEP = 25;
 /** A canvas of more pixels than this some tablets don't make. */
 const BAND = 12_000_000;
 /** So many at once are read back and packed, to give way in between. */
@@ -33,20 +20,6 @@ const POINT = 0.0254 / 72;
 
 /** After what has come in meanwhile. @returns {Promise<void>} */
 const later = () => new Promise((resolve) => setTimeout(resolve));
-
-/**
- * How finely a page is drawn.
- * @param {number} width points of 1/72 in @param {number} height
- * @returns {number} pixels to the metre, a whole number
- */
-export function finenessOf(width, height) {
-  const [across, down] = [width * POINT, height * POINT];
-  const wanted = Math.max(USUAL, Math.min(FINEST, Math.sqrt(SMALL / (across * down))));
-  const most = Math.min(Math.sqrt(MOST / (across * down)), WIDEST / across, TALLEST / down);
-  if (wanted <= most) return Math.floor(wanted);
-  const least = Math.max(STEP, Math.floor(most / STEP) * STEP);
-  return MEANINGLESS.some((one) => Math.abs(one - least) < 5) ? least - STEP : least;
-}
 
 /** A refusal in the page's words. @param {string} key @param {string} name */
 const refusal = (key, name) => new Refused({ key, args: [['name', { text: name }]] });
@@ -180,14 +153,16 @@ export class Pdf {
 
   /**
    * Draws a page as a PNG that says how large it is on paper.
-   * @param {number} number from 1 @param {(share: number) => void} tell how much is drawn, 0 to 1
+   * @param {number} number from 1
+   * @param {(across: number, down: number) => number} fineness pixels to the metre, of points
+   * @param {(share: number) => void} tell how much is drawn, 0 to 1
    * @param {AbortSignal} signal
    * @returns {Promise<Blob>}
    */
-  async draw(number, tell, signal) {
+  async draw(number, fineness, tell, signal) {
     const page = await this.page(number);
     const { width, height } = page.getViewport({ scale: 1 });
-    const perMetre = finenessOf(width, height);
+    const perMetre = fineness(width, height);
     const scale = perMetre * POINT;
     const [across, down] = [Math.max(1, Math.round(width * scale)), Math.max(1, Math.round(height * scale))];
     const png = new PngWriter(across, down, perMetre);

@@ -118,7 +118,7 @@ export class Picture {
   }
 
   /**
-   * Luminance as the core has it, row by row; waits until the whole picture is cut.
+   * Luminance as the core has it, row by row; waits until all of it is read.
    * @param {number} x @param {number} y @param {number} width @param {number} height
    * @returns {Promise<Uint8Array>}
    */
@@ -127,7 +127,7 @@ export class Picture {
   }
 
   /**
-   * Asks the pixels; waits until the whole picture is cut. Rejects with Refused when there is nothing to be found.
+   * Asks the pixels; waits until all of it is read. Rejects with Refused when there is nothing to be found.
    * @param {import('./types/scene').Ask} ask @returns {Promise<import('./types/scene').Found>}
    */
   seek(ask) {

@@ -21,7 +21,9 @@ const GAP = 26;
 /** Room for what is written under it, CSS px. */
 const LABEL = 30;
 /** Room for the keys that shift the sheets, CSS px. */
-const KEYS = 76;
+const KEYS = 92;
+/** How wide that is at most and, where several stand side by side, at least, CSS px. */
+const WIDE = [80, 130];
 /** How large a sheet's number stands on it, CSS px. */
 const NUMBER = 22;
 /** How far one touch shifts the sheets, mm. */
@@ -104,7 +106,7 @@ export class PlanBoard {
       const chosen = one.whole !== null && one.whole === this.chosen && joined.length > 1;
       brush.font = `${chosen ? 600 : 400} 18px ${style.fontFamily}`;
       brush.textBaseline = 'top';
-      brush.fillText(one.label, left, top + one.size[1] * zoom + 6, Math.max(120, one.size[0] * zoom));
+      brush.fillText(one.label, left, top + one.size[1] * zoom + 6, Math.max(broad(shown, width), one.size[0] * zoom));
     }
   }
 
@@ -138,7 +140,8 @@ function wholeShown(plan, whole, index) {
         brush.setLineDash([6 * px, 4 * px]);
         brush.strokeRect(left, top, right - left, bottom - top);
         brush.setLineDash([]);
-        tell(brush, String(number), left + NUMBER * px, top + NUMBER * px, px);
+        // Where sheets are drawn smaller than their numbers these would only lie over one another.
+        if (Math.min(right - left, bottom - top) > 2 * NUMBER * px) tell(brush, String(number), left + NUMBER * px, top + NUMBER * px, px);
       }
       // Over the numbers: it is what matters.
       lines(brush, whole.preview, 2 * px);
@@ -190,6 +193,9 @@ function lines(brush, paths, width) {
   brush.stroke();
 }
 
+/** Room for what is written under each, to the side, CSS px. @param {Shown[]} shown @param {number} width */
+const broad = (shown, width) => Math.min(WIDE[1], Math.max(WIDE[0], (width - GAP) / shown.length - GAP));
+
 /**
  * Lays what is shown in rows.
  * @param {Shown[]} shown @param {number} zoom CSS px a mm @param {number} width CSS px
@@ -198,9 +204,10 @@ function flow(shown, zoom, width) {
   let [x, y, tall] = [GAP, GAP, 0];
   return shown.map((one) => {
     const [w, h] = one.size.map((mm) => mm * zoom);
-    if (x > GAP && x + w + GAP > width) [x, y, tall] = [GAP, y + tall + LABEL + GAP, 0];
+    const wide = Math.max(w, broad(shown, width));
+    if (x > GAP && x + wide + GAP > width) [x, y, tall] = [GAP, y + tall + LABEL + GAP, 0];
     const place = { shown: one, left: x, top: y, right: x + w, bottom: y + h };
-    x += w + GAP;
+    x += wide + GAP;
     tall = Math.max(tall, h);
     return place;
   });

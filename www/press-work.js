@@ -53,24 +53,36 @@ async function boards(order) {
   }
 }
 
-/** @param {PressWork} work */
+/** What the page has of a picture. @param {import('./types/press').Window} wants @returns {Promise<Uint8Array | null>} */
+function asked(wants) {
+  /** @type {Promise<Uint8Array | null>} */
+  const pixels = new Promise((resolve) => {
+    taken = resolve;
+  });
+  self.postMessage({ wants });
+  return pixels;
+}
+
+/** Makes what takes time; to stop it the Worker is ended, so it need not give way in between. @param {PressWork} work */
 async function run(work) {
   for (;;) {
     const [picture, x, y, width, height] = work.wants();
     if (width > 0) {
-      /** @type {Promise<Uint8Array | null>} */
-      const pixels = new Promise((resolve) => {
-        taken = resolve;
-      });
-      self.postMessage({ wants: { picture, x, y, width, height } });
-      const bytes = await pixels;
+      const bytes = await asked({ picture, x, y, width, height });
       if (!bytes) throw { key: 'sheet.no-picture', args: [] };
       work.give(bytes);
     }
     const [done, of] = work.step();
     self.postMessage({ done, of });
     if (done >= of) return;
-    await later();
+  }
+}
+
+/** Pictures' own files go into a PDF as they are where they can. @param {PressWork} work */
+async function reuse(work) {
+  for (const picture of work.reusable()) {
+    const file = await asked({ picture, x: 0, y: 0, width: 0, height: 0 });
+    if (file?.length) work.reuse(picture, file);
   }
 }
 
@@ -82,6 +94,7 @@ async function answer(ask) {
   try {
     if (ask.kind === 'plan') return work.plan();
     if (ask.kind === 'svg') return work.svg(ask.piece);
+    if (ask.kind === 'pdf') await reuse(work);
     await run(work);
     if (ask.kind === 'print') return work.plan().sheets.map(({ size }, i) => ({ size, svg: work.sheet(i) }));
     return work.pdf();

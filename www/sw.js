@@ -70,9 +70,13 @@ async function activate() {
   await Promise.all(names.filter((name) => name.startsWith(PREFIX) && name !== CACHE).map((name) => caches.delete(name)));
 }
 
+/** This version's cache, opened once for as long as the worker runs. @type {Promise<Cache> | null} */
+let opened = null;
+
 /** @param {string} path @returns {Promise<Response>} */
 async function serve(path) {
-  const cache = await caches.open(CACHE);
+  opened ??= caches.open(CACHE);
+  const cache = await opened;
   const kept = await cache.match(keyOf(path));
   if (kept) return kept;
   // The browser has thrown the cache away: fetch again what is of this version, and nothing else.
@@ -102,13 +106,38 @@ async function obey(message) {
   return { ok: false };
 }
 
+/** Where what was shared waits until a page takes it (arrive.js); no version's, so that a new one leaves it alone. */
+const SHARED = 'shared-with-scrieve';
+
+/**
+ * Pictures and job files that another app hands on (`share_target` of the manifest): the page is opened and finds them. A host of
+ * static files could do nothing with them, and they never get there.
+ * @param {Request} request
+ */
+async function takeShared(request) {
+  try {
+    const cache = await caches.open(SHARED);
+    const fields = (await request.formData()).getAll('files');
+    const files = /** @type {File[]} */ (fields.filter((one) => one instanceof File && (one.size > 0 || one.name !== '')));
+    for (const [i, file] of files.entries()) {
+      const headers = { 'Content-Type': file.type, 'X-Name': encodeURIComponent(file.name) };
+      await cache.put(`${SCOPE.href}share/${Date.now()}-${i}`, new Response(file, { headers }));
+    }
+  } catch {
+    // The page finds nothing, and says so.
+  }
+  return Response.redirect(`${SCOPE.href}#shared`, 303);
+}
+
 worker.addEventListener('install', (event) => event.waitUntil(install()));
 worker.addEventListener('activate', (event) => event.waitUntil(activate()));
 worker.addEventListener('message', (event) => {
   event.waitUntil(obey(event.data).then((answer) => event.ports[0]?.postMessage(answer)));
 });
 worker.addEventListener('fetch', (event) => {
-  if (event.request.method !== 'GET') return;
-  const path = fileOf(event.request.url);
+  const { method, url } = event.request;
+  if (method === 'POST' && url === `${SCOPE.href}share`) event.respondWith(takeShared(event.request));
+  if (method !== 'GET') return;
+  const path = fileOf(url);
   if (path !== null) event.respondWith(serve(path));
 });

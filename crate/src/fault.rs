@@ -24,7 +24,7 @@ pub(crate) enum Area {
     Edge,
     /// A border lies half a pixel off.
     Outline,
-    /// Sheets come out a thousandth too large.
+    /// Sheets come out a thousandth too large, and where empty ones are left out what lies near a sheet's edge isn't seen.
     Sheet,
     /// Divisions and marks stand a thousandth too far along.
     Stick,

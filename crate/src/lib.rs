@@ -6,6 +6,8 @@
 //! WebAssembly opens.
 //!
 //! The core has no clock, no files, no DOM and no globals, and never panics on what a person gives it.
+// Only the glue for the web has any, and none of ours.
+#![cfg_attr(not(target_arch = "wasm32"), forbid(unsafe_code))]
 #![deny(unsafe_code)]
 #![warn(missing_docs)]
 #![allow(clippy::neg_cmp_op_on_partial_ord, reason = "`!(x > 0.0)` also catches what is not a number")]

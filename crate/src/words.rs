@@ -93,20 +93,19 @@ pub fn tell<'a>(
 fn fill(sentence: &str, value: impl Fn(&str) -> Option<String>) -> String {
     let mut out = String::with_capacity(sentence.len() + 32);
     let mut rest = sentence;
-    while let Some(open) = rest.find('{') {
-        let (before, after) = rest.split_at(open);
+    while let Some((before, after)) = rest.split_once('{') {
         out.push_str(before);
-        let filled = after.find('}').and_then(|close| value(&after[1..close]).map(|v| (v, close)));
-        match filled {
-            Some((v, close)) => {
+        let filled = after.split_once('}').and_then(|(name, beyond)| value(name).map(|v| (v, beyond)));
+        rest = match filled {
+            Some((v, beyond)) => {
                 out.push_str(&v);
-                rest = &after[close + 1..];
+                beyond
             }
             None => {
                 out.push('{');
-                rest = &after[1..];
+                after
             }
-        }
+        };
     }
     out.push_str(rest);
     out

@@ -383,7 +383,15 @@ impl Replay {
         let mut kept: BTreeMap<u32, Luma> = BTreeMap::new();
         for (number, file) in pictures {
             let number = number.parse().map_err(|_| broken(format!("picture {number}")))?;
-            kept.insert(number, pixels(&self.folder.join(file))?.0);
+            let file = self.folder.join(file);
+            if press.reusable().contains(&number) {
+                let bytes = std::fs::read(&file).map_err(|e| broken(e.to_string()))?;
+                // As the page does: not where it has to be turned.
+                if header::read(&bytes, "").is_ok_and(|h| h.orientation == 1) {
+                    press.reuse(number, &bytes);
+                }
+            }
+            kept.insert(number, pixels(&file)?.0);
         }
         loop {
             while let Some(wanted) = press.wants() {

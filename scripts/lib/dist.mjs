@@ -70,15 +70,20 @@ async function main() {
   for (const name of names) whole.update(`\n${name} ${sha256(await readFile(join(out, name)))}`);
   const version = whole.digest('hex').slice(0, 16);
 
+  const boot = await bootFiles(out);
   if (names.includes('index.html')) {
     const index = await readFile(join(out, 'index.html'), 'utf8');
-    await writeFile(join(out, 'index.html'), index.replace(/(<meta name="version" content=")[^"]*/, `$1${version}`));
+    // All modules are asked for at once, rather than each when the one that imports it has come.
+    const modules = [...boot].filter((name) => name.endsWith('.js') && !index.includes(`src="${name}"`)).sort();
+    const early = modules.map((name) => `    <link rel="modulepreload" href="${name}">\n`).join('');
+    await writeFile(join(out, 'index.html'), index
+      .replace(/(<meta name="version" content=")[^"]*/, `$1${version}`)
+      .replace(/^ *<script type="module"/m, (script) => early + script));
   }
   const files = {};
   for (const name of names.filter((name) => !NOT_CACHED.has(name))) {
     files[name] = sha256(await readFile(join(out, name)));
   }
-  const boot = await bootFiles(out);
   const worker = await readFile(join(out, 'sw.js'), 'utf8');
   await writeFile(join(out, 'sw.js'), fill(worker, 'release', JSON.stringify({ version, files }, null, 1)));
   await writeFile(join(out, 'version.txt'), `${version}\n`);

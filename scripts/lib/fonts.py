@@ -104,7 +104,7 @@ def of_script(script, weight, taken, folder):
     options.hinting = False
     options.layout_features = []
     options.notdef_outline = True
-    options.drop_tables += ["GSUB", "GPOS", "GDEF", "STAT", "gasp", "DSIG"]
+    options.drop_tables += ["BASE", "GSUB", "GPOS", "GDEF", "STAT", "gasp", "DSIG"]
     cutter = subset.Subsetter(options)
     cutter.populate(unicodes=letters, glyphs=glyphs)
     cutter.subset(font)

@@ -19,7 +19,7 @@ const TYPES = {
   svg: 'image/svg+xml',
 };
 /** Files that are fetched while the page is used, besides the modules. */
-const FETCHED = [/^core\/(?!desk).*\.wasm$/, /^words\//, /^examples\//, /^fonts\/.*\.ttf$/, /^licences\.txt$/];
+const FETCHED = [/^core\/(?!desk).*\.wasm$/, /^words\//, /^help\//, /^examples\//, /^fonts\/.*\.ttf$/, /^licences\.txt$/];
 
 const hash = (text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
 const typeOf = (path) => TYPES[path.split('.').at(-1)] ?? 'application/octet-stream';
@@ -81,7 +81,7 @@ async function styleOf(path) {
 }
 
 /** Style sheets that the page fetches when they are first needed, but for that of the PDF reader, which isn't here. */
-const LATE = ['aloud.css', 'bench.css'];
+const LATE = ['aloud.css', 'bench.css', 'help.css'];
 
 async function main() {
   let html = await readFile(join(DIST, 'index.html'), 'utf8');
@@ -101,7 +101,8 @@ async function main() {
   html = html
     .replace(/\s*<link rel="(?:manifest|apple-touch-icon)"[^>]*>/g, '')
     .replace(/<link rel="icon"[^>]*>/, `<link rel="icon" href="data:image/svg+xml;base64,${icon.toString('base64')}">`)
-    .replace(/\s*<script type="module"[^>]*><\/script>/, '')
+    .replace(/\s*<link rel="modulepreload"[^>]*>/g, '')
+    .replace(/\s*<script type="module"[^>]*><\/script>/g, '')
     .replace('</body>', () => `<script id="whole">${code}</script>\n  </body>`);
   const policy = [
     "default-src 'none'", `script-src ${hash(code)} 'wasm-unsafe-eval'`, `style-src ${hashes.join(' ')}`, 'img-src blob: data:',

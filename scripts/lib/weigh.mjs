@@ -25,15 +25,19 @@ const TONGUES = /^words\/(?!en\.)|^fonts\/\d+-more\./;
 /** What a browser fetches that can't run vector instructions, instead of the build that has them, which weighs as much. */
 const INSTEAD = 'core/mill_plain_bg.wasm';
 
-export function brotli(bytes) {
+/** A file's bytes, packed as well as brotli can. @param {Buffer} bytes */
+export function packedBytes(bytes) {
   return brotliCompressSync(bytes, {
     params: {
       [constants.BROTLI_PARAM_QUALITY]: 11,
       [constants.BROTLI_PARAM_LGWIN]: 22,
       [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length,
     },
-  }).length;
+  });
 }
+
+/** How many bytes that is. @param {Buffer} bytes */
+export const brotli = (bytes) => packedBytes(bytes).length;
 
 /**
  * @param {string} dist

@@ -1,4 +1,4 @@
-// How much a person has to touch and to read, as tests/page/hen.mjs counts it in Chromium on a tablet held level:
+// How much a person has to touch and to read, as tests/page/ counts it in Chromium on a tablet held level:
 // a printed three-view, from an empty board. Everything counts: two touches for the system's chooser, each digit.
 import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
@@ -24,7 +24,18 @@ const SAID = [
       ['words read before the first size, from the drop', 30],
     ],
   },
+  {
+    line: /three patterns on \d+ sheets in (\d+) touches/,
+    rows: [['touches to three printed patterns, found by the chooser', 16]],
+  },
+  {
+    line: /a cutting list in (\d+) touches/,
+    rows: [['touches to a cutting list of those three parts, with a stock and a joint chosen']],
+  },
 ];
+
+/** The tests that print them. */
+const RUNS = [['--quick', 'hen'], ['patterns', 'from a three-view, by touch'], ['cutting', 'from a three-view, by touch']];
 
 /** @param {string} told what the tests printed */
 export function counted(told) {
@@ -37,8 +48,10 @@ export function counted(told) {
 
 export async function bench() {
   if (!existsSync(join(ROOT, 'tests/page/hen.mjs'))) return 'not counted: tests/page/hen.mjs is not there';
-  const run = ['tests/browser/run.mjs', '--browser', 'chromium', '--quick', 'hen'];
-  const { stdout, stderr, status } = spawnSync(process.execPath, run, { cwd: ROOT, encoding: 'utf8' });
-  if (status !== 0) throw new Error(`the page tests failed:\n${stdout}${stderr}`);
-  return counted(stdout);
+  const told = RUNS.map((words) => {
+    const { stdout, stderr, status } = spawnSync(process.execPath, ['tests/browser/run.mjs', '--browser', 'chromium', ...words], { cwd: ROOT, encoding: 'utf8' });
+    if (status !== 0) throw new Error(`the page tests failed:\n${stdout}${stderr}`);
+    return stdout;
+  });
+  return counted(told.join('\n'));
 }

@@ -36,7 +36,7 @@ class Chromium {
     const { width, height, scale } = this.options;
     this.context = await chromium.launchPersistentContext(this.profile, {
       executablePath: await which('chromium', 'chromium-browser', 'google-chrome'),
-      args: FLAGS,
+      args: [...FLAGS, ...(this.options.flags ?? [])],
       headless: true,
       hasTouch: true,
       viewport: { width, height },
@@ -155,7 +155,7 @@ class Chromium {
   }
 }
 
-/** @param {{width: number, height: number, scale: number}} options */
+/** @param {{width: number, height: number, scale: number, flags?: string[]}} options */
 export async function startChromium(options) {
   const driver = new Chromium(options);
   await driver.start();

@@ -18,6 +18,12 @@ const SCREENS = {
   landscape: { width: 1180, height: 820, scale: 2 },
   portrait: { width: 820, height: 1180, scale: 2 },
   phone: { width: 390, height: 844, scale: 3 },
+  'small tablet': { width: 1133, height: 744, scale: 2 },
+  'small tablet upright': { width: 744, height: 1133, scale: 2 },
+  desktop: { width: 1440, height: 900, scale: 1 },
+  // A tablet held level, its page at 200 % and at 400 %.
+  zoom2: { width: 590, height: 410, scale: 4 },
+  zoom4: { width: 295, height: 205, scale: 8 },
 };
 
 /** A test that takes longer than this has hung. */

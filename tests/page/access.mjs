@@ -34,7 +34,7 @@ async function wrong(figures) {
   const told = ({ violations }, where) => violations.flatMap(({ id, nodes }) =>
     nodes.map(({ target, failureSummary }) => `${where}${id} at ${target.join(' ')}: ${failureSummary.replace(/\s+/g, ' ')}`));
   // Contrast is only told of what is in sight, and once nothing fades any more.
-  await Promise.all(document.getAnimations().map((one) => one.finished));
+  await Promise.all(document.getAnimations().map((one) => one.finished.catch(() => {})));
   const all = told(await window.axe.run(document, { resultTypes: ['violations'] }), '');
   const seen = [...document.querySelectorAll(figures)].filter((node) => node.checkVisibility() && node.textContent.trim() !== '');
   if (seen.length === 0) return all;
@@ -66,6 +66,12 @@ async function everyStep(t) {
     await look(t, where, problems);
   };
   await at('empty board');
+  await t.tapOn('[data-key="help-first"]');
+  for (const page of ['take', 'trust', 'mind']) {
+    await t.tapOn(`[data-key="help-${page}"]`);
+    await at(`help, ${page}`);
+  }
+  await t.tapOn('[data-key="help-close"]');
   await hand.drop(HEN);
   await at('first question');
   for (const end of feature(truth, 'top', 'body, nose to tail').points) await hand.tap(end);

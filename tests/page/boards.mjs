@@ -29,7 +29,7 @@ async function parts(t) {
   const hand = new Hand(t);
   await hand.outlined();
   await t.waitFor(() => window.scrieve.planned());
-  const { mark } = (await hand.scene()).lists.parts[0];
+  const { id: mark } = (await hand.scene()).parts[0];
   await t.tapOn(`[data-part="${mark}"] [data-key="part-stock"]`);
   await hand.press('goods-softwood');
   await hand.press('part-done');
@@ -52,7 +52,7 @@ const meet = (a, b) => [0, 1].every((k) => a.at[k] + 1e-6 < b.at[k] + b.over[k] 
 
 async function boards(t) {
   const hand = await parts(t);
-  const count = (await hand.scene()).lists.parts.length;
+  const count = (await hand.scene()).parts.length;
   await hand.press('boards');
   let shown = await laid(t);
   const pieces = () => shown.lots.flatMap((lot) => lot.boards).flatMap((board) => board.pieces);

@@ -20,6 +20,7 @@ function seen([front, end, down]) {
 
 /** As the page asks for them: where front, end and top meet; along each edge; across the front, the end and the top. */
 const CORNERS = [[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1], [1, 0, 1], [0, 1, 1], [1, 1, 0]];
+const LETTERS = 'ABCDEFG';
 /** The three sides that are seen, and how light each is. */
 const SIDES = [
   [[[0, 0, 0], [1, 0, 0], [1, 0, 1], [0, 0, 1]], 95],
@@ -68,7 +69,14 @@ async function chest(t) {
   await withFiles({ 'chest.png': picture() }, async (path) => hand.drop(path('chest.png')));
   await hand.go('true-length');
   await hand.press('tool-boxed');
-  for (const corner of CORNERS) await hand.end(seen(corner));
+  for (const [i, corner] of CORNERS.entries()) {
+    const { guide, pending_names: names, drawn } = await hand.scene();
+    equal([guide.slice(0, 2), names.join('')], [`${LETTERS[i]}:`, LETTERS.slice(0, i)], `before touch ${i + 1}`);
+    // Once three edges are there it shows about where the next corner must be.
+    equal(drawn.map((one) => one.label), i > 3 ? [`${LETTERS[i]}?`] : [], `shown before touch ${i + 1}`);
+    if (i === 5) await t.screenshot('next');
+    await hand.end(seen(corner));
+  }
   await t.screenshot('corners');
   await hand.type('2', '4');
   await hand.press('take-it');
@@ -81,7 +89,27 @@ async function chest(t) {
     const [size, pm] = told.at(i - 2);
     if (Math.abs(size - truth) > pm + 1 / 32) throw new Error(`${truth} in is told as ${size} ± ${pm}`);
   }
-  equal((await hand.scene()).views.length, 4, 'the whole picture and three sides');
+  const { views, head, steps } = await hand.scene();
+  equal(views.length, 4, 'the whole picture and three sides');
+  // A box gives true sizes: nothing asks for a length any more.
+  equal([head[0].startsWith('in life'), steps[1].done], [true, true], 'what the head says');
+  await oddOne(t, hand);
+}
+
+/** Two true lengths more, one of them 2 in too long: that one is named, and what it should be. */
+async function oddOne(t, hand) {
+  for (const [ends, digits] of [[[[0, 1, 0], [0, 0, 1]], ['2', '0']], [[[0.1, 0, 0.5], [0.9, 0, 0.5]], ['2', '1', '.', '2']]]) {
+    await hand.go('true-length');
+    await hand.length(ends.map(seen));
+    await hand.type(...digits);
+    await hand.press('it-is');
+  }
+  const note = await t.waitFor(() => window.scrieve.scene().notes.find((one) => one.id.startsWith('odd-'))?.text);
+  console.log(`     ${note}`);
+  const [, mark, told] = note.match(/^True length (\d+) .* by the others it is ([\d.]+)\sin/) ?? [];
+  equal(mark, '2', 'the length that is named');
+  if (!(Math.abs(told - 19.2) < 0.1)) throw new Error(`19.2 in are told as ${told}`);
+  await t.screenshot('odd');
 }
 
 export const tests = [

@@ -40,15 +40,65 @@ function mm(text) {
 
 /** What a key of the first part says. @param {Hand} hand */
 async function firstPart(hand) {
-  const { lists } = await hand.scene();
-  return lists.parts[0];
+  const { parts } = await hand.scene();
+  return parts[0];
+}
+
+/** What stands under a part, line by line. @param {import('../../www/types/scene').PartShown} part */
+const linesOf = (part) => part.cut.map((line) => line.map(({ text }) => text).join(' '));
+
+/** Run in the page: pieces of the lists with a figure in them that lead nowhere, cautions left out: their figures are rules. */
+function untraced() {
+  const bare = [...document.querySelectorAll('.part-cut span, #cut-below span')].map((node) => node.dataset.text ?? node.textContent);
+  return bare.filter((text) => /\d/.test(text));
+}
+
+/** Run in the page: a row of the size board that is open and in sight. */
+function openRow() {
+  const row = document.querySelector('.row-main[aria-expanded="true"]')?.getBoundingClientRect();
+  return row ? row.bottom > 0 && row.top < innerHeight : false;
+}
+
+/** Every figure of the list leads to where it came from by one touch. */
+async function traced(t) {
+  const hand = new Hand(t);
+  await hand.outlined();
+  const { id: mark } = await firstPart(hand);
+  const part = `[data-part="${mark}"]`;
+  await t.tapOn(`${part} [data-key="part-stock"]`);
+  await hand.press('goods-softwood');
+  await hand.press('species-white-pine');
+  await hand.press('part-done');
+  await t.tapOn(`${part} [data-key="part-ends"]`);
+  await hand.press('joint-dado');
+  await hand.press('part-done');
+  const bare = (await t.run(untraced)).filter((text) => !/caution|cylinder|toys|standard/i.test(text));
+  equal(bare, [], 'figures that lead nowhere');
+  const { cut } = await firstPart(hand);
+  const pieces = cut.flat();
+  const touch = (what) => t.tapOn(`${part} .part-cut p:nth-child(${1 + cut.findIndex((line) => line.some(what))}) .traced:nth-child(${1 + cut.find((line) => line.some(what)).findIndex(what)})`);
+  for (const piece of pieces) {
+    await touch((one) => one === piece);
+    const { entry, detail } = await hand.scene();
+    const leads = piece.leads.kind === 'select' ? detail?.mark === piece.leads.mark : entry !== null;
+    equal(leads, true, `${piece.text} leads to ${JSON.stringify(piece.leads)}, but ${JSON.stringify({ entry: entry?.title, detail: detail?.mark })} is open`);
+    if (entry) await hand.press('part-done');
+    else equal(await t.run(openRow), true, `the row that ${piece.text} comes from is in sight`);
+  }
+  await t.screenshot('traced');
+  // What to buy leads to the stock.
+  await t.tapOn('#cut-below .traced');
+  equal((await hand.scene()).entry?.title, 'What is it made of?', 'what is to be bought');
+  console.log(`     ${t.browser}: ${pieces.length} figures of a part traced, a touch each`);
 }
 
 async function cuttingList(t) {
   const hand = new Hand(t);
   const truth = await hand.outlined();
   await t.waitFor(() => window.scrieve.planned());
-  const { mark, cut } = await firstPart(hand);
+  const first = await firstPart(hand);
+  const { id: mark } = first;
+  const cut = linesOf(first);
   // Before anyone chose: no thickness, and the reason.
   equal(cut.some((line) => /thickness not chosen/.test(line)) && cut.some((line) => /what it is made of/.test(line)), true, cut.join(' | '));
   const part = `[data-part="${mark}"]`;
@@ -66,26 +116,27 @@ async function cuttingList(t) {
   equal([/\.pdf$/.test(pdf.name), /\.csv$/.test(table.name)], [true, true], `${pdf.name} ${table.name}`);
   const { words, rows } = await readBoth(pdf.bytes, table.bytes);
   const [head, ...parts] = rows;
-  equal(parts.length, (await hand.scene()).lists.parts.length, 'rows of the table');
+  equal(parts.length, (await hand.scene()).parts.length, 'rows of the table');
   const cell = (row, name) => row[head.indexOf(name)];
   // The top view's outline is as long as its wing; a sixteenth is the step, half of it the rounding.
   const wing = built(feature(truth, 'top', 'wing, tip to tip').mm);
   const longest = parts.find((row) => Math.abs(mm(cell(row, 'length')) - wing) < 1.6);
   if (!longest) throw new Error(`no part is ${wing / 25.4} in long: ${parts.map((row) => cell(row, 'length'))}`);
-  const [first] = parts;
-  equal(mm(cell(first, 'cut to length')).toFixed(6), (mm(cell(first, 'length')) + 12.7).toFixed(6), 'two dadoes of a quarter');
-  equal(cell(first, 'thickness'), '3\u20444 in', 'thickness');
+  const [row] = parts;
+  equal(mm(cell(row, 'cut to length')).toFixed(6), (mm(cell(row, 'length')) + 12.7).toFixed(6), 'two dadoes of a quarter');
+  equal(cell(row, 'thickness'), '3\u20444 in', 'thickness');
   equal(/thickness assumed, as A/.test(cell(parts[1], 'where sizes come from')), true, parts[1].join(' | '));
-  for (const said of ['Cutting list', cell(first, 'cut to length'), 'eastern white pine', 'thickness chosen', 'thickness assumed, as A', 'board feet', 'Gloves off']) {
+  for (const said of ['Cutting list', cell(row, 'cut to length'), 'eastern white pine', 'thickness chosen', 'thickness assumed, as A', 'board feet', 'Gloves off']) {
     if (!words.includes(said)) throw new Error(`the sheet doesn't say ${said}: ${words}`);
   }
   // Each touch is taken back by itself.
   await t.tapOn('#undo');
   const before = await firstPart(hand);
-  equal(before.cut.some((line) => /dado/.test(line)), false, before.cut.join(' | '));
+  equal(linesOf(before).some((line) => /dado/.test(line)), false, linesOf(before).join(' | '));
 }
 
 export const tests = [
+  { name: 'every figure of the list is traced by one touch', browsers: ['chromium', 'webkit'], run: traced },
   { name: 'a cutting list from a three-view, by touch', browsers: ALL, run: cuttingList },
   { name: 'a cutting list, upright', browsers: ['chromium'], screen: 'portrait', run: cuttingList },
 ];

@@ -294,22 +294,6 @@ async function noneWanted(t) {
   });
 }
 
-/** How finely pages are drawn, against sums done by hand: pixels = mm / 1000 · pixels to the metre. */
-async function fineness(t) {
-  await t.open();
-  const got = await t.run(async (sizes) => {
-    const { finenessOf } = await import('./pdf.js');
-    return sizes.map(([width, height]) => finenessOf(width, height));
-  }, [[612, 792], [298, 420], [72, 72], [A0.width, A0.height], [14_400, 14_400], [36 * 72, 10]]);
-  const [letter, small, tiny, a0, huge, strip] = got;
-  equal([letter, tiny, strip > 11_811], [11_811, 23_622, true], 'Letter, an inch square, a strip of 36 in');
-  equal(small > 11_811 && small < 23_622, true, `A6 gets more: ${small}`);
-  for (const [name, perMetre, across, down] of [['A0', a0, 0.841, 1.189], ['5 m square', huge, 5.08, 5.08]]) {
-    const pixels = perMetre ** 2 * across * down;
-    equal(pixels <= 48e6 && pixels > 44e6, true, `${name}: ${perMetre} to the metre`);
-  }
-}
-
 export const tests = [
   { name: 'a page of a plan is measured by its scale', browsers: ALL, run: aPlan },
   { name: 'and chosen on an upright screen', browsers: ['chromium'], screen: 'portrait', run: aPlan },
@@ -321,5 +305,4 @@ export const tests = [
   { name: 'a giant sheet, and one that is turned', browsers: ['chromium'], run: giant },
   { name: 'a giant sheet is whole across its seams', browsers: ['chromium'], run: seams },
   { name: 'none of the pages', browsers: ['chromium'], run: noneWanted },
-  { name: 'how finely pages are drawn', browsers: ['chromium'], run: fineness },
 ];

@@ -5,14 +5,14 @@ import { ALL, Hand, equal } from './_hand.mjs';
 async function section(hand, id) {
   const { lists } = await hand.scene();
   const found = lists.sections.find((one) => one.id === id);
-  return (found?.lines ?? []).join(' ').replaceAll('\u00a0', ' ');
+  return (found?.lines ?? []).map(({ text }) => text).join(' ').replaceAll('\u00a0', ' ');
 }
 
 /** The part that lies on a view, by what its outline's row is called. @param {Hand} hand @param {RegExp} name */
 async function partNamed(hand, name) {
-  const { lists } = await hand.scene();
-  const part = lists.parts.find((one) => name.test(one.name));
-  if (!part) throw new Error(`no part is called ${name}: ${lists.parts.map((one) => one.name)}`);
+  const { parts } = await hand.scene();
+  const part = parts.find((one) => name.test(one.name));
+  if (!part) throw new Error(`no part is called ${name}: ${parts.map((one) => one.name)}`);
   return part;
 }
 
@@ -20,7 +20,7 @@ async function balance(t) {
   const hand = new Hand(t);
   await hand.outlined();
   const side = await partNamed(hand, /side/i);
-  const part = `[data-part="${side.mark}"]`;
+  const part = `[data-part="${side.id}"]`;
   await t.tapOn(`${part} [data-key="part-stock"]`);
   await hand.press('goods-softwood');
   await hand.press('species-white-pine');
@@ -55,30 +55,30 @@ async function balance(t) {
 async function hidden(t) {
   const hand = new Hand(t);
   await hand.outlined();
-  const { lists } = await hand.scene();
-  const [first, second] = lists.parts;
-  await t.tapOn(`[data-part="${first.mark}"] [data-key="part-stock"]`);
+  const { parts } = await hand.scene();
+  const [first, second] = parts;
+  await t.tapOn(`[data-part="${first.id}"] [data-key="part-stock"]`);
   await hand.press('goods-softwood');
   await hand.press('part-done');
   await hand.press('part-add');
-  const made = (await hand.scene()).lists.parts.at(-1);
-  const part = `[data-part="${made.mark}"]`;
+  const made = (await hand.scene()).parts.at(-1);
+  const part = `[data-part="${made.id}"]`;
   await t.tapOn(`${part} [data-key="part-length"]`);
-  await hand.press(`rule-length-${first.mark}`);
-  await hand.press(`rule-thickness-${first.mark}`);
+  await hand.press(`rule-length-${first.id}`);
+  await hand.press(`rule-thickness-${first.id}`);
   await hand.press('rule-count-1');
   await hand.press('part-done');
   await t.tapOn(`${part} [data-key="part-width"]`);
-  await hand.press(`rule-width-${second.mark}`);
+  await hand.press(`rule-width-${second.id}`);
   await hand.press('part-done');
-  const row = (await hand.scene()).lists.parts.at(-1).cut.join(' ').replaceAll('\u00a0', ' ');
+  const row = (await hand.scene()).parts.at(-1).cut.flat().map(({ text }) => text).join(' ').replaceAll('\u00a0', ' ');
   if (!/length of A less 2 × thickness of A/.test(row)) throw new Error(`the rule isn't told: ${row}`);
   await t.screenshot('hidden-part');
   // The other way round is a ring, and refused by name.
-  await t.tapOn(`[data-part="${first.mark}"] [data-key="part-length"]`);
-  await hand.press(`rule-length-${made.mark}`);
+  await t.tapOn(`[data-part="${first.id}"] [data-key="part-length"]`);
+  await hand.press(`rule-length-${made.id}`);
   await t.waitFor(() => /in a ring: A → [A-Z]+ → A/.test(document.body.innerText));
-  const { cut } = (await hand.scene()).lists.parts[0];
+  const { cut } = (await hand.scene()).parts[0];
   if (cut.some((line) => /by rule/.test(line))) throw new Error(`a ring was taken: ${cut.join(' ')}`);
   console.log(`     ${t.browser}: a hidden part by rule in ${t.touches} touches`);
 }

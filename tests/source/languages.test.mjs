@@ -88,14 +88,16 @@ function listed() {
     family = first;
     lines.push(`${text}    [${name}]`);
   }
+  lines.push('', '# pages of help, from www/help/');
+  for (const [name, text] of Object.entries(JSON.parse(read('www/help/en.json')))) lines.push(`${text}    [${name}]`);
   lines.push('', '# faces of keys, from www/keypad.js');
   const blocks = read('www/keypad.js').match(/const BLOCKS = \[[^]*?\n\];/)[0];
   const faces = [...blocks.matchAll(/\['[^']*', '([^']+)'/g)].map(([, face]) => face.replace(/\\u([0-9a-f]{4})/g, (_, hex) => String.fromCharCode(parseInt(hex, 16))));
   lines.push(faces.join('  '));
   lines.push('', '# texts of www/index.html and www/manifest.webmanifest');
   lines.push(...read('www/index.html').replace(/<!--[^]*?-->/g, '').replace(/<[^>]*>/g, '\n').split('\n').map((line) => line.trim()).filter(Boolean));
-  const { name, short_name: short, description } = JSON.parse(read('www/manifest.webmanifest'));
-  lines.push(...new Set([name, short, description]));
+  const { name, short_name: short, description, shortcuts } = JSON.parse(read('www/manifest.webmanifest'));
+  lines.push(...new Set([name, short, description, ...shortcuts.map((one) => one.name)]));
   return `${lines.join('\n')}\n`;
 }
 

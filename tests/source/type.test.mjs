@@ -26,7 +26,8 @@ test('every letter of the page’s own sentences and figures is in its type', ()
   const all = weights();
   assert.equal(all.length, 2, 'two weights');
   const shown = read('www/index.html').replace(/<!--[^]*?-->|<[^>]*>/g, '');
-  const told = readdirSync(join(ROOT, 'www/words')).map((name) => Object.values(JSON.parse(read(`www/words/${name}`))).join(''));
+  const told = ['words', 'help'].flatMap((dir) => readdirSync(join(ROOT, 'www', dir))
+    .map((name) => Object.values(JSON.parse(read(`www/${dir}/${name}`))).join('')));
   const letters = new Set([...told.join(''), ...shown, ...FIGURES]);
   letters.delete('\n');
   for (const ranges of all) {

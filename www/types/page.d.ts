@@ -36,6 +36,8 @@ export interface Desk {
   cuttingTable(): string;
   /** The cuts in the order of the bench. */
   bench(): Cuts;
+  /** Pixels to the metre for a page of so many points of 1/72 in. */
+  fineness(across: number, down: number): number;
   /** A sentence of the mill's or the press's, in the person's words and units. */
   tell(say: import("./mill").Say): string;
   /** JSON for the press: `patterns`, `stick`, `grid`, `offsets`, `sector`, `cutting-list`, `boards` or `test`. */
@@ -73,7 +75,7 @@ export interface Bundle {
 
 /** The core's module. */
 export interface Core {
-  default(): Promise<unknown>;
+  default(how?: { module_or_path: Promise<Response> }): Promise<unknown>;
   Desk: new (words: string) => Desk;
   Bundle: new () => Bundle;
 }

@@ -52,6 +52,9 @@ export interface PressWork {
   /** Picture, x, y, width, height of the luminance that it needs next; empty when it needs none. */
   wants(): Uint32Array;
   give(luminance: Uint8Array): void;
+  /** The pictures whose own files may be used in the PDF, if they are grey JPEGs that are shown as they lie. */
+  reusable(): Uint32Array;
+  reuse(picture: number, file: Uint8Array): void;
   /** Done, of. */
   step(): Uint32Array;
   pdf(): Uint8Array;
@@ -126,7 +129,7 @@ export type Ask =
 /** Page to press. */
 export type ToPress = { id: number; ask: Ask } | { pixels: Uint8Array | null } | { enough: true };
 
-/** A window of a picture's luminance. */
+/** A window of a picture's luminance; one without width is the picture's own file. */
 export interface Window {
   picture: number;
   x: number;

@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "caption" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "part-largest" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "bought" | "moisture" | "work" | "bought-across" | "bought-thick" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
 
 /**
  * What is built, and what is to be looked at.
@@ -20,7 +20,15 @@ tells: Array<[Usual, number]>,
 /**
  * Sizes are told at so many times the size to build as well.
  */
-compare: number | null, };
+compare: number | null, 
+/**
+ * In which order the parts are listed.
+ */
+sort?: Sort, 
+/**
+ * By so much does the moisture of the wood change in use, per cent; nothing for the usual.
+ */
+moisture?: number, };
 
 /**
  * How a length runs on its view.
@@ -55,6 +63,23 @@ half: number,
 bridges: [[number, number], [number, number]][], };
 
 /**
+ * One thing that is bought.
+ */
+export type Bought = { 
+/**
+ * What.
+ */
+ware: Ware, 
+/**
+ * Its size: across, mm.
+ */
+across: number, 
+/**
+ * How thick a wheel is, where that was measured, mm; nothing for the usual.
+ */
+thick: number | null, };
+
+/**
  * A box on the picture, turned about its first corner.
  */
 export type Bounds = { 
@@ -75,6 +100,19 @@ tilt: number, };
  * What placed a point.
  */
 export type By = "touch" | "pen" | "mouse" | "key";
+
+/**
+ * What a caption says of the thing.
+ */
+export type Caption = { 
+/**
+ * Height, width, depth, mm, each where it is told.
+ */
+sizes: [number | null, number | null, number | null], 
+/**
+ * They take in moulding and feet; otherwise they are of the body alone.
+ */
+whole: boolean, };
 
 /**
  * What a mark's end has caught.
@@ -554,7 +592,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot | null, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "take-up", mark: number, on: boolean, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-caption", caption: Caption | null, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "set-bought", of: number, bought: Bought | null, } | { "kind": "add-axle", wheel: number, through: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "set-at-hand", lot: string, size: [number, number], count: number, } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot | null, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -562,7 +600,7 @@ zoom: number,
 /**
  * A touch within this many screen px of a mark's end picks it up.
  */
-reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hidden" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
+reach: number, } | { "kind": "settle" } | { "kind": "nudge", by: [number, number], zoom: number, } | { "kind": "other-end" } | { "kind": "found", serial: number, found: Found | null, } | { "kind": "loosen" } | { "kind": "let-go" } | { "kind": "forget" } | { "kind": "hidden" } | { "kind": "hold", mark: number, point: number, } | { "kind": "select", mark: number | null, } | { "kind": "show", table: TableName, } | { "kind": "ask", about: About, } | { "kind": "open-part", part: number | null, } | { "kind": "ask-part", mark: number, about: About, } | { "kind": "entry", text: string, } | { "kind": "entry-how", how: How, } | { "kind": "accept", way: Way, } | { "kind": "dismiss" } | { "kind": "want", wish: Wish, } | { "kind": "take-outlines" } | { "kind": "remember", printers: Array<Printer>, } | { "kind": "hush", note: string, } | { "kind": "ask-length", text: string, style: Style, };
 
 /**
  * What is new in a list: whole items by id, and the order of all when that changed.
@@ -649,10 +687,6 @@ export type Line = "solid" | "chain" | "dash" | "dot";
  */
 export type Lists = { 
 /**
- * The parts, by letter.
- */
-parts: Array<PartShown>, 
-/**
  * Other ways to get sizes onto wood, and what has to do with the printer.
  */
 more: Array<Key>, 
@@ -671,7 +705,7 @@ gauges: Array<Gauge>,
 /**
  * What to buy for the cutting list, and what to heed.
  */
-below: Array<string>, 
+below: Array<Traced>, 
 /**
  * What can be chosen about the boards of each stock.
  */
@@ -920,6 +954,10 @@ front_edge: [number, number] | null,
  */
 rules: [Array<RuleTerm>, Array<RuleTerm>], 
 /**
+ * It is bought in a size of its own, not cut from stock.
+ */
+bought?: Bought, 
+/**
  * It was altered on purpose: it differs from what is pictured.
  */
 altered: boolean, };
@@ -942,9 +980,9 @@ depth: number, };
  */
 export type PartShown = { 
 /**
- * The outline it comes from.
+ * Its id: that of the outline it comes from, where there is one.
  */
-mark: number, 
+id: number, 
 /**
  * A, B, C.
  */
@@ -958,9 +996,9 @@ name: string,
  */
 size: string, 
 /**
- * It on the cutting list, line by line: its sizes, what it is made of, where each size comes from.
+ * It on the cutting list, line by line and piece by piece: its sizes, what it is made of, where each size comes from.
  */
-cut: Array<string>, 
+cut: Array<Array<Traced>>, 
 /**
  * Why there is no pattern of it; empty when there is, or none is wanted.
  */
@@ -1226,6 +1264,11 @@ flags: Array<string>,
 selected: boolean, };
 
 /**
+ * What a length of its own may stand for in an axle's length.
+ */
+export type RuleOwn = "washer" | "play";
+
+/**
  * One piece of a rule.
  */
 export type RuleTerm = { 
@@ -1244,7 +1287,11 @@ side: PartSide,
 /**
  * The length of its own, mm.
  */
-mm: number, };
+mm: number, 
+/**
+ * What a length of its own stands for.
+ */
+what?: RuleOwn, };
 
 /**
  * The whole of what the page shows.
@@ -1303,6 +1350,10 @@ marks: Array<MarkShown>,
  */
 pending: Array<[number, number]>, 
 /**
+ * What each of them is called, where the sentence calls it something.
+ */
+pending_names: Array<string>, 
+/**
  * What they make so far, as lines, picture px.
  */
 pending_paths: Array<Array<[number, number]>>, 
@@ -1350,6 +1401,10 @@ seek: SeekShown | null,
  * What is made of the sizes, while that step is open.
  */
 lists: Lists | null, 
+/**
+ * The parts, by letter, while that step is open.
+ */
+parts: Array<PartShown>, 
 /**
  * Moments to go back to, and what has changed since something was printed.
  */
@@ -1407,6 +1462,10 @@ pictures?: Array<PictureShown>,
  * Points that are pending.
  */
 pending?: Array<[number, number]>, 
+/**
+ * What each of them is called.
+ */
+pending_names?: Array<string>, 
 /**
  * What they make so far.
  */
@@ -1466,7 +1525,11 @@ rows?: Items<Row>,
 /**
  * Views.
  */
-views?: Items<ViewShown>, };
+views?: Items<ViewShown>, 
+/**
+ * Parts.
+ */
+parts?: Items<PartShown>, };
 
 /**
  * What is said of the whole, under a head of its own.
@@ -1483,7 +1546,7 @@ title: string,
 /**
  * What it says, line by line.
  */
-lines: Array<string>, 
+lines: Array<Traced>, 
 /**
  * What can be done about it.
  */
@@ -1578,6 +1641,11 @@ pm: string,
  * Unrounded, with unit: "31.304 in".
  */
 unrounded: string, };
+
+/**
+ * In which order parts are listed.
+ */
+export type Sort = "letter" | "stock" | "longest";
 
 /**
  * One cause of the ±.
@@ -1701,6 +1769,19 @@ export type Tone = "ask" | "warn" | "say";
 export type Tool = "length" | "length-from-centre" | "length-from-line" | "path" | "angle" | "circle" | "arc" | "outline" | "point" | "gap" | "crossing" | "view-box" | "view-level" | "view-split" | "view-merge" | "square-on" | "again" | "join-with" | "cut-off" | "knot" | "straighten" | "boxed";
 
 /**
+ * What is told, and what a touch on it leads to: where its figures come from.
+ */
+export type Traced = { 
+/**
+ * In words.
+ */
+text: string, 
+/**
+ * What to send to the core; nothing where there is nothing to trace.
+ */
+leads: Intent | null, };
+
+/**
  * Which way round paper is used.
  */
 export type Turn = "fewest" | "upright" | "lying";
@@ -1768,6 +1849,10 @@ whole: boolean,
  */
 corners: Array<[number, number]>, 
 /**
+ * Where its name stands, picture px.
+ */
+label_at: [number, number], 
+/**
  * The rectangle it is turned square-on by, if any.
  */
 rectangle: Array<[number, number]> | null, 
@@ -1781,9 +1866,14 @@ scale: string,
 selected: boolean, };
 
 /**
+ * What is bought in sizes of its own.
+ */
+export type Ware = "wheel" | "dowel" | "peg" | "tube" | "shaft" | "bit";
+
+/**
  * How an entry is taken.
  */
-export type Way = "is" | "want" | "check" | "take" | "always" | "open";
+export type Way = "is" | "want" | "check" | "take" | "always" | "open" | "skip" | "whole" | "body";
 
 /**
  * How a key looks.

@@ -8,4 +8,4 @@ pub mod running;
 
 pub use bearable::{bearable, finer_than_bearable};
 pub use ratio::{Candidate, Golden, candidates, golden, inverse, percent};
-pub use running::{Running, running, running_positions};
+pub use running::{Running, filled, running, running_positions};

@@ -40,6 +40,31 @@ pub fn running(lengths: &[f64], step: Step, direction: Direction) -> Result<Runn
     assemble(0.0, &ends.collect::<Vec<f64>>(), lengths, step, direction)
 }
 
+/// Rounds lengths that stand end to end between two fixed points, each by itself so that equal ones stay equal; the one at `filler`
+/// takes up the difference to the whole, which is rounded once.
+///
+/// # Units
+/// `lengths` in mm.
+///
+/// # Errors
+/// As [`running`]; also where nothing would be left of that one.
+pub fn filled(lengths: &[f64], filler: usize, step: Step, direction: Direction) -> Result<Running, Say> {
+    let run = running(lengths, step, direction)?;
+    let whole: i64 = run.counts.iter().sum();
+    let mut counts =
+        lengths.iter().map(|mm| count(*mm, step, direction)).collect::<Result<Vec<i64>, Say>>()?;
+    let others: i64 = counts.iter().enumerate().filter(|(i, _)| *i != filler).map(|(_, n)| n).sum();
+    let own =
+        counts.get_mut(filler).filter(|_| whole > others).ok_or_else(|| Say::new("finish.no-filler"))?;
+    *own = whole - others;
+    let ends = counts.iter().scan(0, |at, n| {
+        *at += n;
+        Some(step.counted(*at))
+    });
+    let (positions, lengths) = (ends.collect(), counts.iter().map(|n| step.counted(*n)).collect());
+    Ok(Running { positions, lengths, counts, ..run })
+}
+
 /// Rounds positions measured from one datum, in the order in which they stand; the lengths are what lies
 /// between them, beginning with the one from `positions[0]` to `positions[1]`.
 ///
@@ -109,6 +134,19 @@ mod tests {
         // 567 sixteenths, 35 7/16, by themselves.
         assert_eq!(row.each_is_longer_by, IN / 16.0);
         assert_eq!(row.positions[2], 242.0 * IN / 16.0);
+    }
+
+    // By hand: seven of 5.05 in are 81 sixteenths each, the whole 566, so that 80 are left for the fourth.
+    #[test]
+    fn one_takes_up_the_difference() {
+        let row = filled(&[5.05 * IN; 7], 3, Step::Sixteenth, Direction::Nearest).expect("seven lengths");
+        assert_eq!(row.counts, [81, 81, 81, 80, 81, 81, 81]);
+        assert_eq!((row.total, row.positions[6]), (35.375 * IN, 35.375 * IN));
+        assert_eq!(row.each_is_longer_by, IN / 16.0);
+        assert!(filled(&[5.05 * IN; 7], 7, Step::Sixteenth, Direction::Nearest).is_err());
+        // Nothing is left of one that is shorter than what the others are rounded up by.
+        let thin = filled(&[9.6, 9.6, 9.6, 0.4], 3, Step::OneMm, Direction::Nearest);
+        assert_eq!(thin.unwrap_err().key, "finish.no-filler");
     }
 
     // Source: Python's fractions, running sums rounded half up, differenced:

@@ -22,6 +22,27 @@ pub(super) fn asked(hand: &Hand, i: usize) -> usize {
     i + usize::from(hand.hidden.is_some_and(|h| h <= i))
 }
 
+/// What touch number `i` of a box is called.
+pub(super) fn letter(hand: &Hand, i: usize) -> String {
+    let at = u8::try_from(asked(hand, i)).unwrap_or(0);
+    char::from(b'A' + at.min(25)).to_string()
+}
+
+/// Where about the corner is that is asked for next, and the corners from which edges lead there; nothing before
+/// three edges from the nearest corner are there.
+pub(super) fn expected(hand: &Hand) -> Option<(At, Vec<At>)> {
+    let n = hand.pending.len();
+    let k = *TOUCHED.get(asked(hand, n)).filter(|k| k.count_ones() > 1 && n < wanted(hand))?;
+    let places = places(hand);
+    let near = places[0]?.at;
+    let (mut at, mut from) = (near, Vec::new());
+    for bit in [1, 2, 4].into_iter().filter(|bit| k & bit != 0) {
+        at = at + (places[bit]?.at - near);
+        from.push(places[bit]?.at);
+    }
+    Some((at, from))
+}
+
 /// The corner that is asked for can't be seen.
 ///
 /// # Errors

@@ -2,8 +2,8 @@
 
 use super::intent::{StepName, TableName};
 use super::scene::{
-    Detail, Drawn, Entry, Hand, History, Key, Lists, MarkShown, Note, PictureShown, RatioRow, Row, Scene,
-    SeekShown, StepShown, ViewShown,
+    Detail, Drawn, Entry, Hand, History, Key, Lists, MarkShown, Note, PartShown, PictureShown, RatioRow, Row,
+    Scene, SeekShown, StepShown, ViewShown,
 };
 use crate::order;
 use serde::Serialize;
@@ -42,6 +42,7 @@ macro_rules! with_id {
 with_id!(
     Rc<MarkShown>: |a: &Rc<MarkShown>, b: &Rc<MarkShown>| Rc::ptr_eq(a, b) || a == b,
     Rc<Row>: |a: &Rc<Row>, b: &Rc<Row>| Rc::ptr_eq(a, b) || a == b,
+    Rc<PartShown>: |a: &Rc<PartShown>, b: &Rc<PartShown>| Rc::ptr_eq(a, b) || a == b,
     ViewShown: |a: &ViewShown, b: &ViewShown| a == b
 );
 
@@ -76,6 +77,9 @@ macro_rules! change {
             /// Views.
             #[serde(skip_serializing_if = "Option::is_none")]
             pub views: Option<Items<ViewShown>>,
+            /// Parts.
+            #[serde(skip_serializing_if = "Option::is_none")]
+            pub parts: Option<Items<Rc<PartShown>>>,
         }
 
         /// What is new in `new` over `old`.
@@ -86,6 +90,7 @@ macro_rules! change {
                 marks: items(&old.marks, &new.marks),
                 rows: items(&old.rows, &new.rows),
                 views: items(&old.views, &new.views),
+                parts: items(&old.parts, &new.parts),
             }
         }
     };
@@ -114,6 +119,8 @@ change! {
     pictures: Vec<PictureShown>,
     /// Points that are pending.
     pending: Vec<[f64; 2]>,
+    /// What each of them is called.
+    pending_names: Vec<String>,
     /// What they make so far.
     pending_paths: Vec<Vec<[f64; 2]>>,
     /// What was reckoned, over the picture.

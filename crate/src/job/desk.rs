@@ -161,7 +161,11 @@ impl Desk {
         if matches!(fact, Intent::SetPaper { .. } | Intent::SetKnown { .. }) {
             self.hand.entry = None;
         }
-        let part = if WHOLE && let Intent::SetPart { mark, .. } = &fact { Some(*mark) } else { None };
+        let part = match &fact {
+            Intent::SetPart { mark, .. } if WHOLE => Some(*mark),
+            Intent::SetBought { of, .. } if WHOLE => Some(self.document().part_of(*of).unwrap_or(*of)),
+            _ => None,
+        };
         let before = part.map(|part| (part, show::part_sizes(self)));
         // A job's units are its own from the first picture on, whatever language it is read in later.
         let first = added
@@ -216,6 +220,13 @@ impl Desk {
         }
         let half = |id: u32| document.mark(id).is_some_and(|m| m.points.len() < need(m.kind, m.ends).0);
         if hand.entry.as_ref().is_some_and(|e| e.about.is_of_mark() && (!there(e.of) || half(e.of))) {
+            hand.entry = None;
+        }
+        if hand
+            .entry
+            .as_ref()
+            .is_some_and(|e| e.about.is_of_bought() && !there(e.of) && !document.is_part(e.of))
+        {
             hand.entry = None;
         }
         if hand
@@ -309,7 +320,7 @@ impl Desk {
         show::scene(self)
     }
 
-    /// What the press is to make, with `date` as the person writes it: [`show::order`].
+    /// What the press is to make, with `date` as the person writes it: `show::order`.
     ///
     /// # Errors
     /// As there.

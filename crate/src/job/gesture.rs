@@ -41,6 +41,10 @@ fn make(desk: &mut Desk, intent: Intent) -> Result<(), Say> {
             Ok(())
         }
         Intent::Ask { about } => ask(desk, about),
+        Intent::OpenPart { part } if WHOLE => {
+            desk.hand.part = part.filter(|p| desk.document().is_part(*p));
+            Ok(())
+        }
         Intent::AskPart { mark, about } if WHOLE => typing::ask_part(desk, mark, about),
         Intent::Entry { text } => typing::entry(desk, text),
         Intent::EntryHow { how } => typing::how(desk, how),
@@ -459,7 +463,7 @@ fn select(desk: &mut Desk, mark: Option<u32>) -> Result<(), Say> {
 
 fn ask(desk: &mut Desk, about: About) -> Result<(), Say> {
     let of = match about {
-        _ if about.is_of_mark() || about.is_of_part() => {
+        _ if about.is_of_mark() || about.is_of_part() || about.is_of_bought() => {
             desk.hand.selected.ok_or_else(|| Say::new("job.choose-a-mark"))?
         }
         About::ViewName | About::Back | About::Away => {

@@ -2,13 +2,15 @@
 
 use super::choices::Role;
 use super::intent::At;
-use serde::{Deserialize, Serialize};
+use crate::json::Json;
+use crate::mark::By;
+use serde::{Deserialize, Deserializer, Serialize, de};
 
 #[cfg(test)]
 use ts_rs::TS;
 
 /// A length as a person gives it (read in the job's unit), or in mm.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 #[cfg_attr(test, derive(TS), ts(export_to = "scene.d.ts"))]
 #[serde(untagged)]
 pub enum Length {
@@ -19,6 +21,22 @@ pub enum Length {
         /// The length.
         mm: f64,
     },
+}
+
+/// Derived, it would bring a second way of reading everything.
+impl<'de> Deserialize<'de> for Length {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Length, D::Error> {
+        let mm = match Json::deserialize(from)? {
+            Json::Text(text) => return Ok(Length::Text(text)),
+            Json::Fields(mut fields) => fields.take("mm"),
+            _ => None,
+        };
+        match mm {
+            Some(Json::Real(mm)) => Ok(Length::Mm { mm }),
+            Some(Json::Whole(mm)) => Ok(Length::Mm { mm: mm as f64 }),
+            _ => Err(de::Error::custom("a length is written as text, or as mm")),
+        }
+    }
 }
 
 /// A view to be.
@@ -55,4 +73,19 @@ pub struct KnownLens {
     pub terms: [f64; 4],
     /// For each term, what the lens's independent errors do to it, at one standard uncertainty.
     pub effects: [[f64; 4]; 4],
+}
+
+/// What placed an end, where that isn't said.
+pub(super) fn by_mouse() -> By {
+    By::Mouse
+}
+
+/// The zoom, where that isn't said.
+pub(super) fn one() -> f64 {
+    1.0
+}
+
+/// A length pulls, where nothing else is said.
+pub(super) fn yes() -> bool {
+    true
 }

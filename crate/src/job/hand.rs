@@ -58,6 +58,8 @@ pub struct Hand {
     pub said: Option<Say>,
     /// Printers that were measured for other jobs, as the page remembers them.
     pub printers: Vec<Printer>,
+    /// The part whose keys are shown where there are many parts.
+    pub part: Option<u32>,
 }
 
 /// A point in hand.
@@ -106,13 +108,14 @@ impl About {
     /// It asks about a part, seen or hidden, whose id is [`Typing::of`].
     pub fn is_of_part(self) -> bool {
         use About::{
-            BoardLength, BoardWidth, JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartName, PartStock,
-            Planed, RuleLength, RuleWidth,
+            BoardLength, BoardWidth, JointDepth, Load, OwnLength, OwnWidth, PartEnds, PartLargest, PartName,
+            PartStock, Planed, RuleLength, RuleWidth,
         };
         matches!(
             self,
             PartStock
                 | PartEnds
+                | PartLargest
                 | JointDepth
                 | Planed
                 | RuleLength
@@ -124,6 +127,11 @@ impl About {
                 | BoardLength
                 | BoardWidth
         )
+    }
+
+    /// It asks what a part, or what a mark measures, is bought as; the id of either is [`Typing::of`].
+    pub fn is_of_bought(self) -> bool {
+        matches!(self, About::Bought | About::BoughtAcross | About::BoughtThick)
     }
 
     /// It asks about a mark, whose id is [`Typing::of`].
@@ -162,6 +170,7 @@ impl Default for Hand {
             offer: None,
             said: None,
             printers: Vec::new(),
+            part: None,
         }
     }
 }

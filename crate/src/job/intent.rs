@@ -8,11 +8,13 @@ pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
 use super::document::{
-    About as ThingChoice, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
+    About as ThingChoice, Caption, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
 };
 pub use super::given::{Bounds, KnownLens, Length, NewView};
+use super::given::{by_mouse, one, yes};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
+use crate::part::Bought;
 use crate::plane::Shaped;
 use crate::plane::{Picture, Point};
 use crate::quantity::{Direction, Step, Style};
@@ -305,8 +307,14 @@ pub enum Intent {
     Chain { marks: Vec<u32> },
     /// They needn't.
     Unchain { mark: u32 },
+    /// This one takes up the difference of its chain, or no longer.
+    TakeUp { mark: u32, on: bool },
     /// Two marks are of the same thing (the span, in two views), or aren't.
     SameThing { marks: [u32; 2], same: bool },
+
+    /// The sizes that a caption gives of the whole thing, entered once for all views; nothing: it gives none.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetCaption { caption: Option<Caption> },
 
     // ---- facts: the size to build ----
     /// How long a mark is to be when built.
@@ -339,6 +347,16 @@ pub enum Intent {
         #[serde(default)]
         like: Option<u32>,
     },
+    /// A part, or what a mark measures, is bought in a size of its own (nothing: it isn't).
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetBought { of: u32, bought: Option<Bought> },
+    /// A hidden part that is the axle of a bought wheel; `through` is the part that it goes through.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    AddAxle {
+        wheel: u32,
+        #[serde(default)]
+        through: Option<u32>,
+    },
     /// A hidden part's name.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     NamePart { part: u32, name: String },
@@ -357,6 +375,9 @@ pub enum Intent {
     /// How long and wide the boards or sheets of a stock are bought, mm; a width of 0 for every width it is sold in.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     SetBoards { lot: String, size: [f64; 2] },
+    /// So many boards or sheets of a stock are at hand in a size, mm; none of it with 0.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetAtHand { lot: String, size: [f64; 2], count: u32 },
     /// A piece stays where it was put on a board of a stock, or needn't any longer.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     Pin { lot: String, pin: Pin, on: bool },
@@ -443,6 +464,9 @@ pub enum Intent {
     Show { table: TableName },
     /// Open the keypad for something.
     Ask { about: About },
+    /// Show a part's keys, where there are too many parts to show those of all.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    OpenPart { part: Option<u32> },
     /// Open the keypad for something about a part.
     #[cfg_attr(not(feature = "whole"), serde(skip))]
     AskPart { mark: u32, about: About },
@@ -465,16 +489,4 @@ pub enum Intent {
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
     AskLength { text: String, style: Style },
-}
-
-fn by_mouse() -> By {
-    By::Mouse
-}
-
-fn one() -> f64 {
-    1.0
-}
-
-fn yes() -> bool {
-    true
 }

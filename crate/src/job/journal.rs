@@ -293,6 +293,7 @@ impl Intent {
                 | Select { .. }
                 | Show { .. }
                 | Ask { .. }
+                | OpenPart { .. }
                 | AskPart { .. }
                 | Entry { .. }
                 | EntryHow { .. }

@@ -17,6 +17,9 @@ pub struct Boards {
     /// How long and wide boards are bought, mm: see [`crate::part::Goods::sold`].
     #[serde(default)]
     pub sizes: Vec<(String, [f64; 2])>,
+    /// Boards that are at hand: so many of a size, mm.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub at_hand: Vec<(String, [f64; 2], u32)>,
     /// Where pieces were put.
     #[serde(default)]
     pub pins: Vec<(String, Pin)>,
@@ -38,6 +41,12 @@ impl Document {
     /// What the saw takes away, mm.
     pub fn kerf(&self) -> f64 {
         self.boards.kerf.unwrap_or(KERF)
+    }
+
+    /// The sizes of the boards of some stock that are at hand, mm, and how many there are of each.
+    pub fn at_hand(&self, lot: &str) -> Vec<([f64; 2], u32)> {
+        let own = self.boards.at_hand.iter().filter(|(name, ..)| name == lot);
+        own.map(|(_, size, count)| (*size, *count)).collect()
     }
 
     /// How long and wide boards of some stock are bought, mm, where `longest` is the longest part: the size that was chosen, else

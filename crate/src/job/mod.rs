@@ -8,7 +8,10 @@
 mod apply;
 #[cfg(test)]
 mod board_tests;
+#[cfg(test)]
+mod bought_tests;
 mod boxes;
+mod caption;
 mod chain;
 mod change;
 mod choices;
@@ -21,11 +24,14 @@ mod document;
 mod file;
 #[cfg(test)]
 mod file_tests;
+#[cfg(test)]
+mod fits_tests;
 mod gesture;
 mod given;
 mod hand;
 #[cfg(test)]
 mod history_tests;
+mod holes;
 mod intent;
 mod journal;
 #[cfg(test)]

@@ -31,7 +31,7 @@ fn list(desk: &Desk) -> CuttingList {
 
 fn press(desk: &mut Desk, id: &str) {
     let scene = desk.scene();
-    let lists = scene.lists.iter().flat_map(|l| l.parts.iter().take(1).flat_map(|p| &p.keys));
+    let lists = scene.parts.iter().take(1).flat_map(|p| &p.keys);
     let keys: Vec<_> =
         scene.entry.iter().flat_map(|e| e.choices.iter().chain(&e.ways)).chain(lists).collect();
     let key = keys.iter().find(|k| k.id == id);
@@ -118,6 +118,27 @@ fn a_shelf_is_chosen_by_its_edge_and_let_into_dadoes() {
     assert_eq!(list(&desk).rows.len(), 1);
 }
 
+/// By hand: a carcase of 72 × 32 in is square when both its diagonals are 78 13/16; one that leans or is round has none.
+#[test]
+fn a_carcase_is_proved_by_its_diagonals() {
+    let front = r#"{"kind":"place","picture":1,"mark":"outline","points":[[100,100],[1380,100],[1380,2980],[100,2980]],"name":"Front"}"#;
+    let leans = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1500,100],[2780,100],[2980,1600],[1700,1600]],"name":"Side"}"#;
+    let tall = PICTURE.replace("2250", "3250");
+    let mut desk = after(&[&tall, front, leans, &LENGTH.replace("900", "3100"), BUILD, LISTS]);
+    let plain = |t: &String| t.replace('\u{a0}', " ");
+    let parts = desk.scene().parts;
+    let said =
+        |i: usize| parts[i].cut.iter().flatten().map(|t| plain(&t.text)).collect::<Vec<_>>().join(" | ");
+    assert!(said(0).contains("square when both diagonals are 78 13⁄16 in"), "{}", said(0));
+    assert!(!said(1).contains("diagonals"), "{}", said(1));
+    desk.intend(intent(r#"{"kind":"select","mark":1}"#)).unwrap();
+    let detail = desk.scene().detail.unwrap().lines;
+    assert!(
+        detail.iter().any(|[label, text]| label == "diagonals" && plain(text) == "78 13⁄16 in"),
+        "{detail:?}"
+    );
+}
+
 #[test]
 fn a_figure_from_the_keypad() {
     let mut desk = after(&[PICTURE, BOARD, OTHER, LENGTH, BUILD, LISTS]);
@@ -156,7 +177,7 @@ fn a_vane_says_whether_it_faces_the_wind() {
     let said = |desk: &mut Desk| {
         let sections = desk.scene().lists.unwrap().sections;
         let vane = sections.into_iter().find(|s| s.id == "vane").unwrap();
-        vane.lines.iter().map(|l| l.replace('\u{a0}', " ")).collect::<Vec<_>>()
+        vane.lines.iter().map(|l| l.text.replace('\u{a0}', " ")).collect::<Vec<_>>()
     };
     // Both together: 40 + 12 in² (the fin's foot lies over the body), centre at (40·10 + 12·18)/52 = 11.846 in, 5.846 behind
     // the pivot at 6 in, 29 % of 20 in.
@@ -179,4 +200,66 @@ fn a_vane_says_whether_it_faces_the_wind() {
     }
     desk.intend(intent(r#"{"kind":"undo"}"#)).unwrap();
     assert!(desk.scene().lists.unwrap().sections.iter().all(|s| s.id != "vane"));
+}
+
+/// By hand, 40 px to an inch: a shaft an inch ahead of the body, and a wing that crosses the propeller's plane 3 in above it. 1/2 in
+/// all round leaves 2 1/2 in a blade: 5 in across clear it, 5 1/4 in don't, and 5 in is told as the most.
+#[test]
+fn a_propeller_is_to_clear_what_crosses_its_plane() {
+    const BODY: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[500,1000],[1300,1000],[1300,1080],[500,1080]],"name":"Body"}"#;
+    const WING: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[200,900],[800,900],[800,920],[200,920]],"name":"Wing"}"#;
+    const SPAN: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,1400],[1500,1400]]}"#;
+    const BUILT: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
+    const PIVOT: &str = r#"{"kind":"place","picture":1,"mark":"point","points":[[740,1040]],"name":"pivot"}"#;
+    const HUB: &str = r#"{"kind":"place","picture":1,"mark":"point","points":[[460,1040]],"name":"hub"}"#;
+    let said = |inches: f64, wing: bool| {
+        let vane = format!(
+            r#"{{"kind":"set-vane","vane":{{"pivot":4,"hub":5,"front_right":false,"propeller":{{"across":{},"blades":2,"width":25.4,"angle":40,"bore":3.175,"clockwise":true}}}}}}"#,
+            inches * 25.4
+        );
+        // Out of the plane there is nothing in its way.
+        let wing = if wing { WING.to_owned() } else { WING.replace("[200,", "[520,") };
+        let mut desk = after(&[PICTURE, BODY, &wing, SPAN, BUILT, PIVOT, HUB, &vane, LISTS]);
+        let sections = desk.scene().lists.unwrap().sections;
+        let vane = sections.into_iter().find(|s| s.id == "vane").unwrap();
+        vane.lines.iter().map(|l| l.text.replace('\u{a0}', " ")).collect::<Vec<_>>().join(" | ")
+    };
+    assert!(said(5.0, true).contains("clear the rest by 1⁄2 in"), "{}", said(5.0, true));
+    assert!(!said(5.0, true).contains("at most"), "{}", said(5.0, true));
+    assert!(said(5.25, true).contains("so 5 in across at most"), "{}", said(5.25, true));
+    assert!(said(12.0, false).contains("Nothing that is seen"), "{}", said(12.0, false));
+}
+
+/// By hand: 12 in of red oak over 8 % of moisture gets 12 · 0.00369 · 8 = 0.354 in wider, over the usual 4 % 0.177.
+#[test]
+fn lists_are_sorted_sheets_measured_and_moisture_chosen() {
+    let wide = BOARD.replace("740", "980");
+    let oak = r#"{"kind":"set-part","mark":1,"choice":{"made":{"goods":"surfaced","stock":"4/4","species":"red-oak"}}}"#;
+    let sheet = |mm: f64| {
+        format!(
+            r#"{{"kind":"set-part","mark":2,"choice":{{"made":{{"goods":"plywood","stock":"3/4","planed":{mm}}}}}}}"#
+        )
+    };
+    let mut desk = after(&[PICTURE, &wide, OTHER, LENGTH, BUILD, oak, &sheet(18.0), LISTS]);
+    let letters = |desk: &Desk| list(desk).rows.iter().map(|r| r[0].clone()).collect::<String>();
+    assert_eq!(letters(&desk), "AB");
+    assert!(list(&desk).rows[1][5].contains("measures 45⁄64 in"), "{:?}", list(&desk).rows[1]);
+    assert!(desk.intend(intent(&sheet(40.0))).is_err(), "no 3/4 sheet measures 40 mm");
+    for (sort, want) in [("stock", "BA"), ("longest", "AB"), ("letter", "AB")] {
+        desk.intend(intent(&format!(r#"{{"kind":"set-thing","about":{{"sort":"{sort}"}}}}"#))).unwrap();
+        assert_eq!(letters(&desk), want, "{sort}");
+        assert_eq!(desk.scene().parts.iter().map(|p| p.letter.clone()).collect::<String>(), want, "{sort}");
+    }
+    assert!(list(&desk).rows[0][6].contains("over 4 % of moisture"), "{:?}", list(&desk).rows[0]);
+    let usual = list(&desk).rows[0][6].clone();
+    desk.intend(intent(r#"{"kind":"ask","about":"moisture"}"#)).unwrap();
+    desk.intend(intent(r#"{"kind":"entry","text":"8"}"#)).unwrap();
+    desk.intend(intent(r#"{"kind":"accept","way":"take"}"#)).unwrap();
+    let row = list(&desk).rows[0][6].clone();
+    assert!(row.contains("over 8 % of moisture") && row != usual, "{row}");
+    assert!(desk.scene().parts[0].cut.iter().flatten().any(|t| t.text.contains("over 8 % of moisture")));
+    // By the work: furniture is rounded to 1/32.
+    desk.intend(intent(r#"{"kind":"ask","about":"work"}"#)).unwrap();
+    press(&mut desk, "work-furniture");
+    assert_eq!(desk.document().units.step.text(), "1/32 in");
 }

@@ -4,7 +4,7 @@ use super::document::Document;
 use crate::part::check::{Thing, Usual};
 use crate::part::rule::{Side, Term, ring};
 use crate::part::stock::Offer;
-use crate::part::{End, Goods, Joint, Species, Stock};
+use crate::part::{Bought, End, Goods, Joint, Species, Stock};
 use crate::words::Say;
 use serde::{Deserialize, Serialize};
 
@@ -33,6 +33,10 @@ pub struct PartChoice {
     /// What its length and its width follow from, instead of being measured; nothing where no rule was made.
     #[serde(default)]
     pub rules: [Vec<Term>; 2],
+    /// It is bought in a size of its own, not cut from stock.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(optional))]
+    pub bought: Option<Bought>,
     /// It was altered on purpose: it differs from what is pictured.
     #[serde(default)]
     pub altered: bool,
@@ -51,6 +55,43 @@ pub struct About {
     /// Sizes are told at so many times the size to build as well.
     #[serde(default)]
     pub compare: Option<f64>,
+    /// In which order the parts are listed.
+    #[serde(default, skip_serializing_if = "Sort::is_usual")]
+    #[cfg_attr(test, ts(optional, as = "Option<Sort>"))]
+    pub sort: Sort,
+    /// By so much does the moisture of the wood change in use, per cent; nothing for the usual.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(optional))]
+    pub moisture: Option<f64>,
+}
+
+/// In which order parts are listed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+#[serde(rename_all = "kebab-case")]
+pub enum Sort {
+    /// By their letters.
+    #[default]
+    Letter,
+    /// Those of one stock together, the longest first.
+    Stock,
+    /// The longest first.
+    Longest,
+}
+
+impl Sort {
+    fn is_usual(&self) -> bool {
+        *self == Sort::Letter
+    }
+
+    /// The next way, and its name in the words file, after `key.`.
+    pub fn next(self) -> (Sort, &'static str) {
+        match self {
+            Sort::Letter => (Sort::Stock, "sort-letter"),
+            Sort::Stock => (Sort::Longest, "sort-stock"),
+            Sort::Longest => (Sort::Letter, "sort-longest"),
+        }
+    }
 }
 
 /// A part that no outline shows.
@@ -60,6 +101,9 @@ pub struct Hidden {
     pub id: u32,
     /// Its name; empty until named.
     pub name: String,
+    /// The mark that measures it: a bought thing that is no outline.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round: Option<u32>,
 }
 
 /// What a part is made of. Its thickness follows from that, never from a picture.
@@ -152,6 +196,18 @@ impl Document {
     /// The part that no outline shows.
     pub fn hidden(&self, id: u32) -> Option<&Hidden> {
         self.hidden.iter().find(|h| h.id == id)
+    }
+
+    /// The part that a mark measures, or the part of that id.
+    pub fn part_of(&self, of: u32) -> Option<u32> {
+        let measured = || self.hidden.iter().find(|h| h.round == Some(of)).map(|h| h.id);
+        if self.is_part(of) { Some(of) } else { measured() }
+    }
+
+    /// What a part, or that which a mark measures, is bought as.
+    pub fn bought(&self, of: u32) -> Option<Bought> {
+        let part = self.part_of(of)?;
+        self.parts.iter().find(|(m, _)| *m == part).and_then(|(_, c)| c.bought)
     }
 
     /// Whether there is such a part, seen or hidden.

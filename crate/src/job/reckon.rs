@@ -3,12 +3,13 @@
 //! Depends on the document only; knows nothing of the screen.
 
 use super::document::{Behind, Build, Document, Mark, Placing, View};
+use super::holes;
 use super::intent::RectangleOf;
 use super::lenses::{self, Lensed};
 use super::vouched::{OnBox, camera, formed, rectangle, span};
 use crate::WHOLE;
 use crate::estimate::{Estimate, Source};
-use crate::mark::{Measures, Quantity, measure};
+use crate::mark::{Measures, measure};
 use crate::order::Table;
 use crate::view::{
     Back, BoxKnowns, Camera, Click, Fit, Formed, Known, Knowns, Lens, Rectangle, Resolution, Scale, Side,
@@ -114,6 +115,11 @@ impl Reckoned {
     /// The reading itself, to be kept.
     pub fn reading_rc(&self, mark: u32) -> Option<Rc<Reading>> {
         self.places.get(&mark).and_then(|i| self.marks.get(*i)).cloned()
+    }
+
+    /// Some view shows sizes in life.
+    pub fn scaled(&self) -> bool {
+        self.maps.iter().any(|m| m.fit.as_ref().is_ok_and(|f| f.scale != Scale::None))
     }
 
     /// Two marks' sizes can be set against each other: both in life, or by the same map.
@@ -270,42 +276,11 @@ fn read(mark: &Rc<Mark>, view: u32, map: usize, by: &Rc<Mapped>) -> Reading {
             let again: &[Vec<Placing>] = if mark.known.is_some() { &[] } else { &mark.repeats };
             let repeats: Vec<Vec<Click>> = again.iter().map(|r| self::clicks(mark.id, r)).collect();
             let whole = measure(mark.kind, mark.ends, &clicks, &repeats, &fit.map);
-            (fit.scale != Scale::None, whole.map(|w| holed(w, mark, &fit.map)))
+            (fit.scale != Scale::None, whole.map(|w| holes::holed(w, mark, &fit.map)))
         }
         Err(say) => (false, Err(say.clone())),
     };
     Reading { mark: mark.id, made_from: mark.clone(), by: by.clone(), view, map, scaled, measures }
-}
-
-/// What is left of an outline's area without its holes. One that can't be measured is left out, and flagged.
-fn holed(mut whole: Measures, mark: &Mark, map: &ViewMap) -> Measures {
-    let mut from = mark.points.len();
-    for hole in &mark.holes {
-        let mut clicks = self::clicks(mark.id, hole);
-        // Names of their own, after those of the ring before.
-        for (i, click) in clicks.iter_mut().enumerate() {
-            let i = u16::try_from(from + i).unwrap_or(u16::MAX);
-            click.source = [Source::Click(mark.id, i, 0), Source::Click(mark.id, i, 1)];
-        }
-        from += hole.len();
-        let area = measure(mark.kind, mark.ends, &clicks, &[], map).ok();
-        match area.as_ref().and_then(|m| m.get(Quantity::Area)) {
-            Some(area) => less(&mut whole, area),
-            None => whole.flags.push(Say::new("mark.hole-unmeasured")),
-        }
-    }
-    if !mark.holes.is_empty() {
-        // Where it balances was found as if it had none.
-        whole.all.retain(|m| !matches!(m.what, Quantity::BalanceAcross | Quantity::BalanceDown));
-        whole.place = None;
-    }
-    whole
-}
-
-fn less(whole: &mut Measures, hole: &Estimate) {
-    if let Some(m) = whole.all.iter_mut().find(|m| m.what == Quantity::Area) {
-        m.value = Estimate::combine(m.value.value - hole.value, &[(1.0, &m.value), (-1.0, hole)]);
-    }
 }
 
 /// The points of a mark as clicks with their sources.

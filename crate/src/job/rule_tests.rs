@@ -19,9 +19,11 @@ const SHELF: &str = r#"{"kind":"set-part","mark":4,"choice":{"rules":[
     [{"times":1,"part":2,"side":"width"}]]}}"#;
 
 fn lines(desk: &mut Desk, part: u32) -> String {
-    let lists = desk.scene().lists.unwrap();
-    let shown = lists.parts.iter().find(|p| p.mark == part).unwrap();
-    [&[shown.letter.clone(), shown.name.clone(), shown.size.clone()], shown.cut.as_slice()]
+    let parts = desk.scene().parts;
+    let shown = parts.iter().find(|p| p.id == part).unwrap();
+    let cut: Vec<String> =
+        shown.cut.iter().map(|l| l.iter().map(|t| t.text.as_str()).collect::<Vec<_>>().join(" ")).collect();
+    [&[shown.letter.clone(), shown.name.clone(), shown.size.clone()], cut.as_slice()]
         .concat()
         .join(" | ")
         .replace('\u{a0}', " ")
@@ -78,7 +80,7 @@ fn what_looks_wrong_is_said_and_no_crib_gets_sizes() {
     let said = |desk: &mut Desk| {
         let sections = desk.scene().lists.unwrap().sections;
         let looks = sections.into_iter().find(|s| s.id == "looks").unwrap();
-        looks.lines.join(" ").replace('\u{a0}', " ")
+        looks.lines.iter().map(|t| t.text.clone()).collect::<Vec<_>>().join(" ").replace('\u{a0}', " ")
     };
     let seat = r#"{"kind":"set-thing","about":{"thing":"seat","tells":[["seat-height",3]]}}"#;
     desk.intend(intent(seat)).unwrap();
@@ -87,13 +89,15 @@ fn what_looks_wrong_is_said_and_no_crib_gets_sizes() {
     assert!(words.contains("Common practice, no source") && words.contains("licensed practice"), "{words}");
     desk.intend(intent(r#"{"kind":"set-thing","about":{"thing":"crib"}}"#)).unwrap();
     let lists = desk.scene().lists.unwrap();
-    assert!(lists.parts.is_empty() && !lists.ready && said(&mut desk).contains("no sizes are given"));
+    assert!(desk.scene().parts.is_empty() && !lists.ready && said(&mut desk).contains("no sizes are given"));
     assert!(desk.scene().rows.iter().all(|r| r.finished.is_none()));
     assert_eq!(desk.order(super::Make::List, "").unwrap_err().key, "caution.crib");
     // Other sizes side by side: doubled, four times the area and eight times the weight.
     desk.intend(intent(r#"{"kind":"set-thing","about":{"compare":2}}"#)).unwrap();
     let sections = desk.scene().lists.unwrap().sections;
-    let other = sections.iter().find(|s| s.id == "other").unwrap().lines.join(" ").replace('\u{a0}', " ");
+    let other = sections.iter().find(|s| s.id == "other").unwrap();
+    let other =
+        other.lines.iter().map(|t| t.text.clone()).collect::<Vec<_>>().join(" ").replace('\u{a0}', " ");
     assert!(
         other.contains("4.00 times the area, 8.00 times the weight")
             && other.contains("3: 25 in, then 50 in"),

@@ -48,6 +48,8 @@ data! {
         pub marks: Vec<Rc<MarkShown>>,
         /// Points touched so far for something that isn't a mark yet (a box, four corners).
         pub pending: Vec<[f64; 2]>,
+        /// What each of them is called, where the sentence calls it something.
+        pub pending_names: Vec<String>,
         /// What they make so far, as lines, picture px.
         pub pending_paths: Vec<Vec<[f64; 2]>>,
         /// What was reckoned, over the picture.
@@ -72,6 +74,8 @@ data! {
         pub seek: Option<SeekShown>,
         /// What is made of the sizes, while that step is open.
         pub lists: Option<Lists>,
+        /// The parts, by letter, while that step is open.
+        pub parts: Vec<Rc<PartShown>>,
         /// Moments to go back to, and what has changed since something was printed.
         pub history: History,
     }
@@ -88,8 +92,6 @@ data! {
 
     /// What is made of the sizes.
     pub struct Lists {
-        /// The parts, by letter.
-        pub parts: Vec<PartShown>,
         /// Other ways to get sizes onto wood, and what has to do with the printer.
         pub more: Vec<Key>,
         /// There is something to print.
@@ -99,7 +101,7 @@ data! {
         /// Things of known size by which the glass is measured.
         pub gauges: Vec<Gauge>,
         /// What to buy for the cutting list, and what to heed.
-        pub below: Vec<String>,
+        pub below: Vec<Traced>,
         /// What can be chosen about the boards of each stock.
         pub stocks: Vec<StockShown>,
         /// What else is told of the whole: whether a vane faces the wind, what looks wrong.
@@ -116,6 +118,14 @@ data! {
         pub keys: Vec<Key>,
     }
 
+    /// What is told, and what a touch on it leads to: where its figures come from.
+    pub struct Traced {
+        /// In words.
+        pub text: String,
+        /// What to send to the core; nothing where there is nothing to trace.
+        pub leads: Option<Intent>,
+    }
+
     /// What is said of the whole, under a head of its own.
     pub struct Section {
         /// A steady name.
@@ -123,7 +133,7 @@ data! {
         /// Its head.
         pub title: String,
         /// What it says, line by line.
-        pub lines: Vec<String>,
+        pub lines: Vec<Traced>,
         /// What can be done about it.
         pub keys: Vec<Key>,
     }
@@ -154,16 +164,16 @@ data! {
 
     /// A part.
     pub struct PartShown {
-        /// The outline it comes from.
-        pub mark: u32,
+        /// Its id: that of the outline it comes from, where there is one.
+        pub id: u32,
         /// A, B, C.
         pub letter: String,
         /// Its name.
         pub name: String,
         /// Its length and width as built; empty while they aren't known.
         pub size: String,
-        /// It on the cutting list, line by line: its sizes, what it is made of, where each size comes from.
-        pub cut: Vec<String>,
+        /// It on the cutting list, line by line and piece by piece: its sizes, what it is made of, where each size comes from.
+        pub cut: Vec<Vec<Traced>>,
         /// Why there is no pattern of it; empty when there is, or none is wanted.
         pub why: String,
         /// How it is made.
@@ -246,6 +256,8 @@ data! {
         pub whole: bool,
         /// Its four corners, picture px, in order.
         pub corners: Vec<[f64; 2]>,
+        /// Where its name stands, picture px.
+        pub label_at: [f64; 2],
         /// The rectangle it is turned square-on by, if any.
         pub rectangle: Option<Vec<[f64; 2]>>,
         /// Where its scale comes from, in words.

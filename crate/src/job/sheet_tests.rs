@@ -83,7 +83,7 @@ fn without_a_size_there_is_no_pattern_and_the_list_says_why() {
     let mut desk = after(&desk_lines);
     assert_eq!(desk.order(Make::Patterns, "").unwrap_err().key, "job.no-patterns");
     let lists = desk.scene().lists.unwrap();
-    assert!(!lists.ready && lists.parts[0].why.contains("true length"), "{lists:?}");
+    assert!(!lists.ready && desk.scene().parts[0].why.contains("true length"), "{lists:?}");
 }
 
 #[test]
@@ -158,6 +158,30 @@ fn a_part_with_a_centre_line_lies_straight() {
         "{a:?} {b:?} {:?}",
         part.bounds
     );
+}
+
+/// The same without a centre line: by its straight sides, but not where its view says which way is level.
+#[test]
+fn a_part_of_an_askew_scan_lies_straight() {
+    let turn = |x: f64, y: f64| {
+        let (s, c) = 1.0_f64.to_radians().sin_cos();
+        format!("[{},{}]", 1000.0 + x * c - y * s, 700.0 + x * s + y * c)
+    };
+    let ring = [(-500.0, -200.0), (500.0, -200.0), (500.0, 200.0), (-500.0, 200.0)]
+        .map(|(x, y)| turn(x, y))
+        .join(",");
+    let place = format!(r#"{{"kind":"place","picture":1,"mark":"outline","points":[{ring}]}}"#);
+    let view =
+        r#"{"kind":"add-view","picture":1,"role":"top","box":{"at":[300,300],"size":[1400,800],"tilt":0.4}}"#;
+    for (facts, high) in [
+        (&[PICTURE, &place, LENGTH, BUILD][..], 80.0),
+        // 200 mm long and 0.6° askew of the view's own level.
+        (&[PICTURE, view, &place, LENGTH, BUILD], 80.0 + 200.0 * 0.6_f64.to_radians()),
+    ] {
+        let made = order(&after(facts));
+        let [Piece::Pattern(part)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+        assert!((part.bounds[3] - high).abs() < 0.02, "{high} {:?}", part.bounds);
+    }
 }
 
 /// Types into the keypad and takes it.

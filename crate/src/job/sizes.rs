@@ -3,7 +3,7 @@
 use super::document::{Build, Document};
 use super::reckon::{Factor, Reading, Reckoned};
 use crate::estimate::{Estimate, Interval, ratio_interval};
-use crate::finish::running;
+use crate::finish::{Running, filled, running};
 use crate::mark::{Dimension, Quantity};
 use std::rc::Rc;
 
@@ -127,15 +127,55 @@ fn follow_trusted(document: &Document, all: &mut [Rc<Told>]) {
     }
 }
 
-/// A chain rounds by running position from its first end, so that its pieces add up.
+/// Pieces whose sizes agree within their ± are cut alike where another takes up the difference: all get the mean of theirs.
+fn alike(told: &[&Estimate], taker: usize) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..told.len()).filter(|i| *i != taker).collect();
+    let value = |i: usize| told.get(i).map_or(0.0, |e| e.value);
+    let half = |i: usize| told.get(i).map_or(0.0, |e| e.half_width());
+    crate::order::sort_by(&mut order, |a, b| value(*a).total_cmp(&value(*b)));
+    let mut out: Vec<f64> = told.iter().map(|e| e.value).collect();
+    let mut rest = order.as_slice();
+    while let Some(&first) = rest.first() {
+        let near = |i: &usize| value(*i) - value(first) <= libm::hypot(half(*i), half(first)) + 1e-9;
+        let many = rest.iter().take_while(|i| near(i)).count().max(1);
+        let (group, left) = rest.split_at(many.min(rest.len()));
+        let mean = group.iter().map(|i| value(*i)).sum::<f64>() / group.len().max(1) as f64;
+        for i in group {
+            if let Some(v) = out.get_mut(*i) {
+                *v = mean;
+            }
+        }
+        rest = left;
+    }
+    out
+}
+
+/// The chain that a mark is one of, as it rounds: by running position from its first end, or with one piece that takes up the
+/// difference. Nothing where some of its sizes aren't known.
+pub fn run_of(document: &Document, chain: &[u32], all: &[Rc<Told>]) -> Option<Running> {
+    let told = |m: &u32| all.iter().find(|t| t.mark == *m).and_then(|t| t.shown());
+    let told: Vec<&Estimate> = chain.iter().map(told).collect::<Option<_>>()?;
+    let lengths: Vec<f64> = told.iter().map(|e| e.value).collect();
+    let (step, direction) = (document.units.step, document.units.direction);
+    let taker = chain.iter().position(|m| document.takers.contains(m));
+    let filled = taker.and_then(|taker| {
+        let mut even = alike(&told, taker);
+        // The whole stays what was measured.
+        let others: f64 = even.iter().enumerate().filter(|(i, _)| *i != taker).map(|(_, v)| v).sum();
+        *even.get_mut(taker)? = lengths.iter().sum::<f64>() - others;
+        filled(&even, taker, step, direction).ok()
+    });
+    filled.or_else(|| running(&lengths, step, direction).ok())
+}
+
+/// A chain rounds so that its pieces add up.
 fn round_chains(document: &Document, all: &mut [Rc<Told>]) {
     for chain in &document.chains {
-        let places: Vec<usize> = chain.iter().filter_map(|m| all.iter().position(|t| t.mark == *m)).collect();
-        let lengths: Option<Vec<f64>> = places.iter().map(|i| all[*i].shown().map(|e| e.value)).collect();
-        let Some(lengths) = lengths.filter(|l| l.len() == chain.len()) else { continue };
-        let Ok(run) = running(&lengths, document.units.step, document.units.direction) else { continue };
-        for (i, mm) in places.into_iter().zip(run.lengths) {
-            Rc::make_mut(&mut all[i]).rounded = Some(mm);
+        let Some(run) = run_of(document, chain, all) else { continue };
+        for (mark, mm) in chain.iter().zip(run.lengths) {
+            if let Some(told) = all.iter_mut().find(|t| t.mark == *mark).filter(|t| t.rounded != Some(mm)) {
+                Rc::make_mut(told).rounded = Some(mm);
+            }
         }
     }
 }

@@ -68,7 +68,7 @@ impl Words {
         typed.chars().map(other).collect()
     }
 
-    /// The units that a new job begins with, as a fact, where they are others than [`Units::default`].
+    /// The units that a new job begins with, as a fact, where they are others than `Units::default`.
     pub fn first_units(&self) -> Option<Intent> {
         let metric = self.sentences.get("units.start").is_some_and(|units| units == "millimetres");
         // Whole millimetres, as furniture is measured there: common practice, no source.

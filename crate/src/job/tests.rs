@@ -213,6 +213,49 @@ fn a_chain_adds_up() {
     all.push(r#"{"kind":"chain","marks":[1,2,3,4,5,6,7]}"#);
     let expected = ["5 1⁄16", "5 1⁄16", "5", "5 1⁄16", "5 1⁄16", "5 1⁄16", "5 1⁄16", "35 3⁄8"];
     assert_eq!(figures(&after(&all).scene()), expected);
+    // The fifth takes up the difference: the others are alike, and the check sum says so.
+    all.push(r#"{"kind":"take-up","mark":5,"on":true}"#);
+    all.push(r#"{"kind":"select","mark":5}"#);
+    let mut desk = after(&all);
+    let expected = ["5 1⁄16", "5 1⁄16", "5 1⁄16", "5 1⁄16", "5", "5 1⁄16", "5 1⁄16", "35 3⁄8"];
+    assert_eq!(figures(&desk.scene()), expected);
+    let detail = desk.scene().detail.unwrap();
+    let sum = detail.lines.iter().find(|[label, _]| label == "adds up").unwrap();
+    assert!(
+        sum[1].contains("+ 5 + 5 1⁄16 + 5 1⁄16 = 35 3⁄8") && sum[1].contains("come to 35 7⁄16"),
+        "{sum:?}"
+    );
+    // Another does instead; then none, once they need not add up.
+    desk.intend(intent(r#"{"kind":"take-up","mark":1,"on":true}"#)).unwrap();
+    assert_eq!(desk.document().takers, [1]);
+    desk.intend(intent(r#"{"kind":"unchain","mark":3}"#)).unwrap();
+    assert!(desk.document().takers.is_empty());
+    assert!(desk.intend(intent(r#"{"kind":"take-up","mark":1,"on":true}"#)).is_err());
+}
+
+/// Pieces that agree within their ± are cut alike although one was touched a little longer: a fifth of a px each way at 40 px to an
+/// inch.
+#[test]
+fn equal_pieces_stay_equal() {
+    let off = [0.2, -0.2, 0.2, -0.2, 0.8];
+    let mut x = 100.0;
+    let lines: Vec<String> = off
+        .iter()
+        .map(|off| {
+            let long = 201.2 + off;
+            x += long;
+            length(x - long, 100.0, long, 0.0)
+        })
+        .collect();
+    let mut all = vec![PICTURE];
+    all.extend(lines.iter().map(String::as_str));
+    let whole = length(100.0, 200.0, 1006.8, 0.0);
+    all.push(&whole);
+    all.push(r#"{"kind":"set-build","mark":6,"length":"25.17"}"#);
+    all.push(r#"{"kind":"chain","marks":[1,2,3,4,5]}"#);
+    all.push(r#"{"kind":"take-up","mark":5,"on":true}"#);
+    // By hand: 5.03 in is 80.48 sixteenths, four of them 80 each (two by themselves would be 81); of 403 in all 83 are left.
+    assert_eq!(figures(&after(&all).scene()), ["5", "5", "5", "5", "5 3⁄16", "25 3⁄16"]);
 }
 
 #[test]

@@ -14,24 +14,47 @@ const MOST: u32 = 8_000_000;
 
 /// What is wrong, for whoever wrote it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Error(pub(super) String);
+pub struct Error {
+    told: String,
+    /// Of a shape that is read in order: which of its fields isn't there.
+    short: Option<usize>,
+}
+
+impl Error {
+    pub(super) fn new(told: String) -> Error {
+        Error { told, short: None }
+    }
+
+    /// The same, told by the name of the field that isn't there.
+    pub(super) fn missing(self, names: &'static [&'static str]) -> Error {
+        match self.short.and_then(|i| names.get(i)) {
+            Some(name) => de::Error::missing_field(name),
+            None => self,
+        }
+    }
+}
+
+/// A list has more or fewer entries than what it is to be.
+pub(super) fn wrong_length(expected: &dyn Expected) -> Error {
+    joined(&["invalid length, expected ", &expected.to_string()])
+}
 
 impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
+        f.write_str(&self.told)
     }
 }
 
 impl std::error::Error for Error {}
 
 fn joined(parts: &[&str]) -> Error {
-    Error(parts.concat())
+    Error::new(parts.concat())
 }
 
 // What was found is not told: only what was expected. The numbers in it would bring another way of writing them.
 impl de::Error for Error {
     fn custom<T: fmt::Display>(told: T) -> Error {
-        Error(told.to_string())
+        Error::new(told.to_string())
     }
     fn invalid_type(_: Unexpected, expected: &dyn Expected) -> Error {
         joined(&["invalid type, expected ", &expected.to_string()])
@@ -39,8 +62,8 @@ impl de::Error for Error {
     fn invalid_value(_: Unexpected, expected: &dyn Expected) -> Error {
         joined(&["invalid value, expected ", &expected.to_string()])
     }
-    fn invalid_length(_: usize, expected: &dyn Expected) -> Error {
-        joined(&["invalid length, expected ", &expected.to_string()])
+    fn invalid_length(at: usize, expected: &dyn Expected) -> Error {
+        Error { short: Some(at), ..wrong_length(expected) }
     }
     fn unknown_variant(variant: &str, _: &'static [&'static str]) -> Error {
         joined(&["unknown variant `", variant, "`"])

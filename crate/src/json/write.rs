@@ -18,7 +18,7 @@ pub fn write<T: Serialize + ?Sized>(value: &T) -> Result<String, Error> {
 
 impl ser::Error for Error {
     fn custom<T: std::fmt::Display>(told: T) -> Error {
-        Error(told.to_string())
+        Error::new(told.to_string())
     }
 }
 

@@ -25,11 +25,33 @@ impl Rule {
     }
 }
 
+/// Boards of one size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Kind {
+    pub size: [f64; 2],
+    /// How many there are; nothing for as many as it takes.
+    pub many: Option<u32>,
+}
+
+/// What a board that is at hand costs, of one that is bought: so little that none is bought while others lie idle, so much that
+/// those at hand are used well.
+const IDLE: f64 = 0.01;
+
+impl Kind {
+    pub fn takes(&self, item: &Item) -> bool {
+        ways(item).any(|(_, over)| (0..2).all(|k| over[k] <= self.size[k] + SAME))
+    }
+}
+
 /// A board that is being filled, and all on it, a kerf larger at the far sides.
 #[derive(Clone, Debug)]
 pub(super) struct Open {
     /// Its number where pins or bad spots are on it; others are numbered at the end.
     pub number: Option<u32>,
+    /// Of which kind it is.
+    pub kind: usize,
+    /// It was there already.
+    pub at_hand: bool,
     /// Without the kerf.
     pub size: [f64; 2],
     /// What is free.
@@ -40,9 +62,15 @@ pub(super) struct Open {
 
 impl Open {
     /// An empty one.
-    pub fn new(size: [f64; 2], kerf: f64) -> Open {
-        let whole = Rect { at: [0.0; 2], over: size.map(|v| v + kerf) };
-        Open { number: None, size, free: vec![whole], placed: Vec::new() }
+    pub fn new(index: usize, kind: &Kind, kerf: f64) -> Open {
+        let whole = Rect { at: [0.0; 2], over: kind.size.map(|v| v + kerf) };
+        let (size, at_hand) = (kind.size, kind.many.is_some());
+        Open { number: None, kind: index, at_hand, size, free: vec![whole], placed: Vec::new() }
+    }
+
+    /// What it costs: its area, where it is bought.
+    pub fn cost(&self) -> f64 {
+        self.area() * if self.at_hand { IDLE } else { 1.0 }
     }
 
     /// The area of it.
@@ -59,8 +87,8 @@ impl Open {
 /// What a filling needs to know.
 pub(super) struct Filling<'a> {
     pub items: &'a [Item],
-    /// Boards to be had, smallest area first.
-    pub boards: &'a [[f64; 2]],
+    /// Boards at hand, then those to be had, each smallest area first.
+    pub kinds: &'a [Kind],
     pub kerf: f64,
 }
 
@@ -73,35 +101,51 @@ struct Choice {
 }
 
 impl Filling<'_> {
-    /// Puts the items of `order` on the boards of `open` and on new ones; `work` counts the places that were looked at. False
-    /// as soon as the boards' area is more than `most`.
-    pub fn fill(&self, order: &[usize], open: &mut Vec<Open>, rule: Rule, most: f64, work: &mut u64) -> bool {
+    /// Puts the items of `order` on the boards of `open` and on new ones, of each kind no more than `left`, which it takes them
+    /// from; `work` counts the places that were looked at. False as soon as the boards cost more than `most`, and where no board was
+    /// left for an item.
+    pub fn fill(
+        &self,
+        order: &[usize],
+        open: &mut Vec<Open>,
+        left: &mut [u32],
+        rule: Rule,
+        most: f64,
+        work: &mut u64,
+    ) -> bool {
         // A board that was there already and is still empty costs nothing yet.
-        let mut area: f64 = open.iter().filter(|b| !b.placed.is_empty()).map(Open::area).sum();
+        let mut cost: f64 = open.iter().filter(|b| !b.placed.is_empty()).map(Open::cost).sum();
+        let mut whole = true;
         for &i in order {
             let Some(item) = self.items.get(i) else { continue };
             let mut choice = best(open, item, self.kerf, rule, work);
+            let there = |(i, kind): &(usize, &Kind)| left.get(*i).is_some_and(|n| *n > 0) && kind.takes(item);
             if choice.is_none()
-                && let Some(size) =
-                    self.boards.iter().find(|b| ways(item).any(|w| (0..2).all(|k| w.1[k] <= b[k] + SAME)))
+                && let Some((index, kind)) = self.kinds.iter().enumerate().find(there)
             {
-                open.push(Open::new(*size, self.kerf));
+                if let (Some(n), Some(_)) = (left.get_mut(index), kind.many) {
+                    *n -= 1;
+                }
+                open.push(Open::new(index, kind, self.kerf));
                 let last = open.len() - 1;
                 choice = best(open.get(last..).unwrap_or_default(), item, self.kerf, rule, work)
                     .map(|c| Choice { board: last, ..c });
             }
-            let Some(choice) = choice else { continue };
+            let Some(choice) = choice else {
+                whole = false;
+                continue;
+            };
             if let Some(board) = open.get_mut(choice.board) {
                 if board.placed.is_empty() {
-                    area += board.area();
-                    if area > most + SAME {
+                    cost += board.cost();
+                    if cost > most + SAME {
                         return false;
                     }
                 }
                 put(board, i, item, &choice, self.kerf, rule);
             }
         }
-        true
+        whole
     }
 }
 

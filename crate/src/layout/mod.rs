@@ -1,9 +1,9 @@
 //! Which piece comes from which board or sheet, and in what order it is cut.
 //!
-//! Pure numbers: a [`Lot`] is pieces of one stock with the boards that it is sold as; [`Laying`] lays them out, a little at a
+//! Pure numbers: a [`Lot`] is pieces of one stock with the boards that are at hand and those that it is sold as; [`Laying`] lays them out, a little at a
 //! time, and [`Laid`] says where each lies. Every board comes apart by straight cuts right across what is in hand ([`cuts`]), a
 //! kerf lies between any two pieces, and what a person pinned stays where it is while the rest goes round it and round bad
-//! spots ([`free`]). The same lot is always laid in the same way: what chance there is comes from a fixed row of numbers, and
+//! spots (`free`). The same lot is always laid in the same way: what chance there is comes from a fixed row of numbers, and
 //! the search ends after so much work, not so much time. Depends on `words`, `order` and `fault`. Must not know jobs, what a piece is
 //! called or what stock costs.
 //!
@@ -11,10 +11,12 @@
 //! mm throughout. The first of two numbers runs along a board's length (and its grain), the second across it; places are from
 //! the board's upper left corner as it is drawn.
 
+mod chance;
 mod cuts;
 mod fill;
 mod free;
 mod line;
+mod measures;
 mod search;
 
 pub use cuts::{Cut, cuts};
@@ -83,6 +85,9 @@ pub struct Lot {
     pub items: Vec<Item>,
     /// Boards that can be had, as many as it takes of each.
     pub boards: Vec<[f64; 2]>,
+    /// Boards that are there already, and only so many: they are used first.
+    #[serde(default)]
+    pub at_hand: Vec<([f64; 2], u32)>,
     /// What a saw takes away.
     pub kerf: f64,
     /// Where a person put pieces.
@@ -117,6 +122,8 @@ pub struct Board {
     pub number: u32,
     /// How large it is.
     pub size: [f64; 2],
+    /// It was there already.
+    pub at_hand: bool,
     /// What lies on it.
     pub placed: Vec<Placed>,
     /// What is to be kept clear.

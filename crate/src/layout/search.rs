@@ -4,8 +4,10 @@
 //! # References
 //! Emptying part of a good solution and filling it anew: Schrimpf et al., Journal of Computational Physics 159 (2000) 139–171.
 
-use super::fill::{Filling, Open, Rule};
+use super::chance::Chance;
+use super::fill::{Filling, Kind, Open, Rule};
 use super::free::{around, pin_in, spot_in};
+use super::measures::{ORDERS, better, cost, many, near, weight};
 use super::{Board, Item, Laid, Lot, Pin, Placed, Rect, SAME, Spot, line};
 use crate::fault::{Area, spoil};
 use crate::words::Say;
@@ -41,6 +43,8 @@ pub struct Laying {
 #[derive(Clone, Debug)]
 struct One {
     lot: Lot,
+    /// What boards there are: those at hand, then those to be had, each smallest area first.
+    kinds: Vec<Kind>,
     kerf: f64,
     /// Boards with pins or bad spots as they are before anything else lies on them.
     begun: Vec<Open>,
@@ -54,34 +58,6 @@ struct One {
     /// How many rules have been tried on everything.
     tried: usize,
     chance: Chance,
-}
-
-/// A row of numbers that look like chance and are always the same.
-///
-/// # References
-/// Marsaglia, Xorshift RNGs, Journal of Statistical Software 8 (2003) 14.
-#[derive(Clone, Debug)]
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        let mut x = self.0;
-        x ^= x << 13;
-        x ^= x >> 7;
-        x ^= x << 17;
-        self.0 = x;
-        x
-    }
-
-    /// Below `n`.
-    fn below(&mut self, n: usize) -> usize {
-        ((self.next() >> 33) as usize) % n.max(1)
-    }
-
-    /// 0 to 1.
-    fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
 }
 
 impl Laying {
@@ -111,21 +87,31 @@ impl Laying {
 }
 
 impl One {
-    fn new(mut lot: Lot) -> Result<One, Say> {
+    fn new(lot: Lot) -> Result<One, Say> {
         let positive = |v: &f64| *v > 0.0 && *v < 1e6;
         if !(lot.kerf >= 0.0 && lot.kerf < 100.0) {
             return Err(Say::new("layout.kerf"));
         }
-        if lot.boards.is_empty() || !lot.boards.iter().flatten().all(positive) {
+        let hand = lot.at_hand.iter().map(|(size, _)| size);
+        if lot.boards.is_empty() || !lot.boards.iter().chain(hand).flatten().all(positive) {
             return Err(Say::new("layout.board"));
         }
         if lot.items.len() > MOST_PIECES {
             return Err(Say::new("layout.many").count("most", MOST_PIECES));
         }
-        crate::order::sort_by(&mut lot.boards, |a, b| (a[0] * a[1]).total_cmp(&(b[0] * b[1])));
+        let area = |k: &Kind| k.size[0] * k.size[1];
+        let mut kinds: Vec<Kind> =
+            lot.at_hand.iter().map(|(size, n)| Kind { size: *size, many: Some(*n) }).collect();
+        kinds.extend(lot.boards.iter().map(|size| Kind { size: *size, many: None }));
+        crate::order::sort_by(&mut kinds, |a, b| {
+            (a.many.is_none(), area(a))
+                .partial_cmp(&(b.many.is_none(), area(b)))
+                .unwrap_or(std::cmp::Ordering::Equal)
+        });
         let most = MOST.min(EACH.saturating_mul(lot.items.len() as u64)).max(1);
         let kerf = lot.kerf * spoil(Area::Layout, 0.5);
         let mut one = One {
+            kinds,
             kerf,
             begun: Vec::new(),
             free: Vec::new(),
@@ -135,7 +121,7 @@ impl One {
             work: 0,
             most,
             tried: 0,
-            chance: Chance(0x9E37_79B9_7F4A_7C15),
+            chance: Chance::new(),
             lot,
         };
         one.begin();
@@ -164,11 +150,27 @@ impl One {
             kept.iter().map(|(p, _)| p.board).chain(self.lot.spots.iter().map(|s| s.board)).collect();
         crate::order::sort_by_key(&mut numbers, |n| *n);
         numbers.dedup();
-        self.begun = numbers.iter().filter_map(|n| self.board(&kept, *n)).collect();
+        let begun: Vec<Open> = numbers.iter().filter_map(|n| self.board(&kept, *n)).collect();
+        let mut left = self.all();
+        for board in begun {
+            // Of a size of which there are so many at hand, the next one is bought, if it can be.
+            let same =
+                |(i, k): &(usize, &Kind)| near(&k.size, &board.size) && left.get(*i).is_some_and(|n| *n > 0);
+            let found = self.kinds.iter().enumerate().find(same).map(|(i, k)| (i, k.many.is_some()));
+            let Some((kind, at_hand)) = found else {
+                let gone: Vec<usize> = board.placed.iter().map(|p| p.item).collect();
+                pinned.retain(|i| !gone.contains(i));
+                self.unpinned.extend(gone);
+                continue;
+            };
+            if let Some(n) = left.get_mut(kind).filter(|_| at_hand) {
+                *n -= 1;
+            }
+            self.begun.push(Open { kind, at_hand, ..board });
+        }
         let fits = |item: &Item| {
-            let [a, b] = item.size;
-            let goes = |a: f64, b: f64| self.lot.boards.iter().any(|s| a <= s[0] + SAME && b <= s[1] + SAME);
-            a > 0.0 && b > 0.0 && (goes(a, b) || (item.turns && goes(b, a)))
+            let positive = item.size.iter().all(|v| *v > 0.0);
+            positive && self.kinds.iter().any(|k| k.many != Some(0) && k.takes(item))
         };
         let loose = self.lot.items.iter().enumerate().filter(|(i, _)| !pinned.contains(i));
         let (free, left): (Vec<_>, Vec<_>) = loose.partition(|(_, item)| fits(item));
@@ -205,9 +207,9 @@ impl One {
         let spots = || self.lot.spots.iter().filter(|s| s.board == number);
         let pins = || pins.iter().filter(|(p, _)| p.board == number);
         let size = pins().map(|(p, _)| p.size).next().or_else(|| spots().map(|s| s.size).next())?;
-        let same = |a: &[f64; 2]| (0..2).all(|k| (a[k] - size[k]).abs() < 1e-3);
-        let size = *self.lot.boards.iter().find(|b| same(b))?;
-        let mut open = Open::new(size, self.kerf);
+        let same = |a: &[f64; 2]| near(a, &size);
+        let (index, kind) = self.kinds.iter().enumerate().find(|(_, k)| same(&k.size))?;
+        let mut open = Open::new(index, kind, self.kerf);
         let board = *open.free.first()?;
         let spots: Vec<Rect> = spots().filter(|s| same(&s.size)).map(|s| spot_in(s, self.kerf)).collect();
         let mut rects: Vec<Rect> = Vec::new();
@@ -250,7 +252,23 @@ impl One {
     }
 
     fn filling(&self) -> Filling<'_> {
-        Filling { items: &self.lot.items, boards: &self.lot.boards, kerf: self.kerf }
+        Filling { items: &self.lot.items, kinds: &self.kinds, kerf: self.kerf }
+    }
+
+    /// How many boards there are of each kind.
+    fn all(&self) -> Vec<u32> {
+        self.kinds.iter().map(|k| k.many.unwrap_or(u32::MAX)).collect()
+    }
+
+    /// How many are left of each kind beside `used`.
+    fn left<'b>(&self, used: impl Iterator<Item = &'b Open>) -> Vec<u32> {
+        let mut left = self.all();
+        for board in used.filter(|b| b.at_hand) {
+            if let Some(n) = left.get_mut(board.kind) {
+                *n = n.saturating_sub(1);
+            }
+        }
+        left
     }
 
     /// Everything by the next rule; pieces end to end by their own.
@@ -265,11 +283,16 @@ impl One {
         let first = self.tried == 0;
         if first && self.begun.is_empty() && self.is_line() {
             open = self.lines(&mut work);
-            order.clear();
+            let lies = |i: &usize| open.iter().flat_map(|b: &Open| &b.placed).any(|p| p.item == *i);
+            order.retain(|i| !lies(i));
         }
-        self.filling().fill(&order, &mut open, Rule::of(self.tried), f64::INFINITY, &mut work);
+        let mut left = self.left(open.iter());
+        self.filling().fill(&order, &mut open, &mut left, Rule::of(self.tried), f64::INFINITY, &mut work);
         self.work = work;
-        if first || better(&open, &self.now) {
+        if first
+            || many(&open) > many(&self.now)
+            || (many(&open) == many(&self.now) && better(&open, &self.now))
+        {
             self.now = open;
         }
         self.tried += 1;
@@ -278,31 +301,49 @@ impl One {
         }
     }
 
-    /// Pieces can only lie end to end: no two side by side on the narrowest board that takes them.
+    /// Pieces can only lie end to end: no two side by side on the narrowest board to be had that takes them, nor on any at hand.
     fn is_line(&self) -> bool {
         let items = || self.free.iter().filter_map(|i| self.lot.items.get(*i));
         let least = items().map(|i| i.size[1]).fold(f64::INFINITY, f64::min);
-        let narrow = |i: &Item| self.kind(i).is_some_and(|b| i.size[1] + least + self.kerf > b[1] + SAME);
-        items().all(|i| !i.turns && narrow(i))
+        let narrow = |i: &Item, k: &Kind| i.size[1] + least + self.kerf > k.size[1] + SAME;
+        let line = |i: &Item| {
+            let hand = self.kinds.iter().filter(|k| k.many.is_some() && k.takes(i));
+            let mut all = hand.chain(self.bought(i).and_then(|k| self.kinds.get(k)));
+            !i.turns && all.all(|k| narrow(i, k))
+        };
+        items().all(line)
     }
 
-    /// The least board that takes a piece.
-    fn kind(&self, item: &Item) -> Option<[f64; 2]> {
-        self.lot.boards.iter().find(|b| (0..2).all(|k| item.size[k] <= b[k] + SAME)).copied()
+    /// The least board to be had that takes a piece.
+    fn bought(&self, item: &Item) -> Option<usize> {
+        self.kinds.iter().position(|k| k.many.is_none() && k.takes(item))
     }
 
-    /// Boards filled end to end.
+    /// Boards filled end to end: those at hand with what fills them best, then those that are bought.
     fn lines(&self, work: &mut u64) -> Vec<Open> {
         let mut out = Vec::new();
-        for size in &self.lot.boards {
-            let own = |i: &&usize| self.lot.items.get(**i).and_then(|x| self.kind(x)) == Some(*size);
-            let mine: Vec<usize> = self.free.iter().filter(own).copied().collect();
-            let length = |i: &usize| self.lot.items.get(*i).map_or(0.0, |x| x.size[0] + self.kerf);
+        let mut rest = self.free.clone();
+        let item = |i: &usize| self.lot.items.get(*i);
+        let length = |i: &usize| item(i).map_or(0.0, |x| x.size[0] + self.kerf);
+        for (index, kind) in self.kinds.iter().enumerate() {
+            let own = |i: &&usize| match kind.many {
+                Some(_) => item(i).is_some_and(|x| kind.takes(x)),
+                None => item(i).and_then(|x| self.bought(x)) == Some(index),
+            };
+            let mine: Vec<usize> = rest.iter().filter(own).copied().collect();
             let lengths: Vec<f64> = mine.iter().map(length).collect();
-            for group in line::groups(&lengths, size[0] + self.kerf, work) {
+            let mut groups = line::groups(&lengths, kind.size[0] + self.kerf, work);
+            if let Some(many) = kind.many {
+                let full = |g: &Vec<usize>| g.iter().filter_map(|k| lengths.get(*k)).sum::<f64>();
+                crate::order::sort_by(&mut groups, |a, b| full(b).total_cmp(&full(a)));
+                groups.truncate(many as usize);
+            }
+            for group in groups {
                 let order: Vec<usize> = group.iter().filter_map(|k| mine.get(*k).copied()).collect();
-                let mut board = vec![Open::new(*size, self.kerf)];
-                self.filling().fill(&order, &mut board, Rule { choose: 3, split: 4 }, f64::INFINITY, work);
+                rest.retain(|i| !order.contains(i));
+                let mut board = vec![Open::new(index, kind, self.kerf)];
+                let rule = Rule { choose: 3, split: 4 };
+                self.filling().fill(&order, &mut board, &mut [], rule, f64::INFINITY, work);
                 out.extend(board);
             }
         }
@@ -333,14 +374,16 @@ impl One {
             old.iter().flat_map(|b| &b.placed).filter(|p| !p.pinned).map(|p| p.item).collect();
         self.shuffle(&mut order);
         let rule = Rule::of(self.chance.below(Rule::ALL));
-        let most = area(&old);
+        let most = cost(&old);
         let mut work = self.work;
-        let all = self.filling().fill(&order, &mut open, rule, most, &mut work);
+        let stay = self.now.iter().enumerate().filter(|(i, _)| !chosen.contains(i)).map(|(_, b)| b);
+        let mut left = self.left(stay.chain(&open));
+        let all = self.filling().fill(&order, &mut open, &mut left, rule, most, &mut work);
         self.work = work;
         if !all || better(&old, &open) {
             return;
         }
-        let saved = area(&open) + SAME < most;
+        let saved = cost(&open) + SAME < most;
         let mut at = 0;
         self.now.retain(|_| {
             at += 1;
@@ -370,15 +413,21 @@ impl One {
         let used: Vec<&Open> = self.now.iter().filter(|b| !b.placed.is_empty()).collect();
         let pieces: f64 = used.iter().flat_map(|b| &b.placed).map(|p| grown(p.over)).sum();
         let boards: f64 = used.iter().map(|b| grown(b.size)).sum();
-        let least = self.lot.boards.first().map_or(0.0, |b| grown(*b));
-        if boards - least < pieces || used.len() < 2 {
+        let least = self.kinds.iter().map(|k| grown(k.size)).fold(f64::INFINITY, f64::min);
+        let idle =
+            self.left(self.now.iter()).iter().zip(&self.kinds).any(|(n, k)| k.many.is_some() && *n > 0);
+        let buys = used.iter().any(|b| !b.at_hand);
+        if (boards - least < pieces && !(idle && buys)) || used.len() < 2 {
             self.most = self.most.min(self.work + self.most / TIDY);
         }
     }
 
     fn laid(&self) -> Laid {
         let mut used: Vec<&Open> = self.now.iter().filter(|b| !b.placed.is_empty()).collect();
-        crate::order::sort_by(&mut used, |a, b| b.share().total_cmp(&a.share()));
+        // What is there already comes first, then what is bought, the fullest before the others.
+        crate::order::sort_by(&mut used, |a, b| {
+            b.at_hand.cmp(&a.at_hand).then(b.share().total_cmp(&a.share()))
+        });
         let own: Vec<u32> = used.iter().filter_map(|b| b.number).collect();
         let mut free = (0u32..).filter(|n| !own.contains(n));
         let mut boards: Vec<Board> = used
@@ -387,37 +436,14 @@ impl One {
                 let number = b.number.or_else(|| free.next()).unwrap_or(u32::MAX);
                 let mine = |s: &&Spot| Some(s.board) == b.number;
                 let spots = self.lot.spots.iter().filter(mine).copied().collect();
-                Board { number, size: b.size, placed: b.placed.clone(), spots }
+                Board { number, size: b.size, at_hand: b.at_hand, placed: b.placed.clone(), spots }
             })
             .collect();
         crate::order::sort_by_key(&mut boards, |b| b.number);
-        Laid { boards, left: self.left.clone(), unpinned: self.unpinned.clone() }
+        // What only fits boards at hand, of which there are too few.
+        let lies = |i: &&usize| boards.iter().flat_map(|b| &b.placed).any(|p| p.item == **i);
+        let over = self.free.iter().filter(|i| !lies(i)).copied();
+        let left = self.left.iter().copied().chain(over).collect();
+        Laid { boards, left, unpinned: self.unpinned.clone() }
     }
-}
-
-/// By how many measures pieces are put in order.
-const ORDERS: usize = 5;
-
-/// How large a piece is, by one of these measures.
-fn weight(items: &[Item], i: usize, key: usize) -> f64 {
-    let [a, b] = items.get(i).map_or([0.0; 2], |x| x.size);
-    match key {
-        0 => a * b,
-        1 => a.max(b) * 1e4 + a.min(b),
-        2 => b * 1e4 + a,
-        3 => a * 1e4 + b,
-        _ => a + b,
-    }
-}
-
-/// The area of the boards that something lies on.
-fn area(boards: &[Open]) -> f64 {
-    boards.iter().filter(|b| !b.placed.is_empty()).map(Open::area).sum()
-}
-
-/// Whether one filling is better than another: fewer boards, else fuller ones and an emptier one.
-fn better(one: &[Open], other: &[Open]) -> bool {
-    let full = |boards: &[Open]| boards.iter().map(|b| b.share() * b.share()).sum::<f64>();
-    let (a, b) = (area(one), area(other));
-    if (a - b).abs() > SAME { a < b } else { full(one) > full(other) + 1e-12 }
 }

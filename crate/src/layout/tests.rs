@@ -49,6 +49,39 @@ fn look(lot: &Lot, laid: &Laid) {
     assert_eq!(seen, (0..lot.items.len()).collect::<Vec<_>>());
 }
 
+/// By hand: five pieces of 30 in. Two boards at hand of 64 take two each, so one of 96 is bought for the fifth; with three at hand
+/// none is.
+#[test]
+fn what_is_at_hand_is_used_first() {
+    let mut lot = lot(&[(5, [30.0, 5.5], false)], [96.0, 5.5], 0.125);
+    let counts = |lot: &Lot| {
+        let laid = lay(lot);
+        look(lot, &laid);
+        [true, false].map(|hand| laid.boards.iter().filter(|b| b.at_hand == hand).count())
+    };
+    for (many, want) in [(0, [0, 2]), (1, [1, 1]), (2, [2, 1]), (3, [3, 0]), (9, [3, 0])] {
+        lot.at_hand = vec![([64.0, 5.5], many)];
+        assert_eq!(counts(&lot), want, "{many} at hand");
+    }
+    // Of several sizes the one that is filled: 62 holds two, 31 one.
+    lot.at_hand = vec![([31.0, 5.5], 1), ([61.0, 5.5], 2)];
+    assert_eq!(counts(&lot), [3, 0]);
+    // What only fits the one that is there, and there is but one of those: the other is told.
+    lot.items = (0..2).map(|copy| Item { part: 1, copy, size: [100.0, 5.5], turns: false }).collect();
+    lot.at_hand = vec![([120.0, 5.5], 1)];
+    let laid = lay(&lot);
+    look(&lot, &laid);
+    assert_eq!((laid.boards.len(), laid.left.len()), (1, 1));
+    // Sheets as well: four of 40 × 20 on one of 81 × 41 that is there.
+    lot.items = (0..4).map(|copy| Item { part: 1, copy, size: [40.0, 20.0], turns: true }).collect();
+    lot.boards = vec![[96.0, 48.0]];
+    lot.at_hand = vec![([81.0, 41.0], 1)];
+    assert_eq!(counts(&lot), [1, 0]);
+    // A bad spot on the one that is there: it is still one of those.
+    lot.spots = vec![Spot { board: 0, size: [81.0, 41.0], at: [0.0, 0.0], over: [81.0, 20.0] }];
+    assert_eq!(counts(&lot), [1, 1]);
+}
+
 /// By hand: four pieces of 24 in less the kerf fill a board of 8 ft; a fifth needs another.
 #[test]
 fn a_kerf_is_counted() {

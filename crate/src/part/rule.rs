@@ -44,6 +44,33 @@ pub struct Term {
     /// The length of its own, mm.
     #[serde(default)]
     pub mm: f64,
+    /// What a length of its own stands for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(optional))]
+    pub what: Option<Own>,
+}
+
+/// What a length of its own may stand for in an axle's length.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts", rename = "RuleOwn"))]
+#[serde(rename_all = "kebab-case")]
+pub enum Own {
+    /// A washer's thickness.
+    Washer,
+    /// What it may slide along.
+    Play,
+}
+
+impl Term {
+    /// So many times a side of a part.
+    pub fn of(times: f64, part: u32, side: Side) -> Term {
+        Term { times, part: Some(part), side, mm: 0.0, what: None }
+    }
+
+    /// So many times a length of its own.
+    pub fn own(times: f64, mm: f64, what: Option<Own>) -> Term {
+        Term { times, part: None, side: Side::Length, mm, what }
+    }
 }
 
 /// No rule has more pieces.
@@ -114,7 +141,7 @@ mod tests {
     use super::*;
 
     fn term(times: f64, part: u32, side: Side) -> Term {
-        Term { times, part: Some(part), side, mm: 0.0 }
+        Term::of(times, part, side)
     }
 
     /// By hand: a shelf between two sides of 3/4 in in a case 32 in wide is 30 1/2; of 23/32 plywood 30 9/16.
@@ -126,7 +153,7 @@ mod tests {
             let [got, half] = come_to(&rule, size).unwrap();
             assert!((got - want).abs() < 1e-12 && (half - 0.12).abs() < 1e-12, "{got}");
         }
-        let own = Term { times: -1.0, part: None, side: Side::Length, mm: 0.25 };
+        let own = Term::own(-1.0, 0.25, None);
         assert_eq!(come_to(&[own], |_, _| Err(Say::new("x"))).unwrap()[0], -0.25);
         assert!(come_to(&rule, |_, _| Err(Say::new("lists.no-size"))).is_err());
     }

@@ -152,10 +152,13 @@ fn bridges<S: Space>(a: &[Point<S>], b: &[Point<S>], gap: f64) -> Vec<Vec<Point<
     strips
 }
 
+/// A square of the net, and a side in it.
+type Sided<S> = ((i64, i64), [Point<S>; 2]);
+
 /// Sides of a ring by the squares of a coarse net, to find the nearest within a reach quickly.
 struct Finder<S: Space> {
-    sides: Vec<[Point<S>; 2]>,
-    nets: std::collections::BTreeMap<(i64, i64), Vec<usize>>,
+    /// In the order of their squares.
+    sides: Vec<Sided<S>>,
     size: f64,
     reach: f64,
 }
@@ -165,7 +168,7 @@ impl<S: Space> Finder<S> {
         let whole = super::perimeter(ring);
         let size = reach.max(whole / 2000.0).max(1e-9);
         let n = ring.len();
-        let mut finder = Finder { sides: Vec::new(), nets: std::collections::BTreeMap::new(), size, reach };
+        let mut finder = Finder { sides: Vec::new(), size, reach };
         for i in 0..n {
             let (a, b) = (ring[i], ring[(i + 1) % n]);
             // Long sides in parts no longer than a square, each in the square of its middle.
@@ -174,10 +177,10 @@ impl<S: Space> Finder<S> {
                 let at = |k: usize| a + (b - a) * (k as f64 / parts as f64);
                 let side = [at(k), at(k + 1)];
                 let square = finder.square(side[0] + (side[1] - side[0]) * 0.5);
-                finder.nets.entry(square).or_default().push(finder.sides.len());
-                finder.sides.push(side);
+                finder.sides.push((square, side));
             }
         }
+        crate::order::sort_by_key(&mut finder.sides, |(square, _)| *square);
         finder
     }
 
@@ -190,7 +193,8 @@ impl<S: Space> Finder<S> {
         let (x, y) = self.square(p);
         let mut best: Option<Point<S>> = None;
         for square in (-2..=2).flat_map(|i| (-2..=2).map(move |j| (x + i, y + j))) {
-            for [a, b] in self.nets.get(&square).into_iter().flatten().filter_map(|&k| self.sides.get(k)) {
+            let from = self.sides.partition_point(|(s, _)| *s < square);
+            for (_, [a, b]) in self.sides[from..].iter().take_while(|(s, _)| *s == square) {
                 let step = *b - *a;
                 let t = ((p - *a).dot(step) / step.dot(step)).clamp(0.0, 1.0);
                 let foot = if t.is_finite() { *a + step * t } else { *a };

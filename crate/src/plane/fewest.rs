@@ -99,7 +99,10 @@ fn efforts<S: Space>(part: &[Sample<S>], sigma: f64) -> (Vec<f64>, f64) {
         if long >= step || k + 1 == part.len() {
             let turn = angle_between(part[from].along, part[k].along);
             turned += turn;
-            let bend = long.max(1e-300) * libm::pow(turn / long.max(1e-300), 5.0 / 6.0);
+            // To the power of 5/6.
+            let ratio = turn / long.max(1e-300);
+            let root = libm::sqrt(ratio);
+            let bend = long.max(1e-300) * root * libm::cbrt(ratio);
             for (i, effort) in efforts.iter_mut().enumerate().take(k + 1).skip(from + 1) {
                 *effort = so_far + bend * (part[i].run - part[from].run) / long.max(1e-300);
             }

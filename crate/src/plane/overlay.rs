@@ -9,8 +9,8 @@
 //! does as well for outlines). Winding numbers: Greiner & Hormann, ACM Transactions on Graphics 17 (1998) 71.
 
 use super::{Point, Space};
+use crate::order::sort_by_key;
 use crate::words::Say;
-use std::collections::BTreeMap;
 
 /// A point of the grid.
 type Cell = (i64, i64);
@@ -256,10 +256,9 @@ fn over(o: &Side, x: i64, y: i64) -> bool {
 /// Directed sides linked end to end; where several leave a place the sharpest turn to the right is taken, so that rings
 /// that touch at a place stay apart.
 fn linked(sides: &[(Cell, Cell)]) -> Vec<Vec<Cell>> {
-    let mut leaving: BTreeMap<Cell, Vec<usize>> = BTreeMap::new();
-    for (i, s) in sides.iter().enumerate() {
-        leaving.entry(s.0).or_default().push(i);
-    }
+    // By where they leave from, so that those of one place stand together.
+    let mut leaving: Vec<usize> = (0..sides.len()).collect();
+    sort_by_key(&mut leaving, |k| sides[*k].0);
     let mut used = vec![false; sides.len()];
     let mut rings = Vec::new();
     for start in 0..sides.len() {
@@ -268,7 +267,9 @@ fn linked(sides: &[(Cell, Cell)]) -> Vec<Vec<Cell>> {
             used[at] = true;
             ring.push(sides[at].0);
             let (from, to) = sides[at];
-            let open = leaving.get(&to).into_iter().flatten().copied().filter(|&k| !used[k]);
+            let here = leaving.partition_point(|&k| sides[k].0 < to);
+            let all = leaving[here..].iter().copied().take_while(|&k| sides[k].0 == to);
+            let open = all.filter(|&k| !used[k]);
             let Some(next) =
                 open.reduce(|best, k| if righter(from, to, sides[k].1, sides[best].1) { k } else { best })
             else {

@@ -115,7 +115,7 @@ pub(super) fn decimal(count: u128, decimals: u8) -> String {
 
 /// The same without zeros at its end.
 pub(super) fn trimmed(digits: &str) -> String {
-    if !digits.contains(DECIMAL_SIGN) {
+    if digits.chars().all(|c| c != DECIMAL_SIGN) {
         return digits.to_owned();
     }
     digits.trim_end_matches('0').trim_end_matches(DECIMAL_SIGN).to_owned()

@@ -8,6 +8,7 @@ mod bowed;
 pub mod edge;
 pub mod header;
 pub mod luma;
+pub mod page;
 mod quad;
 pub mod region;
 pub mod seek;

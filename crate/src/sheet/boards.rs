@@ -133,21 +133,31 @@ fn letters(stack: &Stack, items: &[usize]) -> String {
 }
 
 fn lines(stack: &Stack, laid: &Laid, words: &Writing<'_>) -> Vec<String> {
-    let mut counts: Vec<([f64; 2], usize)> = Vec::new();
+    let mut counts: Vec<([f64; 2], bool, usize)> = Vec::new();
     for board in &laid.boards {
-        match counts.iter_mut().find(|(size, _)| *size == board.size) {
-            Some((_, n)) => *n += 1,
-            None => counts.push((board.size, 1)),
+        match counts.iter_mut().find(|(size, hand, _)| *size == board.size && *hand == board.at_hand) {
+            Some((.., n)) => *n += 1,
+            None => counts.push((board.size, board.at_hand, 1)),
         }
     }
+    let none =
+        !stack.lot.at_hand.is_empty() && !laid.boards.is_empty() && laid.boards.iter().all(|b| b.at_hand);
     let mut out: Vec<String> = counts
         .iter()
-        .map(|([long, wide], n)| {
-            let key = if stack.sheets { "sheet.buy-sheets" } else { "sheet.buy-boards" };
+        .map(|([long, wide], hand, n)| {
+            let key = match (stack.sheets, hand) {
+                (true, false) => "sheet.buy-sheets",
+                (false, false) => "sheet.buy-boards",
+                (true, true) => "sheet.use-sheets",
+                (false, true) => "sheet.use-boards",
+            };
             let say = Say::new(key).count("count", *n).text("length", words.fine(*long));
             words.tell(&say.text("width", words.fine(*wide)))
         })
         .collect();
+    if none {
+        out.push(words.tell(&Say::new("sheet.buy-none")));
+    }
     let [bought, used] = laid.areas();
     if bought > 0.0 {
         let share = Arg::Number(100.0 * (1.0 - used / bought), 0);
@@ -163,7 +173,12 @@ fn lines(stack: &Stack, laid: &Laid, words: &Writing<'_>) -> Vec<String> {
 
 fn board(stack: &Stack, board: &Board, words: &Writing<'_>) -> BoardShown {
     let [long, wide] = board.size;
-    let key = if stack.sheets { "sheet.one-sheet" } else { "sheet.one-board" };
+    let key = match (stack.sheets, board.at_hand) {
+        (true, false) => "sheet.one-sheet",
+        (false, false) => "sheet.one-board",
+        (true, true) => "sheet.hand-sheet",
+        (false, true) => "sheet.hand-board",
+    };
     let say = Say::new(key).count("number", board.number as usize + 1);
     let label = words.tell(&say.text("length", words.fine(long)).text("width", words.fine(wide)));
     let cut = |cut: Cut| CutShown { text: words.fine(cut.at), cut };

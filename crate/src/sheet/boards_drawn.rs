@@ -228,7 +228,7 @@ mod tests {
             item(4, 0, 1780.0, 800.0),
         ];
         let spots = vec![Spot { board: 0, size: [2440.0, 1220.0], at: [900.0, 20.0], over: [50.0, 50.0] }];
-        let lot = Lot { items, boards: vec![[2440.0, 1220.0]], kerf: 3.2, pins: Vec::new(), spots };
+        let lot = Lot { items, boards: vec![[2440.0, 1220.0]], kerf: 3.2, spots, ..Lot::default() };
         let letters =
             vec![(1, "A".to_owned()), (2, "B".to_owned()), (3, "C".to_owned()), (4, "D".to_owned())];
         let title = "plywood 3/4".to_owned();

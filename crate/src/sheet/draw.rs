@@ -11,6 +11,13 @@ pub struct Drawing {
     pub items: Vec<Item>,
     /// Places that no joint may run through (drill centres), finished mm: centre and radius.
     pub keep_clear: Vec<(Point<Finished>, f64)>,
+    /// The outlines that parts lie inside, holes among them: sheets with nothing of them, nor of what else is drawn, aren't made. None
+    /// where all of it is wanted.
+    #[serde(skip)]
+    pub area: Vec<Vec<Point<Finished>>>,
+    /// How far round them what lies beneath belongs to them, mm.
+    #[serde(skip)]
+    pub round: f64,
     /// It is drawn smaller than it is to be built: its sheets must not say otherwise.
     pub small: bool,
     /// What the drawing is called, for bookmarks and sheets: "A Wing".

@@ -179,6 +179,11 @@ impl Furniture<'_> {
                 let [t, b] = seen(&whole.joints[1], row, h).map(|v| at[1] + v * k);
                 let fill = ((row, column) == (shown.row, shown.column)).then_some(Fill::Black);
                 out.push(ring(&[[l, t], [r, t], [r, b], [l, b]], Some(THIN), fill));
+                // Struck out: there is no such sheet.
+                if !whole.makes(row, column) {
+                    out.push(line(&[[l, t], [r, b]], THIN));
+                    out.push(line(&[[r, t], [l, b]], THIN));
+                }
             }
         }
         if let Some([a, b]) = whole.assembled {
@@ -198,15 +203,20 @@ impl Furniture<'_> {
             let place = |u: f64, v: f64| if axis == 0 { [u, v] } else { [v, u] };
             let (from, to) = if axis == 0 { (t, b) } else { (l, r) };
             let turn = if axis == 0 { -1.0 } else { 0.0 };
-            if let Some(at) = own.checked_sub(1).and_then(|i| joints.get(i)) {
+            let with = |i: usize| if axis == 0 { (shown.row, i) } else { (i, shown.column) };
+            let joint = |i: usize, neighbour: usize| {
+                let (row, column) = with(neighbour);
+                joints.get(i).filter(|_| whole.makes(row, column))
+            };
+            if let Some(at) = own.checked_sub(1).and_then(|i| joint(i, i)) {
                 out.push(line(&[place(*at, from), place(*at, to)], TRIM));
                 let (middle, room) = between(whole, axis, *at, [from, to]);
                 let words = self.said.fit(&self.said.word("sheet.cut-here"), SMALL, false, room);
                 out.push(small(place(at - 1.0, middle), Anchor::Middle, turn, words));
             }
-            if let Some(at) = joints.get(own) {
+            if let Some(at) = joint(own, own + 1) {
                 out.push(line(&[place(*at, from), place(*at, to)], TRIM));
-                let (row, column) = if axis == 0 { (shown.row, own + 1) } else { (own + 1, shown.column) };
+                let (row, column) = with(own + 1);
                 let words = Say::new("sheet.lies-on-top").count("row", row + 1).count("column", column + 1);
                 let (middle, room) = between(whole, axis, *at, [from, to]);
                 let words = self.said.fit(&self.said.tell(&words), SMALL, false, room);
@@ -271,10 +281,13 @@ fn between(whole: &Whole, axis: usize, at: f64, [from, to]: [f64; 2]) -> (f64, f
 /// A text in two lines: after the sentence nearest to its middle.
 fn halves(text: &str) -> Vec<&str> {
     let middle = text.len() as f64 / 2.0;
-    let ends = text.match_indices(". ").map(|(i, _)| i + 1);
+    // Sought letter by letter: what finds a text in a text weighs a kB.
+    let ends =
+        text.char_indices().zip(text.chars().skip(1)).filter(|((_, c), next)| (*c, *next) == ('.', ' '));
+    let ends = ends.map(|((i, _), _)| i + 1);
     let best = ends.min_by(|a, b| (*a as f64 - middle).abs().total_cmp(&(*b as f64 - middle).abs()));
-    match best {
-        Some(at) => vec![text[..at].trim_end(), text[at..].trim_start()],
+    match best.and_then(|at| text.split_at_checked(at)) {
+        Some((first, second)) => vec![first, second.trim_start()],
         None => vec![text],
     }
 }

@@ -129,20 +129,29 @@ pub fn seen(joints: &[f64], i: usize, length: f64) -> [f64; 2] {
 
 /// The match marks of a whole: at each joint of two sheets two or three, no two of a joint alike.
 ///
-/// `joints` across and down; `circles` are what they stay away from.
-pub fn matches(joints: &[Vec<f64>; 2], size: [f64; 2], circles: &[([f64; 2], f64)]) -> Vec<Match> {
+/// `joints` across and down; `circles` are what they stay away from. None where one of the two isn't `made` (row, column).
+pub fn matches(
+    joints: &[Vec<f64>; 2],
+    size: [f64; 2],
+    circles: &[([f64; 2], f64)],
+    made: impl Fn(usize, usize) -> bool,
+) -> Vec<Match> {
     let mut out: Vec<Match> = Vec::new();
     let mut joint = 0_u8;
     for axis in [0, 1] {
         let other = 1 - axis;
-        for at in &joints[axis] {
-            for i in 0..=joints[other].len() {
+        for (k, at) in joints[axis].iter().enumerate() {
+            let both = |i: &usize| match axis {
+                0 => made(*i, k) && made(*i, k + 1),
+                _ => made(k, *i) && made(k + 1, *i),
+            };
+            for i in (0..=joints[other].len()).filter(both) {
                 let [from, to] = seen(&joints[other], i, size[other]);
                 let shares: &[f64] = if to - from > 260.0 { &[0.15, 0.5, 0.85] } else { &[0.2, 0.8] };
                 for (k, share) in (0..).zip(shares) {
                     let place = |v: f64| if axis == 0 { [*at, v] } else { [v, *at] };
                     let wanted = from + (to - from) * share;
-                    let v = beside(wanted, [from, to], |v| is_clear(place(v), circles));
+                    let v = beside(wanted, [from, to], &|v| is_clear(place(v), circles));
                     let (shape, number) = ((joint + k) % SHAPES, out.len() + 1);
                     out.push(Match { at: place(v), shape, number, down: axis == 0 });
                 }
@@ -154,7 +163,7 @@ pub fn matches(joints: &[Vec<f64>; 2], size: [f64; 2], circles: &[([f64; 2], f64
 }
 
 /// The place nearest to `wanted`, in steps of a quarter of a mark's width, that is `clear`; `wanted` itself where none is.
-fn beside(wanted: f64, [from, to]: [f64; 2], clear: impl Fn(f64) -> bool) -> f64 {
+fn beside(wanted: f64, [from, to]: [f64; 2], clear: &dyn Fn(f64) -> bool) -> f64 {
     let edge = (MARK + BEYOND).min((to - from) / 4.0);
     let tries = (0..100).map(|k| if k % 2 == 0 { f64::from(k) } else { -f64::from(k + 1) } * MARK / 4.0);
     tries.map(|d| wanted + d).find(|v| *v >= from + edge && *v <= to - edge && clear(*v)).unwrap_or(wanted)
@@ -164,23 +173,23 @@ fn is_clear(at: [f64; 2], circles: &[([f64; 2], f64)]) -> bool {
     circles.iter().all(|(c, r)| libm::hypot(at[0] - c[0], at[1] - c[1]) > r + MARK + CLEAR)
 }
 
-/// Where a straight line runs across a set that is joined at `joints` along `axis`: near the middle of the middle sheet, away from
-/// circles and from what is `written` (from where to where, across the line).
+/// Where a straight line runs across a set that is joined at `joints` along `axis`: near the middle of row or column `line`, away
+/// from circles and from what is `written` (from where to where, across the line).
 pub fn straight(
     joints: &[Vec<f64>; 2],
     size: [f64; 2],
-    axis: usize,
+    (axis, line): (usize, usize),
     circles: &[([f64; 2], f64)],
     written: &[[f64; 2]],
 ) -> f64 {
     let other = 1 - axis;
-    let [from, to] = seen(&joints[other], joints[other].len() / 2, size[other]);
+    let [from, to] = seen(&joints[other], line, size[other]);
     let whole = |v: f64| circles.iter().all(|(c, r)| (c[other] - v).abs() > r + CLEAR);
     // Its own words stand above it.
     let free = |v: f64| whole(v) && written.iter().all(|[a, b]| v < a - CLEAR || v - 5.0 > *b);
     let middle = f64::midpoint(from, to);
-    let at = beside(middle, [from, to], free);
-    if free(at) { at } else { beside(middle, [from, to], whole) }
+    let at = beside(middle, [from, to], &free);
+    if free(at) { at } else { beside(middle, [from, to], &whole) }
 }
 
 /// The strip on a sheet, mm, as it comes out of the printer: below what is drawn, for writing and the bar across; at its right, for the
@@ -258,7 +267,8 @@ mod tests {
 
     #[test]
     fn two_marks_of_a_joint_are_never_alike() {
-        let marks = matches(&[vec![100.0, 250.0], vec![180.0]], [400.0, 300.0], &[([100.0, 36.0], 5.0)]);
+        let marks =
+            matches(&[vec![100.0, 250.0], vec![180.0]], [400.0, 300.0], &[([100.0, 36.0], 5.0)], |_, _| true);
         for a in &marks {
             for b in marks.iter().filter(|b| b.number > a.number) {
                 let same_joint =

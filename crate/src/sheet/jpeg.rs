@@ -2,6 +2,7 @@
 //!
 //! # References
 //! ITU-T T.81 (1992): B.2 (markers), F.1.2 (baseline coding), annex K (tables K.1, K.3, K.5), figure 5 (zigzag).
+//! Arai, Agui & Nakajima, Trans. IEICE E71 (1988) 1095: the cosine transform with five multiplications, scaled.
 
 /// Table K.1, luminance quantisation, in rows.
 const QUANT: [u8; 64] = [
@@ -36,16 +37,18 @@ const AC_VALUES: [u8; 162] = [
 #[derive(Clone, Debug)]
 pub struct Jpeg {
     out: Vec<u8>,
-    width: usize,
-    /// One over each step of quantisation, in rows.
+    stride: usize,
+    /// What each coefficient is multiplied by, in rows: one over its step of quantisation, and over what [`transformed`] makes too large.
     steps: [f32; 64],
-    cosines: [[f32; 8]; 8],
     dc: [(u16, u8); 256],
     ac: [(u16, u8); 256],
     last_dc: i32,
     bits: u64,
-    held: u8,
+    held: u32,
 }
+
+/// Added to this a number is rounded to a whole one, which then stands in its last bits.
+const WHOLE: f32 = 12_582_912.0;
 
 impl Jpeg {
     /// A picture of this size (1 to 65,535 px each way); `quality` from 1 to 100.
@@ -68,33 +71,46 @@ impl Jpeg {
         segment(0xC4, &[&[0], &DC_COUNTS[..], &DC_VALUES].concat());
         segment(0xC4, &[&[0x10], &AC_COUNTS[..], &AC_VALUES].concat());
         segment(0xDA, &[1, 1, 0, 0, 63, 0]);
-        let mut cosines = [[0.0; 8]; 8];
-        for (u, row) in cosines.iter_mut().enumerate() {
-            for (x, c) in row.iter_mut().enumerate() {
-                let angle = (2 * x + 1) as f64 * u as f64 * std::f64::consts::PI / 16.0;
-                let weight = if u == 0 { libm::sqrt(0.125) } else { 0.5 };
-                *c = (weight * libm::cos(angle)) as f32;
-            }
+        let large = |k: usize| match k {
+            0 => 1.0,
+            k => libm::cos(k as f64 * std::f64::consts::PI / 16.0) * std::f64::consts::SQRT_2,
+        };
+        let mut steps = [0.0; 64];
+        for (i, (step, q)) in steps.iter_mut().zip(quant).enumerate() {
+            *step = (1.0 / (8.0 * f64::from(q) * large(i / 8) * large(i % 8))) as f32;
         }
-        let steps = quant.map(|q| 1.0 / f32::from(q));
         let (dc, ac) = (codes(&DC_COUNTS, &DC_VALUES), codes(&AC_COUNTS, &AC_VALUES));
-        Jpeg { out, width: usize::from(width), steps, cosines, dc, ac, last_dc: 0, bits: 0, held: 0 }
+        Jpeg { out, stride: stride(usize::from(width)), steps, dc, ac, last_dc: 0, bits: 0, held: 0 }
     }
 
-    /// The next eight rows (the last ones may be fewer), without gaps.
+    /// The next eight rows, without gaps, each [`stride`] px long.
     pub fn band(&mut self, rows: &[u8]) {
-        let n = (rows.len() / self.width.max(1)).max(1);
-        for left in (0..self.width).step_by(8) {
-            let mut block = [[0.0_f32; 8]; 8];
-            for (y, line) in block.iter_mut().enumerate() {
-                let row = y.min(n - 1) * self.width;
-                for (x, value) in line.iter_mut().enumerate() {
-                    // Beyond the border the last pixel goes on.
-                    let at = row + (left + x).min(self.width - 1);
-                    *value = f32::from(rows.get(at).copied().unwrap_or(255)) - 128.0;
-                }
+        for left in (0..self.stride).step_by(8) {
+            let mut block = [0.0_f32; 64];
+            let first = rows.get(left).copied().unwrap_or(255);
+            let (mut at, mut flat) = (left, true);
+            for line in block.as_chunks_mut::<8>().0 {
+                let Some(eight) = rows.get(at..).and_then(|r| r.first_chunk()) else { return };
+                flat &= u64::from_ne_bytes(*eight) == u64::from_ne_bytes([first; 8]);
+                let [a, b, c, d, e, f, g, h] = eight;
+                *line = transformed([
+                    tone(*a),
+                    tone(*b),
+                    tone(*c),
+                    tone(*d),
+                    tone(*e),
+                    tone(*f),
+                    tone(*g),
+                    tone(*h),
+                ]);
+                at += self.stride;
             }
-            self.block(&block);
+            if flat {
+                self.mean(whole(64.0 * tone(first), self.steps[0]));
+                self.code(self.ac[0], 0, 0);
+            } else {
+                self.block(&block);
+            }
         }
     }
 
@@ -102,76 +118,111 @@ impl Jpeg {
     pub fn finish(mut self) -> Vec<u8> {
         // The last byte is filled with ones (F.1.2.3).
         self.put(0x7F, 7);
+        while self.held >= 8 {
+            self.held -= 8;
+            self.byte((self.bits >> self.held) as u8);
+        }
         self.out.extend([0xFF, 0xD9]);
         self.out
     }
 
-    fn block(&mut self, block: &[[f32; 8]; 8]) {
-        let (mut half, mut full) = ([[0.0_f32; 8]; 8], [0.0_f32; 64]);
-        for (u, cosines) in self.cosines.iter().enumerate() {
-            for (row, cosine) in block.iter().zip(cosines) {
-                for (h, value) in half[u].iter_mut().zip(row) {
-                    *h += cosine * value;
-                }
+    /// A block whose rows are transformed already.
+    fn block(&mut self, block: &[f32; 64]) {
+        let mut all = [0_i32; 64];
+        for x in 0..8 {
+            let b = |y: usize| block[x + y];
+            let mut i = x;
+            for v in &transformed([b(0), b(8), b(16), b(24), b(32), b(40), b(48), b(56)]) {
+                all[i & 63] = whole(*v, self.steps[i & 63]);
+                i += 8;
             }
         }
-        for (row, out) in half.iter().zip(full.chunks_exact_mut(8)) {
-            for (v, cosines) in out.iter_mut().zip(&self.cosines) {
-                *v = row.iter().zip(cosines).map(|(a, b)| a * b).sum();
-            }
-        }
-        for (v, step) in full.iter_mut().zip(&self.steps) {
-            *v *= step;
-        }
-        let whole = |i: usize| (full[i] + if full[i] < 0.0 { -0.5 } else { 0.5 }) as i32;
-        let dc = whole(0);
-        let change = dc - std::mem::replace(&mut self.last_dc, dc);
-        let size = size_of(change);
-        self.code(self.dc[usize::from(size)]);
-        self.value(change, size);
+        self.mean(all[0]);
         let mut zeros = 0_u8;
-        for &i in &ZIGZAG[1..] {
-            let value = whole(i);
+        for i in &ZIGZAG[1..] {
+            let value = all[i & 63];
             if value == 0 {
                 zeros += 1;
                 continue;
             }
             while zeros > 15 {
-                self.code(self.ac[0xF0]);
+                self.code(self.ac[0xF0], 0, 0);
                 zeros -= 16;
             }
             let size = size_of(value);
-            self.code(self.ac[usize::from(zeros << 4 | size)]);
-            self.value(value, size);
+            self.code(self.ac[usize::from(zeros << 4 | size)], value, size);
             zeros = 0;
         }
         if zeros > 0 {
-            self.code(self.ac[0]);
+            self.code(self.ac[0], 0, 0);
         }
     }
 
-    fn code(&mut self, (code, length): (u16, u8)) {
-        self.put(u32::from(code), length);
+    /// A block's first coefficient, as the difference from the last one's (F.1.2.1).
+    fn mean(&mut self, dc: i32) {
+        let change = dc - std::mem::replace(&mut self.last_dc, dc);
+        let size = size_of(change);
+        self.code(self.dc[usize::from(size)], change, size);
     }
 
-    /// A value's own bits: those of a negative one are of it less one (F.1.2.1).
-    fn value(&mut self, value: i32, size: u8) {
-        let bits = if value < 0 { value - 1 } else { value };
-        self.put(bits.cast_unsigned() & ((1 << size) - 1), size);
+    /// A code, and a value's own bits: those of a negative one are of it less one (F.1.2.1).
+    fn code(&mut self, (code, length): (u16, u8), value: i32, size: u8) {
+        let bits = (value + (value >> 31)).cast_unsigned() & ((1 << size) - 1);
+        self.put(u32::from(code) << size | bits, u32::from(length + size));
     }
 
-    fn put(&mut self, bits: u32, length: u8) {
+    fn put(&mut self, bits: u32, length: u32) {
         self.bits = self.bits << length | u64::from(bits);
         self.held += length;
-        while self.held >= 8 {
-            self.held -= 8;
-            let byte = (self.bits >> self.held & 0xFF) as u8;
-            self.out.push(byte);
-            if byte == 0xFF {
-                self.out.push(0);
+        if self.held >= 32 {
+            self.held -= 32;
+            let word = (self.bits >> self.held) as u32;
+            // Mostly none of its bytes is 0xFF, after which a 0 would have to stand.
+            if word & !word.wrapping_add(0x0101_0101) & 0x8080_8080 == 0 {
+                self.out.extend_from_slice(&word.to_be_bytes());
+            } else {
+                word.to_be_bytes().into_iter().for_each(|b| self.byte(b));
             }
         }
     }
+
+    fn byte(&mut self, byte: u8) {
+        self.out.push(byte);
+        if byte == 0xFF {
+            self.out.push(0);
+        }
+    }
+}
+
+/// How long the rows are that make a picture of so many columns: whole blocks. What is beyond is never shown.
+pub fn stride(width: usize) -> usize {
+    width.next_multiple_of(8)
+}
+
+/// How far a tone is from the middle one.
+fn tone(value: u8) -> f32 {
+    f32::from(value) - 128.0
+}
+
+/// A coefficient in whole steps of quantisation.
+fn whole(value: f32, step: f32) -> i32 {
+    (value * step + WHOLE).to_bits().cast_signed() - WHOLE.to_bits().cast_signed()
+}
+
+/// The cosine transform of eight values, each too large by 8^½ and, all but the first, by 2^½ cos(kπ/16).
+#[inline(always)]
+fn transformed([d0, d1, d2, d3, d4, d5, d6, d7]: [f32; 8]) -> [f32; 8] {
+    const HALF: f32 = std::f32::consts::FRAC_1_SQRT_2;
+    let (a0, a7, a1, a6) = (d0 + d7, d0 - d7, d1 + d6, d1 - d6);
+    let (a2, a5, a3, a4) = (d2 + d5, d2 - d5, d3 + d4, d3 - d4);
+    let (b0, b3, b1, b2) = (a0 + a3, a0 - a3, a1 + a2, a1 - a2);
+    let z = (b2 + b3) * HALF;
+    let (c0, c1, c2) = (a4 + a5, (a5 + a6) * HALF, a6 + a7);
+    // sin, and cos less and plus sin, of π/8.
+    let turn = (c0 - c2) * 0.382_683_43;
+    let (e, f) = (c0 * 0.541_196_1 + turn, c2 * 1.306_563 + turn);
+    let (p, m) = (a7 + c1, a7 - c1);
+    [b0 + b1, p + f, b3 + z, m - e, b0 - b1, m + e, b3 - z, p - f]
 }
 
 /// How many bits a value takes.

@@ -8,8 +8,8 @@ use crate::words::Say;
 
 type P = Point<Finished>;
 
-/// A drilled hole is kept clear of joints this much beyond its edge, mm.
-const CLEAR: f64 = 2.0;
+/// A drilled hole is kept clear of joints this much beyond its edge, mm: 1/4 in, so that a bit finds whole paper round it.
+const CLEAR: f64 = 6.35;
 /// Half a length's end tick, mm.
 const TICK: f64 = 2.0;
 /// How far a centre's cross reaches past its circle, mm.
@@ -113,13 +113,18 @@ fn told(sketch: &Sketch<'_>, mark: &Marked) -> String {
     let size = match &mark.shape {
         Shape::Round { radius, .. } => {
             // A sign, not a word: it stands in no words file.
-            if text.contains('Ø') { String::new() } else { format!("Ø\u{a0}{}", words.fine(2.0 * radius)) }
+            if text.chars().any(|c| c == 'Ø') {
+                String::new()
+            } else {
+                format!("Ø\u{a0}{}", words.fine(2.0 * radius))
+            }
         }
         Shape::Length([a, b]) => {
             let size = words.length(a.distance(*b));
             // Beside a word it may stand with other spaces.
-            let plain = |t: &str| t.replace('\u{a0}', " ");
-            if plain(&text).contains(&plain(&size)) { String::new() } else { size }
+            let plain = |t: &str| t.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }).collect::<Vec<_>>();
+            let (text, own) = (plain(&text), plain(&size));
+            if text.windows(own.len().max(1)).any(|part| part == own) { String::new() } else { size }
         }
         Shape::Lands { thick, .. } if *thick > 0.0 => words.fine(*thick),
         Shape::Point(_) | Shape::Lines { .. } | Shape::Lands { .. } => String::new(),

@@ -4,9 +4,30 @@ use super::draw::{Drawing, Item, Step};
 use super::furniture::Furniture;
 use super::pdf::{Canvas, Content, Faces, Frame, Image, Page};
 use super::plan::{Plan, Shown};
+use crate::plane::{Finished, Point};
+use std::rc::Rc;
 
-/// A picture made for a page: for which of what it shows, of which item, over which bounds (as it lies).
-pub type Placed = (usize, usize, [f64; 4], Image);
+/// A picture for a page.
+#[derive(Clone, Debug)]
+pub struct Placed {
+    /// For which of what the page shows.
+    pub shown: usize,
+    /// Of which item.
+    pub item: usize,
+    /// Where it lies.
+    pub over: Over,
+    /// Which.
+    pub image: Rc<Image>,
+}
+
+/// Where a picture lies.
+#[derive(Clone, Copy, Debug)]
+pub enum Over {
+    /// It was made for these bounds, as the whole lies: left, top, right, bottom.
+    Bounds([f64; 4]),
+    /// All of it, in the drawing's own mm: lower left, lower right, upper left.
+    Corners([Point<Finished>; 3]),
+}
 
 /// Where one whole lies on a page: for what is placed as it lies, and for its own drawing.
 #[derive(Clone, Copy, Debug)]
@@ -26,7 +47,7 @@ pub fn page(
     let sheet = plan.sheets.get(index)?;
     let mut content = Content::default();
     draw(&mut content, plan, index, drawings, images, with)?;
-    let images = images.iter().map(|(_, _, _, image)| image.clone()).collect();
+    let images = images.iter().map(|p| p.image.clone()).collect();
     Some(Page { size: sheet.size, label: sheet.name.clone(), content, images })
 }
 
@@ -47,9 +68,19 @@ pub fn draw(
         let laid = laid(&frame, shown, drawing);
         content.clip(&laid.lies, shown.window);
         for (i, item) in drawing.items.iter().enumerate() {
-            let image = images.iter().position(|(s, it, _, _)| (*s, *it) == (n, i));
-            if let Some(at) = image {
-                content.picture(&laid.lies, at, images[at].2);
+            let image = images.iter().enumerate().find(|(_, p)| (p.shown, p.item) == (n, i));
+            if let Some((at, placed)) = image {
+                match (placed.over, item) {
+                    (Over::Bounds([l, t, r, b]), _) => {
+                        content.picture(&laid.lies, at, [[l, b], [r, b], [l, t]].map(Point::from));
+                    }
+                    (Over::Corners(corners), Item::Picture { bounds, .. }) => {
+                        content.clip(&laid.own, *bounds);
+                        content.picture(&laid.own, at, corners);
+                        content.restore();
+                    }
+                    _ => {}
+                }
             } else if reaches(item, shown, drawing, &with.faces) {
                 content.item(&laid.own, item, &with.faces);
             }

@@ -169,13 +169,14 @@ fn under(sketch: &mut Sketch<'_>, pattern: &Pattern, all: [f64; 4]) {
     if !(bounds[2] > bounds[0] && bounds[3] > bounds[1]) {
         return;
     }
-    sketch.ground = true;
+    (sketch.ground, sketch.round) = (true, margin);
     sketch.reach(bounds);
     sketch.items.push(Item::Picture { picture: picture.picture, map: picture.map, bounds, ink: picture.ink });
 }
 
 /// The outline and its holes, each hole with a place to put a saw blade through.
 fn outlines(sketch: &mut Sketch<'_>, borders: &[Border]) {
+    sketch.area = borders.iter().map(|b| b.points.clone()).collect();
     for border in borders {
         sketch.stroke(border.path.clone(), &border.points, true, OUTLINE);
     }
@@ -257,6 +258,7 @@ fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[
     let lines = writing(pattern, sketch.words, hand, &key);
     // A whole view is to be looked at: nothing is written over it.
     let place = if pattern.outline.is_some() { room(sketch, area, &lines, middle) } else { None };
+    let mut titled = false;
     if let Some((at, lines)) = &place {
         sketch.block(*at, lines);
     } else if pattern.outline.is_some() {
@@ -266,6 +268,7 @@ fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[
             let [w, h] = sketch.block_size(&own);
             if let Some(p) = place_in(&sketch.taken, area, [w + OFF, h + OFF / 2.0], 0.0, middle) {
                 sketch.block(P::new(p.x - w / 2.0, p.y - h / 2.0), &own);
+                titled = true;
                 break;
             }
         }
@@ -283,7 +286,8 @@ fn finish(sketch: &mut Sketch<'_>, pattern: &Pattern, marks: &[Marked], area: &[
         marks::arrow(sketch, area, near, way, &words.word(key), both);
     }
     if place.is_none() {
-        below(sketch, &lines);
+        // What stands in the part needn't stand under it as well.
+        below(sketch, &lines.iter().skip(usize::from(titled)).cloned().collect());
     }
 }
 

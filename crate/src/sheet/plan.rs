@@ -1,7 +1,8 @@
 //! Which sheets there are, and what of which whole lies where on them.
 
 use super::draw::{Anchor, Drawing, Item};
-use super::joint::{Along, Match, Strip, blocked, matches, straight, window};
+use super::empty::Made;
+use super::joint::{Along, Match, Strip, blocked, matches, seen, straight, window};
 use super::order::{Paper, Turn};
 use super::pack;
 use super::paper::{LONGEST_WHOLE, Stock};
@@ -88,10 +89,19 @@ pub struct Whole {
     pub assembled: Option<[[f64; 2]; 2]>,
     /// How far its joints can be shifted by hand, mm either way together.
     pub slack: [f64; 2],
+    /// Row and column, from 0, of sheets that aren't made because nothing lies on them.
+    pub left_out: Vec<[usize; 2]>,
     /// The first sheet it is on.
     pub first: usize,
     /// Its main lines, as it lies, mm: what a small picture of the plan shows.
     pub preview: Vec<Vec<[f64; 2]>>,
+}
+
+impl Whole {
+    /// Whether that sheet of it is made.
+    pub fn makes(&self, row: usize, column: usize) -> bool {
+        !self.left_out.contains(&[row, column])
+    }
 }
 
 /// One way to lay out a whole: the paper's way round and the whole's.
@@ -104,6 +114,7 @@ struct Layout {
     joints: [Vec<f64>; 2],
     clear: bool,
     along: [Along; 2],
+    made: Made,
 }
 
 impl Layout {
@@ -117,11 +128,31 @@ impl Layout {
         let circles = circles(drawing, turned);
         let cut = |axis: usize| {
             let lines = written(drawing, turned, axis, said);
-            let soft: Vec<_> = lines.iter().map(|[a, b]| (a - BESIDE, b + BESIDE)).collect();
+            // A hole that lies where sheets lap stands on both: no harm, but neither is a lap that is somewhere else.
+            let holes = circles.iter().map(|(at, r)| (at[axis] - r - stock.lap, at[axis] + r));
+            let soft: Vec<_> = lines.iter().map(|[a, b]| (a - BESIDE, b + BESIDE)).chain(holes).collect();
             along[axis].cut_beside(shift[axis], &blocked(&circles, axis), &soft)
         };
         let [(x, cx), (y, cy)] = [cut(0), cut(1)];
-        Layout { stock, strip, turned, size, joints: [x, y], clear: cx && cy, along }
+        let made = Made::default();
+        let mut way = Layout { stock, strip, turned, size, joints: [x, y], clear: cx && cy, along, made };
+        let columns = way.columns();
+        let windows: Vec<_> =
+            (0..columns * way.rows()).map(|i| way.window(i / columns, i % columns)).collect();
+        way.made = Made::of(drawing, turned, columns, &windows, said);
+        way
+    }
+
+    /// What that sheet shows.
+    fn window(&self, row: usize, column: usize) -> [f64; 4] {
+        let [l, r] = window(&self.joints[0], column, &self.along[0]);
+        let [t, b] = window(&self.joints[1], row, &self.along[1]);
+        [l, t, r, b]
+    }
+
+    /// All of it is on one sheet.
+    fn is_single(&self) -> bool {
+        self.joints.iter().all(Vec::is_empty)
     }
 
     fn columns(&self) -> usize {
@@ -132,8 +163,9 @@ impl Layout {
         self.joints[1].len() + 1
     }
 
+    /// How many sheets are made.
     fn count(&self) -> usize {
-        self.columns().saturating_mul(self.rows())
+        self.made.count()
     }
 
     fn sheet(&self, name: String, shows: Vec<Shown>) -> Sheet {
@@ -163,30 +195,27 @@ fn circles(drawing: &Drawing, turned: bool) -> Vec<([f64; 2], f64)> {
 
 /// From where to where each line of writing reaches along `axis`, as a whole lies.
 fn written(drawing: &Drawing, turned: bool, axis: usize, said: &Writing<'_>) -> Vec<[f64; 2]> {
-    let reach = |item: &Item| match item {
-        Item::Text { at, size, turn, anchor, bold, text, .. } => {
-            let width = said.width(text, *size, *bold);
-            let back = match anchor {
-                Anchor::Start => 0.0,
-                Anchor::Middle => width / 2.0,
-                Anchor::End => width,
-            };
-            let (c, s) = (libm::cos(*turn), libm::sin(*turn));
-            let corners =
-                [(-back, -size), (width - back, -size), (width - back, size * 0.3), (-back, size * 0.3)];
-            let along = corners.map(|(u, v)| {
-                let [x, y] = [at.x + u * c - v * s, at.y + u * s + v * c];
-                let lies = if turned { [drawing.size[1] - y, x] } else { [x, y] };
-                lies[axis]
-            });
-            Some([
-                along.into_iter().fold(f64::INFINITY, f64::min),
-                along.into_iter().fold(f64::NEG_INFINITY, f64::max),
-            ])
-        }
-        _ => None,
+    let lines = drawing.items.iter().filter(|item| matches!(item, Item::Text { .. }));
+    lines.map(|item| reach(item, drawing, turned, axis, said)).collect()
+}
+
+/// From where to where a line of writing reaches along `axis`, as a whole lies.
+pub fn reach(item: &Item, drawing: &Drawing, turned: bool, axis: usize, said: &Writing<'_>) -> [f64; 2] {
+    let nowhere = [f64::INFINITY, f64::NEG_INFINITY];
+    let Item::Text { at, size, turn, anchor, bold, text, .. } = item else { return nowhere };
+    let width = said.width(text, *size, *bold);
+    let back = match anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => width / 2.0,
+        Anchor::End => width,
     };
-    drawing.items.iter().filter_map(reach).collect()
+    let (c, s) = (libm::cos(*turn), libm::sin(*turn));
+    let corners = [(-back, -size), (width - back, -size), (width - back, size * 0.3), (-back, size * 0.3)];
+    corners.into_iter().fold(nowhere, |[low, high], (u, v)| {
+        let [x, y] = [at.x + u * c - v * s, at.y + u * s + v * c];
+        let lies = if turned { [drawing.size[1] - y, x] } else { [x, y] };
+        [low.min(lies[axis]), high.max(lies[axis])]
+    })
 }
 
 /// The sheets of these drawings on this paper.
@@ -218,14 +247,14 @@ pub fn plan(drawings: &[Drawing], paper: &Paper, said: &Writing<'_>) -> Result<P
         .map(|(i, d)| best(d, &stocks, paper, i, said))
         .collect::<Option<_>>()
         .ok_or_else(|| Say::new("sheet.paper-size").length("longest", LONGEST_WHOLE))?;
-    let many: usize = layouts.iter().map(|l| if l.count() == 1 { 0 } else { l.count() }).sum();
+    let many: usize = layouts.iter().map(|l| if l.is_single() { 0 } else { l.count() }).sum();
     if many > MANY && !paper.allow_many || many > MOST {
         let key = if many > MOST { "sheet.too-many" } else { "sheet.many" };
         return Err(Say::new(key).count("count", many));
     }
     let wholes = drawings.iter().zip(&layouts).map(|(d, l)| whole(d, l, said)).collect();
     let mut plan = Plan { wholes, ..Plan::default() };
-    let single: Vec<usize> = (0..layouts.len()).filter(|i| layouts[*i].count() == 1).collect();
+    let single: Vec<usize> = (0..layouts.len()).filter(|i| layouts[*i].is_single()).collect();
     let packed = if stock.roll { None } else { pack::packed(drawings, &single, &stocks, paper) };
     lay_out(&mut plan, &layouts, packed, paper, said);
     for (whole, layout) in plan.wholes.iter().zip(&layouts) {
@@ -264,19 +293,27 @@ fn best(
 
 fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
     let circles = circles(drawing, layout.turned);
-    let across = layout.columns() > 1;
-    let down = layout.rows() > 1;
+    let along = |axis: usize, i: usize| seen(&layout.joints[axis], i, layout.size[axis]);
+    let runs = [0, 1].map(|axis| {
+        layout.made.run(axis, |i| {
+            let [from, to] = along(axis, i);
+            to - from
+        })
+    });
     let line = |axis: usize| {
         let written = written(drawing, layout.turned, 1 - axis, said);
-        straight(&layout.joints, layout.size, axis, &circles, &written)
+        runs[axis].map(|run| straight(&layout.joints, layout.size, (axis, run.line), &circles, &written))
     };
-    let straight = [across.then(|| line(0)), down.then(|| line(1))];
+    let straight = [line(0), line(1)];
     // Along the longer of the lines, from end to end, a round length.
-    let axis = usize::from(down && (!across || layout.size[1] > layout.size[0]));
+    let ends =
+        [0, 1].map(|axis| runs[axis].map_or([0.0; 2], |r| [along(axis, r.first)[0], along(axis, r.last)[1]]));
+    let axis = usize::from(ends[1][1] - ends[1][0] > ends[0][1] - ends[0][0]);
     let assembled = straight[axis].map(|v| {
         let step = if said.style().is_metric() { 10.0 } else { 25.4 };
-        let length = libm::floor((layout.size[axis] - 8.0) / step) * step;
-        let from = (layout.size[axis] - length) / 2.0;
+        let room = ends[axis][1] - ends[axis][0];
+        let length = libm::floor((room - 8.0) / step) * step;
+        let from = ends[axis][0] + (room - length) / 2.0;
         [from, from + length].map(|u| if axis == 0 { [u, v] } else { [v, u] })
     });
     Whole {
@@ -284,11 +321,12 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
         size: layout.size,
         turned: layout.turned,
         small: drawing.small,
-        matches: matches(&layout.joints, layout.size, &circles),
+        matches: matches(&layout.joints, layout.size, &circles, |row, column| layout.made.has(row, column)),
         straight,
         assembled,
         slack: [layout.along[0].slack(layout.columns()), layout.along[1].slack(layout.rows())],
         joints: layout.joints.clone(),
+        left_out: layout.made.left_out(),
         first: 0,
         preview: Vec::new(),
     }
@@ -305,7 +343,7 @@ fn lay_out(
     let packed = packed.unwrap_or_default();
     let mut done = vec![false; packed.sheets.len()];
     for (index, layout) in layouts.iter().enumerate() {
-        if layout.count() > 1 {
+        if !layout.is_single() {
             plan.wholes[index].first = plan.sheets.len();
             joined(plan, index, layout, said);
         } else if let Some(at) = packed.sheets.iter().position(|s| s.iter().any(|p| p.whole == index)) {
@@ -371,9 +409,8 @@ fn packed_sheet(plan: &mut Plan, packed: &pack::Packed, at: usize, paper: &Paper
 fn joined(plan: &mut Plan, index: usize, layout: &Layout, said: &Writing<'_>) {
     let title = plan.wholes[index].title.clone();
     for row in 0..layout.rows() {
-        for column in 0..layout.columns() {
-            let [l, r] = window(&layout.joints[0], column, &layout.along[0]);
-            let [t, b] = window(&layout.joints[1], row, &layout.along[1]);
+        for column in (0..layout.columns()).filter(|column| layout.made.has(row, *column)) {
+            let [l, t, r, b] = layout.window(row, column);
             // The first of several lies against the far edge, so that what goes under its neighbour reaches to the paper's end.
             let place = |i: usize, n: usize, axis: usize, length: f64| {
                 let spare = layout.along[axis].room - length;

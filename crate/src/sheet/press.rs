@@ -1,20 +1,23 @@
 //! The press: from an order to files, in steps short enough that a page can show how far it is, or stop it.
 
-use super::draw::{Drawing, Item};
+use super::draw::{Drawing, Ink, Item};
 use super::font::Font;
 use super::furniture::Furniture;
 use super::order::{Grid, Offsets, Order, Pattern, Piece};
-use super::page::{Placed, draw, page};
+use super::page::{Over, Placed, draw, page};
 use super::paper::Stock;
 use super::pattern::title;
-use super::pdf::{self, Book, Faces};
-use super::picture::Shot;
+use super::pdf::{self, Book, Faces, Image};
+use super::picture::{PALE, Shot};
 use super::plan::{self, Plan};
 use super::preview::preview;
 use super::write::{Writing, clean};
-use super::{boards_drawn, list, piece, svg, test_sheet};
+use super::{boards_drawn, list, piece, reuse, svg, test_sheet};
+use crate::plane::{Finished, Homography, Picture, Point};
+use crate::quantity::units::MM_PER_INCH;
 use crate::raster::luma::Window;
 use crate::words::{Arg, Say};
+use std::rc::Rc;
 
 /// Rows of a picture that are made in one step: a few ms each.
 const ROWS_A_STEP: usize = 64;
@@ -45,8 +48,13 @@ struct Task {
     item: usize,
     picture: u32,
     bounds: [f64; 4],
+    /// Where the picture's own file would lie, if it can be used as it is.
+    corners: Option<[Point<Finished>; 3]>,
     shot: Shot,
 }
+
+/// A picture's own file is used from so many of its px to the inch on: coarser ones show their squares. Ours, no source.
+const FINE: f64 = 100.0;
 
 /// One order being made.
 #[derive(Clone, Debug)]
@@ -141,6 +149,35 @@ impl Press {
         }
     }
 
+    /// The pictures whose own files may do, if they are grey JPEGs: [`Press::reuse`]. Asked before anything is made.
+    pub fn reusable(&self) -> Vec<u32> {
+        let mut out: Vec<u32> =
+            self.tasks.iter().filter(|t| t.corners.is_some()).map(|t| t.picture).collect();
+        out.dedup();
+        out
+    }
+
+    /// Takes a picture's own file, which is shown as it lies; it is used where that is no larger than what would be made, at about a bit
+    /// a pixel. For the PDF alone.
+    pub fn reuse(&mut self, picture: u32, file: &[u8]) {
+        let fits = |t: &Task| t.picture == picture && t.corners.is_some();
+        let Some([width, height]) = self.tasks.iter().find(|t| fits(t)).map(|t| t.shot.size()) else {
+            return;
+        };
+        let made: usize = self.tasks.iter().filter(|t| fits(t)).map(|t| t.shot.pixels()).sum();
+        let Some(jpeg) = reuse::grey(file, [width, height]).filter(|jpeg| jpeg.len() * 8 <= made) else {
+            return;
+        };
+        let image = Rc::new(Image { width, height, jpeg, black: PALE });
+        for task in self.tasks.iter().filter(|t| fits(t)) {
+            if let (Some(corners), Some(images)) = (task.corners, self.images.get_mut(task.sheet)) {
+                let (shown, item, over) = (task.shown, task.item, Over::Corners(corners));
+                images.push(Placed { shown, item, over, image: image.clone() });
+            }
+        }
+        self.tasks.retain(|t| !fits(t));
+    }
+
     /// Goes on without a picture that is not to be had.
     pub fn skip(&mut self) {
         self.next = (self.next + 1).min(self.tasks.len());
@@ -155,7 +192,8 @@ impl Press {
                 }
                 if let Some(image) = task.shot.step() {
                     if let Some(images) = self.images.get_mut(task.sheet) {
-                        images.push((task.shown, task.item, task.bounds, image));
+                        let (shown, item, over) = (task.shown, task.item, Over::Bounds(task.bounds));
+                        images.push(Placed { shown, item, over, image: Rc::new(image) });
                     }
                     self.next += 1;
                     break;
@@ -231,7 +269,16 @@ impl Press {
                     }
                     let turned = shown.turned.then_some(high);
                     let Some(shot) = Shot::new(map, *ink, *size, bounds, turned) else { continue };
-                    self.tasks.push(Task { sheet: s, shown: n, item: i, picture: *picture, bounds, shot });
+                    let corners = if *ink == Ink::Grey { corners(map, *size) } else { None };
+                    self.tasks.push(Task {
+                        sheet: s,
+                        shown: n,
+                        item: i,
+                        picture: *picture,
+                        bounds,
+                        corners,
+                        shot,
+                    });
                 }
             }
         }
@@ -253,7 +300,7 @@ impl Press {
         for letter in
             names.chain(texts).flat_map(|t| self.regular.set(t)).filter(|g| g.id == 0).map(|g| g.letter)
         {
-            if !missing.contains(letter) && missing.chars().nth(30).is_none() {
+            if missing.chars().all(|known| known != letter) && missing.chars().nth(30).is_none() {
                 missing.push(letter);
             }
         }
@@ -261,6 +308,17 @@ impl Press {
             self.plan.remarks.push(Say::new("sheet.no-letters").text("letters", missing));
         }
     }
+}
+
+/// Where a picture's lower left, lower right and upper left corners lie, if it lies upright, evenly and finely. One that is turned a
+/// little a viewer may put roughly: PDFium reckons its place to 1/256 px a pixel, 0.2 mm off at 1° (`scripts/check sheet`).
+fn corners(map: &Homography<Picture, Finished>, [w, h]: [u32; 2]) -> Option<[Point<Finished>; 3]> {
+    let [w, h] = [w, h].map(f64::from);
+    let [origin, right, up] = [[0.0, h], [w, h], [0.0, 0.0]].map(|p| map.apply(Point::from(p)));
+    let (origin, right, up) = (origin?, right?, up?);
+    let fine = |a: Point<Finished>, side: f64| origin.distance(a) <= side * MM_PER_INCH / FINE;
+    let [[_, x, _], [y, _, _], [p, q, _]] = *map.rows();
+    ([x, y, p, q] == [0.0; 4] && fine(right, w) && fine(up, h)).then_some([origin, right, up])
 }
 
 /// A piece's drawings.

@@ -19,7 +19,8 @@ pub fn preview(drawing: &Drawing, turned: bool) -> Vec<Vec<[f64; 2]>> {
     main.flat_map(lines).map(|line| line.into_iter().map(lie).collect()).collect()
 }
 
-fn lines(path: &Path) -> Vec<Vec<Point<Finished>>> {
+/// A path's lines as points.
+pub fn lines(path: &Path) -> Vec<Vec<Point<Finished>>> {
     let mut out: Vec<Vec<Point<Finished>>> = Vec::new();
     for step in &path.steps {
         if let Step::Move(p) = step {

@@ -42,6 +42,10 @@ pub struct Sketch<'a> {
     pub keep_clear: Vec<(P, f64)>,
     /// Writing stands on a white ground.
     pub ground: bool,
+    /// As of a drawing: [`Drawing::area`].
+    pub area: Vec<Vec<P>>,
+    /// [`Drawing::round`].
+    pub round: f64,
     bounds: [f64; 4],
     written: Vec<Quad>,
 }
@@ -56,6 +60,8 @@ impl<'a> Sketch<'a> {
             taken: Taken::default(),
             keep_clear: Vec::new(),
             ground: false,
+            area: Vec::new(),
+            round: 0.0,
             bounds,
             written: Vec::new(),
         }
@@ -214,6 +220,8 @@ impl<'a> Sketch<'a> {
         self.items.extend(other.items.into_iter().map(|i| moved(i, by)));
         let step = Vector::new(by[0], by[1]);
         self.keep_clear.extend(other.keep_clear.into_iter().map(|(p, r)| (p + step, r)));
+        self.area.extend(other.area.into_iter().map(|ring| ring.into_iter().map(|p| p + step).collect()));
+        self.round = self.round.max(other.round);
     }
 
     /// The drawing, with room of `margin` mm round it.
@@ -228,6 +236,8 @@ impl<'a> Sketch<'a> {
             items: whole.items,
             keep_clear: whole.keep_clear,
             title: title.to_owned(),
+            area: whole.area,
+            round: whole.round,
             small: false,
         }
     }
@@ -251,7 +261,7 @@ fn beside(anchor: P, way: [f64; 2], far: f64, size: [f64; 2]) -> P {
 /// A circle of four cubics, within 0.0003 of its radius.
 ///
 /// # References
-/// The control points' distance 4/3·(√2 − 1): Stone & DeRose, ACM Transactions on Graphics 8 (1989) 147 [memory].
+/// The control points' distance 4/3·(√2 − 1): Stone & DeRose, ACM Transactions on Graphics 8 (1989) 147 (memory).
 pub fn circle(centre: P, r: f64) -> Path {
     let k = 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0);
     let at = |x: f64, y: f64| P::new(centre.x + x * r, centre.y + y * r);

@@ -5,7 +5,7 @@
 
 use super::draw::{Anchor, Drawing, Fill, Item, Path, Step};
 use super::page::Placed;
-use super::pdf::{Canvas, Faces, Frame, POINT, dashes, number};
+use super::pdf::{Canvas, Faces, Frame, POINT, dashes, digits};
 use crate::plane::{Finished, Point};
 
 /// The file's text.
@@ -97,9 +97,10 @@ impl Canvas for Sheet<'_> {
         self.out.push_str(&format!("<g transform=\"{matrix}\">{drawn}</g>\n"));
     }
 
-    fn picture(&mut self, frame: &Frame, number: usize, [l, t, r, b]: [f64; 4]) {
-        let Some((_, _, _, image)) = self.images.get(number) else { return };
-        let [x, y, w, h] = [l, t, r - l, b - t].map(digits);
+    fn picture(&mut self, frame: &Frame, number: usize, [origin, right, up]: [Point<Finished>; 3]) {
+        let Some(Placed { image, .. }) = self.images.get(number) else { return };
+        // A file that is taken as it is lies in PDFs alone, so that these stand upright.
+        let [x, y, w, h] = [origin.x, up.y, right.x - origin.x, origin.y - up.y].map(digits);
         let matrix = self.matrix(frame);
         self.out.push_str(&format!(
             "<image transform=\"{matrix}\" x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" preserveAspectRatio=\"none\" href=\"data:image/jpeg;base64,"
@@ -121,12 +122,6 @@ fn base64(out: &mut String, bytes: &[u8]) {
             out.push(if k <= three.len() { char::from(letter) } else { '=' });
         }
     }
-}
-
-fn digits(v: f64) -> String {
-    let mut out = Vec::new();
-    number(&mut out, v);
-    String::from_utf8_lossy(&out).into_owned()
 }
 
 fn run(path: &Path) -> String {

@@ -64,5 +64,5 @@ pub fn drawing(stock: &Stock, said: &Writing<'_>) -> Drawing {
         });
     }
     let size = [across + 2.0 * EDGE, down + DOWN + 2.0 * EDGE];
-    Drawing { size, items, keep_clear: Vec::new(), title: said.word("sheet.test"), small: false }
+    Drawing { size, items, title: said.word("sheet.test"), ..Drawing::default() }
 }

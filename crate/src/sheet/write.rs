@@ -193,7 +193,8 @@ impl<'a> Writing<'a> {
 fn split(text: &str) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     for word in text.split(' ').filter(|w| !w.is_empty()) {
-        let fraction = word.starts_with(|c: char| c.is_ascii_digit()) && word.contains('\u{2044}');
+        let fraction = word.starts_with(|c: char| c.is_ascii_digit())
+            && word.chars().any(|c| c == crate::quantity::FRACTION_SLASH);
         match all.last_mut() {
             Some(last) if fraction && last.ends_with(|c: char| c.is_ascii_digit()) => {
                 last.push(' ');

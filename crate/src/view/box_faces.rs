@@ -1,14 +1,15 @@
 //! The sides of a box as views: each with a map of its own, by the one camera.
 
+use super::box_odd::Stray;
 use super::boxed::{
-    BoxKnowns, FACES, Posed, Sloped, UNKNOWNS, away_at, corner, face_at, facing, model, pose, seen,
+    BoxKnowns, Boxed, FACES, Posed, Sloped, UNKNOWNS, away_at, corner, face_at, facing, model, pose, seen,
 };
-use super::fit::{self, DISAGREE, Fit, Scale, Seen};
-use super::knowns::{self, Known};
+use super::fit::{self, DISAGREE, Fit, Named, Odd, Scale, Seen};
+use super::knowns::{self, Known, Side};
 use super::lens::Lens;
 use super::map::ViewMap;
 use super::slant;
-use crate::estimate::Estimate;
+use crate::estimate::{Estimate, Source};
 use crate::fault::{Area, spoil};
 use crate::plane::{Picture, Point};
 use crate::words::Say;
@@ -23,6 +24,8 @@ pub struct BoxFit {
     lies: bool,
     /// How often knowns as good as stated would disagree this badly.
     p: f64,
+    /// The length that the others say is wrong, and the side it is told of.
+    odd: Option<(u8, Odd)>,
 }
 
 /// The box from all that is known of it, the picture's bend taken out first.
@@ -38,11 +41,15 @@ pub fn fit_box(knowns: &BoxKnowns, lens: Option<&Lens>) -> Result<BoxFit, Say> {
     };
     let straight = BoxKnowns { boxed: &boxed, camera: knowns.camera, knowns: &lengths };
     let mut posed = pose(&straight)?;
-    let p = posed.p();
+    let (p, stray) = (posed.p(), posed.stray.take());
+    let (lies, lens) = (knowns.camera.lies(), lens.cloned());
+    let mut found = BoxFit { posed, lengths, lens, lies, p, odd: None };
+    found.odd = stray.and_then(|(which, theta)| found.odd(which, theta, &boxed));
     if p < DISAGREE {
-        fit::widen(boxed.view, &mut posed.theta, posed.chi2, posed.freedom);
+        let Posed { theta, chi2, freedom, .. } = &mut found.posed;
+        fit::widen(boxed.view, theta, *chi2, *freedom);
     }
-    Ok(BoxFit { posed, lengths, lens: lens.cloned(), lies: knowns.camera.lies(), p })
+    Ok(found)
 }
 
 pub(super) fn check(knowns: &BoxKnowns) -> Result<(), Say> {
@@ -82,6 +89,34 @@ impl BoxFit {
             let edge = &theta[k];
             Estimate::combine(edge.value * depth.value, &[(depth.value, edge), (edge.value, depth)])
         })
+    }
+
+    /// The side that what holds for the whole box is told of.
+    fn first(&self) -> u8 {
+        self.facing().iter().position(|f| *f).map_or(0, |n| n as u8)
+    }
+
+    /// What the other lengths, by which the box is `theta`, make of the one that is wrong; the side it is told of.
+    fn odd(&self, which: Stray, theta: Vec<Estimate>, boxed: &Boxed) -> Option<(u8, Odd)> {
+        let posed = Posed { theta, ..self.posed.clone() };
+        // The lengths are without bend already.
+        let others = BoxFit { posed, lengths: Vec::new(), lens: None, ..self.clone() };
+        let (face, odd, source, u) = match which {
+            Stray::Edge(k) => {
+                let Side { mm, u } = boxed.edges[k]?;
+                let odd =
+                    Odd { what: Named::Edge(k as u8), given: mm, others_say: others.edges()[k].clone() };
+                (self.first(), odd, Source::Side(boxed.view, k as u8), u)
+            }
+            Stray::Length(i) => {
+                let (face, known) = self.lengths.iter().filter(|(_, k)| k.pulls).nth(i)?;
+                let others_say = others.face(*face, 0.0).ok()?.map.measure(&known.span).ok()?;
+                let odd = Odd { what: Named::Mark(known.mark), given: known.mm, others_say };
+                (*face, odd, Source::Known(known.mark), known.u)
+            }
+        };
+        let apart = odd.others_say.minus(&Estimate::of(odd.given, source, u));
+        (apart.value.abs() > apart.half_width()).then_some((face, odd))
     }
 
     /// How far the camera sees, px.
@@ -150,8 +185,8 @@ impl BoxFit {
             freedom: posed.freedom,
             p: self.p,
             checks,
-            odd: None,
-            unclear: self.p < DISAGREE,
+            odd: self.odd.as_ref().filter(|(on, _)| *on == face).map(|(_, odd)| odd.clone()),
+            unclear: self.p < DISAGREE && self.odd.is_none() && face == self.first(),
             stretch: None,
             camera: Some(Seen {
                 focal: self.focal(),

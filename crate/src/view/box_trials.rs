@@ -296,3 +296,36 @@ fn what_can_not_be_told_is_refused() {
     let knowns = BoxKnowns { boxed: &line, camera: &chest.told(), knowns: &[] };
     assert_eq!(fit_box(&knowns, None).unwrap_err().key, "view.box-in-line");
 }
+
+/// An edge and a true length on each of two sides: whichever of them is wrong is named, and what it should be.
+#[test]
+fn the_length_that_does_not_fit_is_named() {
+    let chest = Scene::chest();
+    let truths = truths();
+    for wrong in 0..4 {
+        // The last time round none is.
+        let given = |i: usize, mm: f64| if i == wrong { 1.04 * mm } else { mm };
+        let errors = &mut Errors(&mut still);
+        let mut boxed = chest.boxed(errors);
+        boxed.edges[0] = Some(Side { mm: given(0, EDGES[0]), u: 0.3 });
+        let mut knowns = Vec::new();
+        for (i, (face, ends)) in MARKS.into_iter().enumerate() {
+            let mark = 90 + u32::from(face);
+            let click = |n: u16| [Source::Click(mark, n, 0), Source::Click(mark, n, 1)];
+            let span = Span::Between([0, 1].map(|n| chest.click(ends[usize::from(n)], click(n), errors)));
+            knowns.push((face, Known { mark, span, mm: given(i + 1, truths[3 + i]), u: 0.3, pulls: true }));
+        }
+        let knowns = BoxKnowns { boxed: &boxed, camera: &chest.told(), knowns: &knowns };
+        let fit = fit_box(&knowns, None).unwrap();
+        let named: Vec<(u8, Odd)> =
+            (0..3).filter_map(|f| fit.face(f, 0.0).unwrap().odd.map(|odd| (f, odd))).collect();
+        let unclear = (0..3).filter(|f| fit.face(*f, 0.0).unwrap().unclear).count();
+        let expected = [(0, Named::Edge(0)), (0, Named::Mark(90)), (1, Named::Mark(91))].get(wrong).copied();
+        assert_eq!(named.first().map(|(f, odd)| (*f, odd.what)), expected);
+        assert_eq!((named.len(), unclear), (usize::from(wrong < 3), 0));
+        if let Some((_, odd)) = named.first() {
+            let truth = odd.given / 1.04;
+            assert!((odd.others_say.value - truth).abs() <= odd.others_say.half_width(), "{odd:?}");
+        }
+    }
+}

@@ -3,6 +3,7 @@
 //! Everything is adjusted at once: how the box is turned, where it stands, its three edges, how far the camera sees and where
 //! it looked. A side's map is then the one by its four corners ([`super::corners`]), of which the box tells where they are.
 
+use super::box_odd::{Stray, stray};
 use super::box_start::{Start, starts};
 use super::camera::Camera;
 use super::knowns::{Click, Known, Side};
@@ -74,6 +75,8 @@ pub(crate) struct Posed {
     pub shifted: bool,
     /// The file's focal length doesn't go with the corners.
     pub disagrees: bool,
+    /// The length that the others say is wrong, and the box by the others.
+    pub stray: Option<(Stray, Vec<Estimate>)>,
 }
 
 impl Posed {
@@ -88,7 +91,7 @@ impl Posed {
 
 /// What is taken for known of the camera besides the corners.
 #[derive(Clone, Copy, Debug)]
-struct Trust {
+pub(super) struct Trust {
     focal: Option<(f64, f64)>,
     shifted: bool,
 }
@@ -248,11 +251,11 @@ fn none() -> Say {
 }
 
 /// What is to be solved.
-struct Task<'a> {
-    knowns: &'a BoxKnowns<'a>,
-    pulling: Vec<&'a (u8, Known)>,
+pub(super) struct Task<'a> {
+    pub knowns: &'a BoxKnowns<'a>,
+    pub pulling: Vec<&'a (u8, Known)>,
     /// Edges and lengths pull; otherwise corners only.
-    scaled: bool,
+    pub scaled: bool,
 }
 
 impl Task<'_> {
@@ -302,7 +305,7 @@ impl Task<'_> {
     }
 
     /// From one start, with a depth where it is scaled.
-    fn solve(&self, start: &Start, trust: Trust) -> Result<Solved, Say> {
+    pub fn solve(&self, start: &Start, trust: Trust) -> Result<Solved, Say> {
         let mut theta = start.theta.clone();
         theta.truncate(11);
         if self.scaled {
@@ -371,7 +374,7 @@ pub(crate) fn pose(knowns: &BoxKnowns) -> Result<Posed, Say> {
     let scaled = !pulling.is_empty() || knowns.boxed.edges.iter().any(Option::is_some);
     let solved = if scaled { fit_scaled(knowns, pulling.clone(), &start, trust)? } else { shape };
     let from = solved.left.len() - pulling.len();
-    let mut theta = solved.theta;
+    let mut theta = solved.theta.clone();
     if !scaled {
         // A px at corner 0 stands for a mm.
         theta.push(Estimate::exact(libm::sqrt(theta[2].value)));
@@ -381,8 +384,19 @@ pub(crate) fn pose(knowns: &BoxKnowns) -> Result<Posed, Say> {
         return Err(Say::new("view.box-frontal"));
     }
     let disagrees = trust.focal.is_none() && knowns.camera.told().is_some();
+    let stray = if scaled { stray(knowns, &pulling, &start, trust, &solved) } else { None };
     let (chi2, freedom, left) = (solved.chi2, solved.freedom, solved.left[from..].to_vec());
-    Ok(Posed { axes: start.axes, theta, chi2, freedom, left, scaled, shifted: trust.shifted, disagrees })
+    Ok(Posed {
+        axes: start.axes,
+        theta,
+        chi2,
+        freedom,
+        left,
+        scaled,
+        shifted: trust.shifted,
+        disagrees,
+        stray,
+    })
 }
 
 fn fit_scaled(

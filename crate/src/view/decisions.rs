@@ -44,7 +44,7 @@ fn the_odd_one_out_is_named() {
     for odd in 1..=4 {
         let fit = given_off(&four(), &[(odd, 32.0)]);
         let named = fit.odd.as_ref().unwrap();
-        assert_eq!(named.mark, odd);
+        assert_eq!(named.what, Named::Mark(odd));
         let truth = named.given - 8.0;
         assert!((named.others_say.value - truth).abs() < named.others_say.half_width());
         assert!(keys(&fit).contains(&"view.odd-one-out") && !fit.unclear);

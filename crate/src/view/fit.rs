@@ -44,11 +44,20 @@ pub struct Check {
     pub pulls: bool,
 }
 
+/// What a person gave a length of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Named {
+    /// A mark.
+    Mark(u32),
+    /// An edge of a box: along the front, along the end, the upright.
+    Edge(u8),
+}
+
 /// The length that doesn't agree with the others.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Odd {
-    /// The mark.
-    pub mark: u32,
+    /// Of what.
+    pub what: Named,
     /// What was vouched for, in mm.
     pub given: f64,
     /// What the other lengths make of it, in mm.
@@ -126,7 +135,7 @@ pub struct Fit {
 ///
 /// # References
 /// Birge, Physical Review 40 (1932) 207; the same widening is the scale factor of the Particle Data Group's
-/// Review, "Introduction", §5.2 [memory].
+/// Review, "Introduction", §5.2 (memory).
 pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
     knowns::check(knowns)?;
     let pulling: Vec<&Known> = knowns.knowns.iter().filter(|k| k.pulls).collect();
@@ -347,11 +356,13 @@ pub(super) fn says(fit: &Fit) -> Vec<Say> {
         }
         _ => {}
     }
-    if let Some(odd) = &fit.odd {
+    if let Some(odd) = &fit.odd
+        && let Named::Mark(mark) = odd.what
+    {
         let half = crate::words::Arg::PlusMinus(odd.others_say.half_width());
         says.push(
             Say::new("view.odd-one-out")
-                .count("mark", odd.mark as usize)
+                .count("mark", mark as usize)
                 .length("given", odd.given)
                 .length("others", odd.others_say.value)
                 .with("half", half),

@@ -11,6 +11,7 @@ mod behind;
 mod bends;
 mod bowed;
 mod box_faces;
+mod box_odd;
 mod box_order;
 mod box_start;
 #[cfg(test)]
@@ -50,7 +51,7 @@ pub use box_order::box_order;
 pub use boxed::{BoxKnowns, Boxed};
 pub use calibrate::{Found, Shot, calibrate};
 pub use camera::Camera;
-pub use fit::{Check, Fit, Odd, Scale, Seen, Stretch, fit};
+pub use fit::{Check, Fit, Named, Odd, Scale, Seen, Stretch, fit};
 pub use forms::{Form, Formed};
 pub use knowns::{Click, Known, Knowns, Rectangle, RectangleOf, Resolution, Side, Span, in_order};
 pub use lens::{Bent, Lens, fit_behind};

@@ -1,6 +1,6 @@
 //! Which true length the others say is wrong.
 
-use super::fit::{Chosen, DISAGREE, Odd, is_tilted};
+use super::fit::{Chosen, DISAGREE, Named, Odd, is_tilted};
 use super::knowns::{Known, Knowns, RectangleOf};
 use super::lengths::{self, Fitted};
 use super::map::ViewMap;
@@ -11,7 +11,13 @@ use crate::words::Say;
 
 /// Two explanations whose χ² differ by less can't be told apart: Akaike's criterion calls models within 2 of
 /// the best about as good (Burnham & Anderson, Model Selection, 2nd ed., 2.6) [memory].
-const CLEAR: f64 = 2.0;
+pub(super) const CLEAR: f64 = 2.0;
+
+/// How many standard uncertainties a length is off.
+pub(super) fn standing(left: &Estimate) -> f64 {
+    let u = left.u();
+    if u > 0.0 { left.value.abs() / u } else { 0.0 }
+}
 
 /// The length whose removal lets the others agree and that lies farthest from what they say of it;
 /// `None` when nobody can tell.
@@ -26,10 +32,6 @@ pub(crate) fn find(knowns: &Knowns, pulling: &[&Known], chosen: &Chosen) -> Resu
     if pulling.len() + frame < 3 {
         return Ok(None);
     }
-    let standing = |left: &Estimate| {
-        let u = left.u();
-        if u > 0.0 { left.value.abs() / u } else { 0.0 }
-    };
     let mut order: Vec<usize> = (0..pulling.len()).collect();
     crate::order::sort_by(&mut order, |&a, &b| {
         standing(&chosen.fitted.left[b]).total_cmp(&standing(&chosen.fitted.left[a]))
@@ -57,11 +59,8 @@ pub(crate) fn find(knowns: &Knowns, pulling: &[&Known], chosen: &Chosen) -> Resu
     let others_say = map.measure(&known.span)?;
     let given = Estimate::of(known.mm, Source::Known(known.mark), known.u);
     let apart = others_say.minus(&given);
-    Ok((apart.value.abs() > apart.half_width()).then_some(Odd {
-        mark: known.mark,
-        given: known.mm,
-        others_say,
-    }))
+    let what = Named::Mark(known.mark);
+    Ok((apart.value.abs() > apart.half_width()).then_some(Odd { what, given: known.mm, others_say }))
 }
 
 /// The same kind of map from other lengths.

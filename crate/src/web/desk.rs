@@ -195,6 +195,11 @@ impl Desk {
         if WHOLE { to_js(&job::bench(&self.desk)) } else { JsValue::NULL }
     }
 
+    /// Pixels to the metre for a page of so many points of 1/72 in: [`crate::raster::page::fineness`].
+    pub fn fineness(&self, across: f64, down: f64) -> u32 {
+        crate::raster::page::fineness([across, down])
+    }
+
     /// Puts what the mill says (`{key, args}`) into the person's words.
     pub fn tell(&self, say: JsValue) -> String {
         match json::read::<Say>(&from_js(&say)) {

@@ -94,6 +94,16 @@ impl Press {
         })
     }
 
+    /// The pictures whose own files may be used, if they are grey JPEGs that are shown as they lie.
+    pub fn reusable(&self) -> Vec<u32> {
+        self.press.reusable()
+    }
+
+    /// Takes such a file, for the PDF.
+    pub fn reuse(&mut self, picture: u32, file: &[u8]) {
+        self.press.reuse(picture, file);
+    }
+
     /// Takes what it wanted, row by row.
     pub fn give(&mut self, luminance: &[u8]) {
         self.press.give(luminance);

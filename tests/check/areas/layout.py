@@ -100,6 +100,7 @@ def rows(core, trials):
     again = core.lay([a for _, a in asked])
     yield holds("the same lots are laid the same", BY_HAND, "both times alike", answers == again, len(again))
     yield from pinned(core)
+    yield from at_hand(core)
     yield from lines(core)
     yield from published(core, trials)
 
@@ -123,6 +124,34 @@ def pinned(core):
     yield same("the last sail of a pinwheel, which no straight cut frees, is told", BY_HAND, [3], told["laid"]["unpinned"])
     told = core.lay([lot([(1, 2500, 100, False), (2, 300, 100, False)], [board])])[0]
     yield same("what is longer than the sheet is left", BY_HAND, [0], told["laid"]["left"])
+
+
+def at_hand(core):
+    """Boards of which there are only so many are used before any is bought."""
+    def asked(items, boards, *hand):
+        return {**lot(items, boards), "at-hand": [[[float(v) for v in size], n] for size, n in hand]}
+
+    slats = [(7, 762, 88.9, False)]
+    # Two slats on 1600 mm, three on 2438.4.
+    for many, bought in ((0, 3), (1, 2), (2, 1), (3, 1), (4, 0), (9, 0)):
+        one = asked(slats, [(2438.4, 88.9)], ((1600, 88.9), many))
+        told = core.lay([one])[0]
+        if many in (2, 9):
+            yield from look(f"{many} short boards at hand", one, told)
+        got = [sum(b["at-hand"] for b in told["laid"]["boards"]), sum(not b["at-hand"] for b in told["laid"]["boards"])]
+        yield same(f"7 slats, two to a board at hand, {many} of those: how many are bought", BY_HAND, bought, got[1])
+        yield within(f"… and no more are taken than are there ({many})", BY_HAND, 0, many, got[0])
+    rng = random.Random(5)
+    parts = [(1, rng.uniform(100, 600), rng.uniform(60, 400), True) for _ in range(40)]
+    one = asked(parts, [(2440, 1220)], ((1220, 610), 2), ((900, 900), 1))
+    told = core.lay([one])[0]
+    yield from look("sheets and offcuts at hand", one, told)
+    hand = [b for b in told["laid"]["boards"] if b["at-hand"]]
+    alone = core.lay([asked(parts, [(2440, 1220)])])[0]["laid"]["boards"]
+    yield holds("offcuts at hand are used", "rule of the list", "one or more", len(hand) > 0, len(hand))
+    yield within("with them no more sheets are bought than without", BY_HAND, 0, len(alone), len(told["laid"]["boards"]) - len(hand))
+    over = core.lay([asked([(2, 3000, 80, False)], [(2438.4, 88.9)], ((3100, 88.9), 1))])[0]["laid"]
+    yield same("of two that only fit the one board at hand, one is told as left", BY_HAND, [1, 1], [len(over["boards"]), len(over["left"])])
 
 
 def lines(core):

@@ -3,6 +3,7 @@ softwood standard, plain arithmetic in fractions, an independent beam in numpy, 
 
 import csv
 import io
+import math
 import pathlib
 import tempfile
 from fractions import Fraction as F
@@ -38,6 +39,8 @@ def rows(core, _trials):
     yield from shelves(core)
     yield from cuts(core)
     yield from listed(core)
+    yield from bought(core)
+    yield from proved(core)
 
 
 def stock(core):
@@ -200,6 +203,48 @@ def listed(core):
                      ({"ends": [{"joint": "tenon", "depth": -1}, {"joint": "none", "depth": 0}]}, "part.joint-depth")]:
         got = core.answers([*j.intents, {"kind": "set-part", "mark": 1, "choice": bad}])[-1]
         yield same(f"{bad} is refused", "rule of the list", key, got.key if isinstance(got, Refused) else "taken")
+
+
+def bought(core):
+    """A wheel of 2 3/16 in that is bought, and its axle: 40 px are an inch."""
+    j = Job()
+    j.picture(3000, 2250)
+    body = j.place([(100, 100), (500, 100), (500, 260), (100, 260)], mark="outline", name="Body")
+    long = j.place([(100, 1400), (1100, 1400)])
+    j.build(long, "25")
+    r = 40 * 2.1875 / 2
+    wheel = j.place([(312 + r, 180), (312 - r, 180), (312, 180 - r), (312, 180 + r)], mark="circle", name="Wheel")
+    j.add("set-part", mark=body, choice={"made": {"goods": "softwood", "stock": "2"}})
+    j.add("set-bought", of=wheel, bought={"ware": "wheel", "across": 50.8})
+    offered = [k["label"] for k in core.play([*j.intents, {"kind": "ask-part", "mark": wheel, "about": "bought"}]).told["entry"]["choices"] if k["id"].startswith("size-")]
+    plain = [o.replace("\u00a0", " ") for o in offered]
+    yield same("a wheel of 2 3/16 in is offered as 2 1/4 or 2", TRADE, ["wheel 2 1\u20444 in: 1\u204416 in more than measured", "wheel 2 in: 3\u204416 in less than measured"], plain)
+    j.add("add-axle", wheel=wheel + 1, through=body)
+    table = list(csv.DictReader(io.StringIO(core.table(j.intents).replace("\u00a0", " ").removeprefix("\ufeff"), newline="")))
+    by = {row["part"]: row for row in table}
+    told = {row: by[row]["where sizes come from"] for row in "BC"}
+    yield same("what is bought stands below what is cut", "rule of the list", ["A", "B", "C"], [row["part"] for row in table])
+    yield same("what is bought says so", "rule of the list", ["to buy: wheel 2 in", "to buy: dowel 1\u20444 in"], [by[p]["made of"] for p in "BC"])
+    # The body, two wheels of 5/8, two washers of 1/16, 1/16 of play.
+    length = F(3, 2) + 2 * F(5, 8) + 2 * F(1, 16) + F(1, 16)
+    yield same(f"the axle is body + wheels + washers + play: {length} in", f"{TRADE}; Python's fractions", "2 15\u204416 in", by["C"]["cut to length"])
+    holes = [F(1, 4) + F(1, 64), F(1, 4) + F(1, 32)]
+    want = " to ".join(f"{h.numerator}\u2044{h.denominator} in" for h in holes)
+    yield holds("its hole is the axle and 1/64 to 1/32 in", f"{TRADE}; Python's fractions", want, want in told["C"], told["C"])
+    yield holds("nothing is cut of a wheel", "rule of the list", "no cut length", by["B"]["cut to length"] == "", by["B"]["cut to length"])
+
+
+def proved(core):
+    """A carcase's diagonals: 20 px are an inch."""
+    for wide, high, want in ((32, 72, "78 13\u204416"), (36, 48, "60"), (30, 40, "50")):
+        j = Job()
+        j.picture(3000, 2250)
+        j.place([(100, 100), (100 + 20 * wide, 100), (100 + 20 * wide, 100 + 20 * high), (100, 100 + 20 * high)], mark="outline", name="Carcase")
+        long = j.place([(100, 2000), (1100, 2000)])
+        j.build(long, "50")
+        table = list(csv.DictReader(io.StringIO(core.table(j.intents).replace("\u00a0", " ").removeprefix("\ufeff"), newline="")))
+        source = f"Pythagoras: the root of {wide} squared and {high} squared is {math.hypot(wide, high):.3f}"
+        yield holds(f"a carcase of {high} × {wide} in is square by diagonals of {want}", source, want, f"both diagonals are {want} in" in table[0]["notes"], table[0]["notes"])
 
 
 def printed(core, j):

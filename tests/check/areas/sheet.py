@@ -9,6 +9,7 @@ import tempfile
 
 import cv2
 import numpy as np
+import shapely
 import wholejob
 from PIL import Image
 
@@ -272,9 +273,14 @@ def pictures(shop):
     yield edges(out, "the same from a picture taken askew: farthest off, mm", [75, 175], [50, 150], 0.1)
 
 
-def edges(out, name, xs, ys, limit=0.05):
+def first_corner(out, size=250):
+    """The upper left corner of a board so many mm wide, mm on its sheet."""
+    return longest([p for p in out.paths() if len(p) in (4, 5) and abs(np.ptp([q[1] for q in p]) - size) < 0.01]).min(axis=0)
+
+
+def edges(out, name, xs, ys, limit=0.05, size=250):
     """Where a dark square's four sides lie, against the outline's own corner."""
-    corner = longest([p for p in out.paths() if len(p) in (4, 5) and abs(np.ptp([q[1] for q in p]) - 250) < 0.01]).min(axis=0)
+    corner = first_corner(out, size)
     dark, px = out.pixels(), 600 / INCH
     off = []
     for axis, wanted in enumerate((xs, ys)):
@@ -294,6 +300,82 @@ def edges(out, name, xs, ys, limit=0.05):
 
 def dark_line(dark, axis, at):
     return dark[at] if axis == 0 else dark[:, at]
+
+
+def reused(shop):
+    """A grey JPEG's own data in the PDF, where the picture lies evenly."""
+    paint = np.full((800, 1000), 230, np.uint8)
+    paint[200:600, 300:700] = 30
+    file = shop.folder / "grey.jpg"
+    tags = Image.Exif()
+    tags[0x010E] = "a secret place"
+    Image.fromarray(paint).save(file, quality=92, exif=tags)
+
+    def made(paper, map_, **more):
+        """The sheets, and how often the picture's own data and what the camera added stand in the file."""
+        under = {"picture": 1, "size": [1000, 800], "map": map_, "ink": "grey"}
+        shop.told, out = shop.print(order([pattern(box(250, 200), picture=under)], paper, turn="fewest", **more), {"1": str(file)})
+        data, raw = file.read_bytes(), pathlib.Path(out.path).read_bytes()
+        return out, (raw.count(data[data.index(b"\xff\xda") :]), raw.count(b"secret"))
+
+    level = [[0.25, 0, 0], [0, 0.25, 0], [0, 0, 1]]
+    out, counts = made("a3", level)
+    yield edges(out, "a square's edges in a grey JPEG used as it is: farthest off, mm", [75, 175], [50, 150])
+    yield same("such a file stands in the PDF from its scan on, once, without what a camera added", "the JPEG's own bytes", (1, 0), counts)
+    _, askew = made("a3", [*level[:2], [1e-9, 0, 1]])
+    yield same("one that is foreshortened, by however little, is made anew", "the JPEG's own bytes", (0, 0), askew)
+    for name, (sheets, _) in {"used as it is": (out, 0), "made anew": made("a3", [*level[:2], [1e-9, 0, 1]])}.items():
+        corner = first_corner(sheets)
+        tone = lambda x, y: 255 * (1 - float(np.median(sheets.pixels(0, 100)[tuple(slice(int((corner[i] + v) * 100 / INCH), int((corner[i] + v + 8) * 100 / INCH)) for i, v in ((1, y), (0, x)))])))
+        yield all_of(f"tones of one {name}, of 255", "half as dark: 255 − (255 − v)·128/255", [("30", 255 - 225 * 128 / 255, tone(82, 58)), ("230", 255 - 25 * 128 / 255, tone(30, 30))], 1.5)
+    several, counts = made("a5", level)
+    yield same("over several sheets too it stands there once, and qpdf --check finds nothing", "the JPEG's own bytes; qpdf", (True, (1, 0), ""), (len(several) > 1, counts, several.sound()))
+    turned, counts = made("roll", level, size=[250, 0])
+    plan = shop.told["plan"]
+    yield same("on sheets that it is turned for as well", "the JPEG's own bytes", (True, (1, 0)), (plan["wholes"][0]["turned"], counts))
+    yield edges(turned, "there the square's edges lie where they should: farthest off, mm", [50, 150], [75, 175], size=200)
+    # Turned by 1°, PDFium would put it 0.2 mm off.
+    c, s = 0.25 * math.cos(math.radians(1)), 0.25 * math.sin(math.radians(1))
+    yield same("one that lies askew is made anew", "the JPEG's own bytes", (0, 0), made("a3", [[c, -s, 0], [s, c, 0], [0, 0, 1]])[1])
+
+
+def empties(shop):
+    """Sheets on which nothing lies."""
+    # A bow 40 mm wide over 700 × 500 mm, open at its foot.
+    arc = lambda r: [(350 - r * math.cos(t), 480 - r * math.sin(t)) for t in np.linspace(0, math.pi, 90)]
+    bow = [*arc(340), *arc(300)[::-1]]
+    for paper, part in (("a4", pattern(bow)), ("a3", pattern(bow)), ("a4", pattern(bow, picture={"picture": 1, "size": [100, 100], "map": [[8, 0, 0], [0, 8, 0], [0, 0, 1]], "ink": "grey"}))):
+        told, file = shop.print(order([part], paper), {})
+        whole, shows = told["plan"]["wholes"][0], [s["shows"][0] for s in told["plan"]["sheets"]]
+        rows, columns = len(whole["joints"][1]) + 1, len(whole["joints"][0]) + 1
+        made = {(s["row"], s["column"]) for s in shows}
+        out = {tuple(place) for place in whole["left_out"]}
+        # Where the bow lies on the whole: it has room of 8 mm round it.
+        low = np.min(bow, axis=0)
+        shape = shapely.geometry.Polygon(np.array(bow) - low + 8.0)
+        joints = [[0, *j, size] for j, size in zip(whole["joints"], whole["size"])]
+        cell = lambda r, c: shapely.geometry.box(joints[0][c], joints[1][r], joints[0][c + 1], joints[1][r + 1])
+        places = [(r, c) for r in range(rows) for c in range(columns)]
+        missing = [p for p in places if p not in made and shape.intersects(cell(*p))]
+        spare = [p for p in made if not shape.buffer(8.0 if part["pattern"]["picture"] else 0.1).intersects(shapely.geometry.box(*next(s["window"] for s in shows if (s["row"], s["column"]) == p)))]
+        with_it = " with its picture" if part["pattern"]["picture"] else ""
+        name = f"a bow of 700 mm on {paper}{with_it}"
+        yield same(f"{name}: no sheet that the outline touches is left out", "shapely", [], missing)
+        written = [s["row"] for s in shows if (s["row"], s["column"]) in spare]
+        yield holds(f"{name}: sheets are left out, and none is made that has nothing but its writing", "shapely", "≥ 1 left out", len(out) >= 1 and made | out == set(places) and len(spare) <= 2, f"{len(out)} of {len(places)} left out; {len(spare)} beyond the outline, in rows {written}")
+        yield same(f"{name}: as many pages as are counted on them", "PDFium", (len(made), True), (len(file), f"sheet {len(file)} of {len(file)}" in file.text(len(file) - 1)))
+        said = " ".join(file.text(i) for i in range(len(file)))
+        names = {(int(a) - 1, int(b) - 1) for a, b in re.findall(r"row (\d+),? column (\d+)", re.sub(r"\s+", " ", said))}
+        yield same(f"{name}: no sheet speaks of one that isn't made", "text extracted by PDFium", [], sorted(names - made))
+        ends = whole["assembled"]
+        on = [any(l - 1e-6 <= x <= r + 1e-6 and t - 1e-6 <= y <= b + 1e-6 for l, t, r, b in (s["window"] for s in shows)) for x, y in ends]
+        axis = 0 if ends[0][1] == ends[1][1] else 1
+        line = whole["straight"][axis]
+        crossed = [p for p in places if cell(*p).intersects(shapely.geometry.LineString(ends))]
+        yield holds(f"{name}: A and B stand on sheets that are made, and so does the straight line between them", "shapely", "both, on a row of made sheets", all(on) and all(p in made for p in crossed) and abs(ends[0][1 - axis] - line) < 1e-9, f"{on}, over {crossed}")
+        marks = [match_marks(file.paths(i)) for i in range(len(file))]
+        pairs = sum((r, c + 1) in made for r, c in made) + sum((r + 1, c) in made for r, c in made)
+        yield holds(f"{name}: every joint of two sheets has two marks or more, and there are no others", "by hand", f"{pairs} joints", 2 * pairs <= len(whole["matches"]) <= 3 * pairs and sum(map(len, marks)) >= 4 * pairs, f"{len(whole['matches'])} marks, {sum(map(len, marks))} drawn")
 
 
 def names(shop):
@@ -383,7 +465,7 @@ def rows(core, trials):
     """All rows. `trials` says only for how many seeds the whole job is done: where a planted fault has to be seen, two do."""
     with tempfile.TemporaryDirectory() as folder:
         shop = Shop(core, folder)
-        for part in (pages, many, measured, forty_eight, outlines, joined, holes, pictures, names, as_svg, bad, printers, test_sheet):
+        for part in (pages, many, measured, forty_eight, outlines, joined, holes, empties, pictures, reused, names, as_svg, bad, printers, test_sheet):
             for row in part(shop):
                 # What was extracted may have line breaks.
                 row.got = re.sub(r"\s+", " ", row.got)

@@ -10,6 +10,9 @@ use crate::words::Say;
 const MOST: usize = 5_000;
 /// Nothing on a board is farther from its corner, mm.
 const FAR: f64 = 1e5;
+/// No shop has more boards of one size, or boards in more sizes.
+const MOST_AT_HAND: u32 = 1_000;
+const MOST_SIZES: usize = 200;
 /// No saw takes more, mm.
 const THICKEST: f64 = 12.7;
 
@@ -37,6 +40,24 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
             // They lay on boards of another size.
             boards.pins.retain(|(name, _)| name != lot);
             boards.spots.retain(|(name, _)| name != lot);
+        }
+        Intent::SetAtHand { lot, size, count } => {
+            let [long, wide] = *size;
+            if !(long > 0.0 && long < FAR && wide > 0.0 && wide < FAR)
+                || lot.len() > 100
+                || *count > MOST_AT_HAND
+            {
+                return Err(Say::new("layout.board"));
+            }
+            let at = boards.at_hand.iter().position(|(name, s, _)| name == lot && s == size);
+            if let Some(old) = at.and_then(|i| boards.at_hand.get_mut(i)) {
+                old.2 = *count;
+            } else if boards.at_hand.len() < MOST_SIZES {
+                boards.at_hand.push((lot.clone(), *size, *count));
+            } else {
+                return Err(Say::new("layout.board"));
+            }
+            boards.at_hand.retain(|(_, _, count)| *count > 0);
         }
         Intent::Pin { lot, pin, on } => {
             let Pin { at, size, .. } = pin;

@@ -346,6 +346,7 @@ pub(super) fn remove(document: &mut Document, mark: u32) {
         chain.retain(|m| *m != mark);
     }
     document.chains.retain(|c| c.len() > 1);
+    document.takers.retain(|t| *t != mark);
     document.same.retain(|s| !s.marks.contains(&mark));
     document.trusted.retain(|t| t.mark != mark && t.other != mark);
     if document.base == Some(mark) {

@@ -13,9 +13,23 @@ pub(super) fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         }
         Intent::ClearKnown { mark } => mark_mut(document, *mark).map(|m| m.known = None),
         Intent::Chain { marks } => chain(document, marks),
+        Intent::TakeUp { mark, on } => {
+            let Some(chain) = document.chains.iter().find(|c| c.contains(mark)) else {
+                need_mark(document, *mark)?;
+                return Err(Say::new("job.no-chain"));
+            };
+            // One of a chain does.
+            document.takers.retain(|t| !chain.contains(t));
+            if *on {
+                document.takers.push(*mark);
+            }
+            Ok(())
+        }
         Intent::Unchain { mark } => {
             need_mark(document, *mark)?;
-            document.chains.retain(|c| !c.contains(mark));
+            let (gone, stay): (Vec<_>, Vec<_>) = document.chains.drain(..).partition(|c| c.contains(mark));
+            document.takers.retain(|t| !gone.iter().any(|c| c.contains(t)));
+            document.chains = stay;
             Ok(())
         }
         Intent::SameThing { marks, same } => same_thing(document, *marks, *same),

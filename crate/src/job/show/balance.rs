@@ -7,7 +7,7 @@ use crate::estimate::{Estimate, Source};
 use crate::job::document::{Mark, VaneChoice};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::reckon::Reading;
-use crate::job::scene::{Drawn, Key, Line, Section};
+use crate::job::scene::{Drawn, Key, Line, Section, Traced};
 use crate::mark::{Kind, Quantity};
 use crate::part::propeller::{CLEAR, Propeller};
 use crate::part::region::{Ring, region};
@@ -205,6 +205,9 @@ pub fn section(sight: &Sight, cuts: &[Cut]) -> Option<Section> {
     if sight.document.vane.propeller.is_some() {
         keys.push(say::page_key(sight, "propeller-pattern"));
     }
+    // Places, weights and the propeller are all said in one place.
+    let traced = |text: String| Traced::to(text, Intent::Ask { about: About::Vane });
+    let lines = lines.into_iter().map(traced).collect();
     Some(Section { id: "vane".to_owned(), title: sight.word("vane.title"), lines, keys })
 }
 
@@ -300,24 +303,35 @@ fn clears(sight: &Sight, w: &Weighed) -> Vec<String> {
 /// How far from the shaft, up or down, the nearest place lies that a propeller turning at `x` may touch, within `beside` of its
 /// plane: of what crosses that plane away from the shaft.
 fn nearest(shapes: &[Vec<Ring>], x: f64, y: f64, beside: f64) -> Option<f64> {
-    let mut best: Option<f64> = None;
-    for ring in shapes.iter().flatten() {
-        let inside = |p: &&[f64; 2]| (p[0] - x).abs() <= beside;
-        let near = ring.iter().filter(inside).map(|p| (p[1] - y).abs());
-        let near = near.fold(f64::INFINITY, f64::min);
-        // What holds the shaft lies round it: that is no obstacle.
-        let holds = region(&[vec![ring.clone()]]).is_some() && straddles(ring, y, x, beside);
-        if near.is_finite() && !holds {
-            best = Some(best.map_or(near, |b| b.min(near)));
-        }
-    }
-    best
+    let off = |ring: &Ring| {
+        let heights = heights(ring, x, beside);
+        // What lies on both sides of the shaft holds it: that is no obstacle.
+        let above = heights.iter().any(|h| *h <= y);
+        let below = heights.iter().any(|h| *h >= y);
+        let near = heights.iter().map(|h| (h - y).abs()).fold(f64::INFINITY, f64::min);
+        (near.is_finite() && above != below).then_some(near)
+    };
+    shapes.iter().flatten().filter_map(off).min_by(f64::total_cmp)
 }
 
-/// Whether what of a ring lies near the propeller's plane lies on both sides of the shaft.
-fn straddles(ring: &Ring, y: f64, x: f64, beside: f64) -> bool {
-    let near = || ring.iter().filter(|p| (p[0] - x).abs() <= beside);
-    near().any(|p| p[1] <= y) && near().any(|p| p[1] >= y)
+/// How high a ring's sides run where they come within `beside` of the plane at `x`: both ends of what lies there.
+fn heights(ring: &Ring, x: f64, beside: f64) -> Vec<f64> {
+    let mut out = Vec::new();
+    let ends = ring.iter().skip(1).chain(ring.first());
+    for (a, b) in ring.iter().zip(ends) {
+        let run = b[0] - a[0];
+        // From where to where along the side, 0 to 1.
+        let [from, to] = if run.abs() < 1e-9 {
+            if (a[0] - x).abs() <= beside { [0.0, 1.0] } else { continue }
+        } else {
+            let [s, t] = [(x - beside - a[0]) / run, (x + beside - a[0]) / run];
+            [s.min(t).max(0.0), s.max(t).min(1.0)]
+        };
+        if from <= to {
+            out.extend([from, to].map(|t| a[1] + t * (b[1] - a[1])));
+        }
+    }
+    out
 }
 
 /// The pivot, the centre of the side's area and the balance point over the picture.

@@ -33,9 +33,19 @@ fn view(sight: &Sight, v: &View) -> ViewShown {
         role: v.role,
         whole: v.whole,
         corners: v.corners().map(pair).to_vec(),
+        label_at: label_at(v),
         rectangle: v.rectangle.as_ref().map(|r| r.corners.iter().map(|c| pair(c.at)).collect()),
         scale: super::notes::scale_words(sight, v),
         selected: sight.hand.view == Some(v.id),
+    }
+}
+
+/// At its lower left corner; sides of a box share theirs, so that each has its name in its middle.
+fn label_at(v: &View) -> [f64; 2] {
+    let [a, b, c, d] = v.corners();
+    match v.face {
+        Some(_) => [(a.x + b.x + c.x + d.x) / 4.0, (a.y + b.y + c.y + d.y) / 4.0],
+        None => pair(d),
     }
 }
 
@@ -184,7 +194,11 @@ pub fn hand(sight: &Sight) -> Option<Hand> {
         }
         Held::Pending(i) => {
             let t = sight.hand.pending.get(i)?;
-            let what = sight.say(&Say::new("hand.corner").count("number", i + 1));
+            let named = match sight.hand.tool {
+                Tool::Boxed => crate::job::boxes::letter(sight.hand, i),
+                _ => (i + 1).to_string(),
+            };
+            let what = sight.say(&Say::new("hand.corner").text("number", named));
             let point = u16::try_from(i).unwrap_or(0);
             let (holding, hold) = (holding(sight, t.hold), hold(sight, t.hold));
             Some(Hand { mark: None, point, at: pair(t.at), what, good: String::new(), holding, hold })

@@ -68,6 +68,7 @@ fn stack(sight: &Sight, group: &Group) -> Stack {
     let lot = Lot {
         boards: goods.wide(size(sight, group), items.iter().map(|i| i.size[1])),
         items,
+        at_hand: sight.document.at_hand(name),
         kerf: sight.document.kerf(),
         pins: own(&sight.document.boards.pins, name),
         spots: own(&sight.document.boards.spots, name),
@@ -100,12 +101,38 @@ pub fn stocks(sight: &Sight, cuts: &[Cut]) -> Vec<StockShown> {
         if now[1] > 0.0 {
             keys.push(ask(sight, "board-width", mark, About::BoardWidth));
         }
+        keys.extend(hand_keys(sight, group, now));
         let kerf = Say::new("key.kerf").text("kerf", fine(sight, sight.document.kerf()));
         let kerf = say::key(sight, "kerf", Intent::Ask { about: About::Kerf }).labelled(sight.say(&kerf));
         keys.push(kerf);
         StockShown { lot: group.name.clone(), title: title(sight, group.made), keys }
     };
     groups(cuts).iter().map(key).collect()
+}
+
+/// Of how many boards there are: one more of the size that is chosen (in each width that its parts need), one fewer of those.
+fn hand_keys(sight: &Sight, group: &Group, now: [f64; 2]) -> Vec<Key> {
+    let told = |[long, wide]: [f64; 2]| {
+        let say = Say::new("sheet.piece-size").text("length", figure(sight, long));
+        sight.say(&say.text("width", figure(sight, wide)))
+    };
+    let at_hand = sight.document.at_hand(&group.name);
+    let widths = group.cuts.iter().filter_map(|c| c.blank.as_ref().ok()).map(|b| b.width);
+    let key = |id: &str, key: &str, size: [f64; 2], now: u32, count: u32| {
+        let fact = Intent::SetAtHand { lot: group.name.clone(), size, count };
+        let say = Say::new(key).text("size", told(size)).count("count", now as usize);
+        let id = format!("{id}-{}-{}", libm::round(size[0]), libm::round(size[1]));
+        let mut key = say::key(sight, "at-hand", fact).labelled(sight.say(&say));
+        key.id = id;
+        key
+    };
+    let more = group.made.goods.wide(now, widths).into_iter().map(|size| {
+        let count = at_hand.iter().find(|(s, _)| *s == size).map_or(0, |(_, n)| *n);
+        key("hand", "boards.hand-more", size, count, count + 1)
+    });
+    let fewer =
+        at_hand.iter().map(|(size, n)| key("hand-less", "boards.hand-fewer", *size, *n, n - 1).pressed(true));
+    more.chain(fewer).collect()
 }
 
 fn size_key(sight: &Sight, group: &Group, size: [f64; 2], now: [f64; 2]) -> Key {

@@ -2,7 +2,9 @@
 
 use super::Sight;
 use super::cutting::{Cut, fine, stock_named};
+use crate::job::intent::{About, Intent};
 use crate::job::parts::Made;
+use crate::job::scene::Traced;
 use crate::mark::Quantity;
 use crate::part::amount::{SHEET_FEET, SHEET_METRES, to_buy, waste};
 use crate::part::stock::softwood_width;
@@ -37,6 +39,8 @@ struct Lot<'a> {
     /// Of softwood: nominal widths and how much of each end to end, mm.
     runs: Vec<[f64; 2]>,
     letters: Vec<&'a str>,
+    /// The first of its parts.
+    first: u32,
 }
 
 fn lots<'a>(cuts: &'a [Cut]) -> Vec<Lot<'a>> {
@@ -46,7 +50,14 @@ fn lots<'a>(cuts: &'a [Cut]) -> Vec<Lot<'a>> {
         let Ok(net) = blank.net() else { continue };
         let same = |l: &Lot| l.stock == blank.stock && l.made.species == made.species;
         let at = lots.iter().position(same).unwrap_or_else(|| {
-            lots.push(Lot { made, stock: blank.stock, net: 0.0, runs: Vec::new(), letters: Vec::new() });
+            lots.push(Lot {
+                made,
+                stock: blank.stock,
+                net: 0.0,
+                runs: Vec::new(),
+                letters: Vec::new(),
+                first: cut.id,
+            });
             lots.len() - 1
         });
         if let Some(lot) = lots.get_mut(at) {
@@ -68,7 +79,7 @@ fn run(lot: &mut Lot, blank: &Blank) {
 }
 
 /// What to buy, a line for each stock, and the weight of all whose species is known.
-pub fn buy(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
+pub fn buy(sight: &Sight, cuts: &[Cut]) -> Vec<Traced> {
     let mut out = Vec::new();
     for lot in lots(cuts) {
         let goods = lot.stock.goods;
@@ -91,13 +102,18 @@ pub fn buy(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
             line.push(' ');
             line.push_str(&sight.say(&say.with("feet", Arg::Number(length / 304.8, 1))));
         }
-        out.push(line);
+        out.push(Traced::to(line, stock(lot.first)));
     }
     out.extend(weight(sight, cuts));
     out
 }
 
-fn weight(sight: &Sight, cuts: &[Cut]) -> Option<String> {
+/// Where an amount comes from.
+fn stock(mark: u32) -> Intent {
+    Intent::AskPart { mark, about: About::PartStock }
+}
+
+fn weight(sight: &Sight, cuts: &[Cut]) -> Option<Traced> {
     let known = cuts.iter().filter_map(|cut| {
         let species = cut.made.filter(|(_, m)| !m.goods.is_sheet()).and_then(|(_, m)| m.species)?;
         let blank = cut.blank.as_ref().ok()?;
@@ -107,16 +123,14 @@ fn weight(sight: &Sight, cuts: &[Cut]) -> Option<String> {
             None => blank.shoulder * blank.width,
         };
         let volume = area * blank.thickness().ok()?;
-        Some((species.weight(volume, DRY).ok()? * f64::from(cut.quantity), cut.letter.as_str()))
+        Some((species.weight(volume, DRY).ok()? * f64::from(cut.quantity), cut))
     });
-    let known: Vec<(f64, &str)> = known.collect();
-    if known.is_empty() {
-        return None;
-    }
+    let known: Vec<(f64, &Cut)> = known.collect();
+    let (_, first) = known.first()?;
     let kg: f64 = known.iter().map(|(kg, _)| kg).sum();
-    let letters: Vec<&str> = known.iter().map(|(_, l)| *l).collect();
+    let letters: Vec<&str> = known.iter().map(|(_, c)| c.letter.as_str()).collect();
     let (key, value) =
         if sight.units.style.is_metric() { ("buy.kilograms", kg) } else { ("buy.pounds", kg / POUND) };
     let say = Say::new(key).with("weight", Arg::Number(value, 2)).text("letters", letters.join(", "));
-    Some(sight.say(&say.with("moisture", Arg::Number(DRY, 0))))
+    Some(Traced::to(sight.say(&say.with("moisture", Arg::Number(DRY, 0))), stock(first.id)))
 }

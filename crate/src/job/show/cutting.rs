@@ -4,9 +4,12 @@ use super::order::{part_name, parts};
 use super::rules::{self, Measured, rounded};
 use super::{Sight, say};
 use crate::job::document::{Grain, Mark};
-use crate::job::intent::Role;
-use crate::job::parts::{Made, PartChoice};
+use crate::job::intent::{About, Intent, Role};
+use crate::job::layout::lot_of;
+use crate::job::parts::{Made, PartChoice, Sort};
 use crate::job::reckon::Reading;
+use crate::job::scene::Traced;
+use crate::mark::{Kind, Quantity};
 use crate::part::blank::chokes;
 use crate::part::rule::Side;
 use crate::part::{Blank, Goods, Joint, Stock};
@@ -35,16 +38,28 @@ pub struct Cut<'a> {
 /// Every part that is to be cut.
 pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let mut all = all(sight);
-    all.retain(|c| !c.choice.left_out);
+    all.retain(Cut::is_cut);
     all
 }
 
-/// Every part, whether it is to be cut or not, by letter.
+/// Every part, whether it is to be cut or not, in the order that was chosen.
 pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let measured = Measured::of(sight);
     let seen = parts(sight).map(|(letter, mark, reading)| (letter, mark.id, Some((mark, reading))));
     let hidden = sight.document.hidden.iter().map(|h| (sight.document.letter(h.id), h.id, None));
-    seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, letter, id, seen)).collect()
+    let mut all: Vec<Cut> =
+        seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, letter, id, seen)).collect();
+    let long = |c: &Cut| c.blank.as_ref().ok().and_then(|b| b.cut().ok()).unwrap_or(0.0);
+    let longest = |a: &Cut, b: &Cut| long(b).total_cmp(&long(a));
+    match sight.document.about.sort {
+        Sort::Letter => {}
+        Sort::Longest => crate::order::sort_by(&mut all, longest),
+        Sort::Stock => {
+            let stock = |c: &Cut| c.made.map(|(_, made)| lot_of(made)).unwrap_or_default();
+            crate::order::sort_by(&mut all, |a, b| stock(a).cmp(&stock(b)).then(longest(a, b)));
+        }
+    }
+    all
 }
 
 fn cut<'a>(
@@ -110,10 +125,18 @@ pub fn stock_alone(sight: &Sight, stock: &Stock) -> String {
 }
 
 impl Cut<'_> {
+    /// It is a piece to be cut: not left out, and not bought.
+    pub fn is_cut(&self) -> bool {
+        !self.choice.left_out && self.choice.bought.is_none()
+    }
+
     pub fn name(&self, sight: &Sight) -> String {
         match (self.seen, sight.document.hidden(self.id)) {
             (Some((mark, reading)), _) => part_name(sight, mark, reading),
             (None, Some(hidden)) if !hidden.name.is_empty() => hidden.name.clone(),
+            _ if self.choice.bought.is_some() => {
+                sight.word(&format!("ware.{}", self.choice.bought.map_or("", |b| b.ware.name())))
+            }
             _ => sight.word("part.hidden"),
         }
     }
@@ -125,16 +148,41 @@ impl Cut<'_> {
 
     /// Thickness, width, length as told; in mm length comes first. What isn't known is a dash.
     pub fn sizes(&self, sight: &Sight) -> String {
+        self.each_size(sight).map(|(text, _)| text).join(" × ")
+    }
+
+    /// Each of them by itself, and which it is.
+    fn each_size(&self, sight: &Sight) -> [(String, Side); 3] {
         let told = |[mm, _]: &[f64; 2]| sight.length(*mm);
         let [length, width] =
             self.size.as_ref().map_or([None, None], |[l, w]| [Some(told(l)), Some(told(w))]);
         let thick = self.thickness().map(|mm| fine_figure(sight, mm));
-        let order =
-            if sight.units.style.is_metric() { [length, width, thick] } else { [thick, width, length] };
-        let unit = |i: usize, f: &Figure| if i == 2 { f.with_unit() } else { f.text.clone() };
-        let told =
-            |(i, f): (usize, &Option<Figure>)| f.as_ref().map_or_else(|| "—".to_owned(), |f| unit(i, f));
-        order.iter().enumerate().map(told).collect::<Vec<_>>().join(" × ")
+        let told = |side: Side, last: bool| {
+            let figure = match side {
+                Side::Length => &length,
+                Side::Width => &width,
+                Side::Thickness => &thick,
+            };
+            let text = figure.as_ref().map(|f| if last { f.with_unit() } else { f.text.clone() });
+            (text.unwrap_or_else(|| "—".to_owned()), side)
+        };
+        let [first, last] = if sight.units.style.is_metric() {
+            [Side::Length, Side::Thickness]
+        } else {
+            [Side::Thickness, Side::Length]
+        };
+        [told(first, false), told(Side::Width, false), told(last, true)]
+    }
+
+    /// What a side comes from: its rule, its mark, its stock.
+    fn comes(&self, side: Side) -> Intent {
+        let ask = |about| Intent::AskPart { mark: self.id, about };
+        match (side, self.choice.rule(side), self.seen) {
+            (Side::Thickness, ..) => ask(About::PartStock),
+            (_, None, Some((mark, _))) => Intent::Select { mark: Some(mark.id) },
+            (Side::Length, ..) => ask(About::RuleLength),
+            (Side::Width, ..) => ask(About::RuleWidth),
+        }
     }
 
     /// The length to cut; nothing where it can't be reckoned.
@@ -171,7 +219,8 @@ impl Cut<'_> {
     pub fn material(&self, sight: &Sight) -> String {
         let Some((_, made)) = self.made else { return String::new() };
         let stock = made.row().map(|s| stock_named(sight, &s));
-        let planed = made.planed.map(|mm| sight.say(&Say::new("cut.planed").text("size", fine(sight, mm))));
+        let key = if made.goods.is_sheet() { "cut.measures" } else { "cut.planed" };
+        let planed = made.planed.map(|mm| sight.say(&Say::new(key).text("size", fine(sight, mm))));
         let species = made.species.map(|s| sight.word(&format!("species.{}", s.name())));
         stock.into_iter().chain(planed).chain(species).collect::<Vec<_>>().join(", ")
     }
@@ -188,16 +237,22 @@ impl Cut<'_> {
 
     /// Where each size comes from: measured, assumed, chosen.
     pub fn from(&self, sight: &Sight) -> Vec<String> {
+        self.traced(sight).into_iter().map(|t| t.text).collect()
+    }
+
+    /// The same, each with what it leads to.
+    fn traced(&self, sight: &Sight) -> Vec<Traced> {
         let mut out = Vec::new();
         // Both are as good as one another.
         let ruled = [Side::Length, Side::Width].map(|side| self.choice.rule(side));
         if let (Some([[_, half], _]), Some((mark, _)), [None, None]) = (self.size, self.seen, ruled) {
             let pm = sight.plus_minus(half).with_unit();
             let say = Say::new("cut.measured").count("mark", mark.number as usize);
-            out.push(sight.say(&say.text("pm", pm)));
+            out.push(Traced::to(sight.say(&say.text("pm", pm)), self.comes(Side::Length)));
         } else {
             let sizes = self.size.map(|s| s.map(Some)).unwrap_or_default();
-            for ((rule, size), key) in ruled.iter().zip(sizes).zip(["cut.length", "cut.width"]) {
+            let each = [("cut.length", Side::Length), ("cut.width", Side::Width)];
+            for ((rule, size), (key, side)) in ruled.iter().zip(sizes).zip(each) {
                 let pm = |[_, half]: [f64; 2]| sight.plus_minus(half).with_unit();
                 let from = match (rule, self.seen) {
                     (Some(rule), _) => Say::new("cut.ruled").text("rule", rules::whole(sight, rule)),
@@ -205,17 +260,22 @@ impl Cut<'_> {
                     (None, None) => Say::new("rule.none"),
                 };
                 let say = Say::new(key).text("from", sight.say(&from));
-                out.push(sight.say(&say.text("pm", size.map_or_else(String::new, pm))));
+                let text = sight.say(&say.text("pm", size.map_or_else(String::new, pm)));
+                out.push(Traced::to(text, self.comes(side)));
             }
         }
         out.push(self.thickness_from(sight));
         out
     }
 
-    fn thickness_from(&self, sight: &Sight) -> String {
-        let Some((of, made)) = self.made else { return sight.word("cut.thickness-none") };
+    fn thickness_from(&self, sight: &Sight) -> Traced {
+        let stock = |mark| Intent::AskPart { mark, about: About::PartStock };
+        let Some((of, made)) = self.made else {
+            return Traced::to(sight.word("cut.thickness-none"), stock(self.id));
+        };
         if of != self.id {
-            return sight.say(&Say::new("cut.thickness-assumed").text("letter", sight.document.letter(of)));
+            let say = Say::new("cut.thickness-assumed").text("letter", sight.document.letter(of));
+            return Traced::to(sight.say(&say), stock(of));
         }
         let edge = made.edge.and_then(|m| sight.told(m)).and_then(|t| Some((t.mark, t.shown()?)));
         match edge {
@@ -224,31 +284,48 @@ impl Cut<'_> {
                 let say = Say::new("cut.thickness-edge").count("mark", number);
                 let say = say.text("reads", sight.unrounded(e.value).with_unit());
                 let pm = sight.plus_minus(e.half_width()).with_unit();
-                sight.say(&say.text("pm", pm))
+                Traced::to(sight.say(&say.text("pm", pm)), Intent::Select { mark: Some(mark) })
             }
-            None => sight.word("cut.thickness-chosen"),
+            None => Traced::to(sight.word("cut.thickness-chosen"), stock(self.id)),
         }
     }
 
     /// What else should be known of it: why it can't be reckoned, how it moves, how it sags.
     pub fn notes(&self, sight: &Sight) -> Vec<String> {
-        let mut out = Vec::new();
+        self.noted(sight).into_iter().map(|t| t.text).collect()
+    }
+
+    /// The same, each with what it leads to.
+    fn noted(&self, sight: &Sight) -> Vec<Traced> {
+        let ask = |about| Intent::AskPart { mark: self.id, about };
+        let mut out: Vec<Traced> = Vec::new();
         if sight.document.pattern(self.id).hand == Hand::Pair {
-            out.push(sight.word("cut.pair"));
+            out.push(sight.word("cut.pair").into());
         }
         if self.choice.altered {
             let near = rules::neighbours(sight, self.id);
             let key = if near.is_empty() { "cut.altered" } else { "cut.altered-near" };
-            out.push(sight.say(&Say::new(key).text("letters", near.join(", "))));
+            out.push(sight.say(&Say::new(key).text("letters", near.join(", "))).into());
+        }
+        let carcase = self
+            .size
+            .filter(|[_, [width, _]]| *width >= CARCASE && self.choice.rules.iter().all(Vec::is_empty));
+        if let (Some([[long, _], [wide, _]]), Some((_, reading))) = (carcase, self.seen)
+            && let Some(mm) = across(sight, reading, [long, wide])
+        {
+            let text = sight.say(&Say::new("cut.diagonal").text("size", figure(sight, mm)));
+            out.push(Traced::to(text, self.comes(Side::Length)));
         }
         match &self.blank {
-            Err(why) => out.push(sight.say(why)),
+            Err(why) => out.push(Traced::to(sight.say(why), ask(About::PartStock))),
             Ok(blank) => {
-                out.extend(super::use_of::glued(sight, blank));
+                let stock = |text: String| Traced::to(text, ask(About::PartStock));
+                out.extend(super::use_of::glued(sight, blank).map(stock));
                 if let Some((_, made)) = self.made {
-                    out.extend(super::use_of::moves(sight, blank, made.species));
+                    out.extend(super::use_of::moves(sight, blank, made.species).map(stock));
                     if self.choice.shelf {
-                        out.extend(super::use_of::sags(sight, blank, made.species, &self.choice));
+                        let sags = super::use_of::sags(sight, blank, made.species, &self.choice);
+                        out.extend(sags.map(|text| Traced::to(text, ask(About::PartEnds))));
                     }
                 }
             }
@@ -263,19 +340,28 @@ impl Cut<'_> {
         super::buy::amount(sight, net, goods)
     }
 
-    /// The lines that stand under it on the page.
-    pub fn lines(&self, sight: &Sight) -> Vec<String> {
-        let mut out = vec![sight.say(&Say::new("cut.sizes").text("sizes", self.sizes(sight)))];
+    /// The lines that stand under it on the page, piece by piece, each with what it leads to.
+    pub fn lines(&self, sight: &Sight) -> Vec<Vec<Traced>> {
+        let ask = |about| Intent::AskPart { mark: self.id, about };
+        if self.choice.bought.is_some() {
+            return self.bought_lines(sight).into_iter().map(|one| vec![one]).collect();
+        }
+        let sizes = self.each_size(sight).into_iter().enumerate().map(|(i, (text, side))| {
+            let first = || sight.say(&Say::new("cut.sizes").text("sizes", text.clone()));
+            Traced::to(if i == 0 { first() } else { format!("× {text}") }, self.comes(side))
+        });
+        let mut out = vec![sizes.collect()];
         if self.made.is_some() {
-            out.push([self.material(sight), self.amount(sight)].join("; "));
+            let stock = [self.material(sight), self.amount(sight)].join("; ");
+            out.push(vec![Traced::to(stock, ask(About::PartStock))]);
         }
         let cut = self.length(sight);
         let reason = self.reason(sight);
         if !reason.is_empty() {
-            out.push(sight.say(&Say::new("cut.cut").text("cut", cut).text("why", reason)));
+            let text = sight.say(&Say::new("cut.cut").text("cut", cut).text("why", reason));
+            out.push(vec![Traced::to(text, ask(About::PartEnds))]);
         }
-        out.push(self.from(sight).join("; "));
-        out.extend(self.notes(sight));
+        out.extend([self.traced(sight), self.noted(sight)].concat().into_iter().map(|one| vec![one]));
         out
     }
 
@@ -295,6 +381,27 @@ impl Cut<'_> {
         let thick = self.thickness();
         self.size.as_ref().zip(thick).is_some_and(|([l, w], t)| chokes([l[0], w[0], t]))
     }
+}
+
+/// A frame is proved by its diagonals from this width on, mm; narrower boards are square by the saw. Ours, no source.
+const CARCASE: f64 = 300.0;
+/// What fills this share of the box round it is a rectangle: edges that were touched by hand lie that near. Ours, no source.
+const RECTANGLE: f64 = 0.985;
+
+/// How long the diagonals of a rectangle are, from its sides as they are sawn, mm; nothing for any other outline.
+///
+/// # References
+/// Pythagoras: 72 × 32 in gives 78.79.
+pub fn diagonal(sight: &Sight, mark: &Mark) -> Option<f64> {
+    let reading = sight.reckoned.reading(mark.id).filter(|_| mark.kind == Kind::Outline)?;
+    let [[long, _], [wide, _]] = super::order::sides(sight, mark, reading)?;
+    across(sight, reading, [long, wide])
+}
+
+/// The same where its sides are known, mm.
+fn across(sight: &Sight, reading: &Reading, [long, wide]: [f64; 2]) -> Option<f64> {
+    let area = super::order::finished(sight, reading, Quantity::Area)?.value;
+    (area >= RECTANGLE * long * wide).then(|| libm::hypot(rounded(sight, long), rounded(sight, wide)))
 }
 
 /// From this height on a thing is to be fastened to the wall, mm: 27 in, from memory of a standard for chests of drawers.
@@ -318,6 +425,6 @@ pub fn cautions(sight: &Sight, cuts: &[Cut]) -> Vec<String> {
 }
 
 /// The key that opens what a part is asked about.
-pub fn ask(sight: &Sight, id: &str, mark: u32, about: crate::job::intent::About) -> crate::job::scene::Key {
-    say::key(sight, id, crate::job::intent::Intent::AskPart { mark, about })
+pub fn ask(sight: &Sight, id: &str, mark: u32, about: About) -> crate::job::scene::Key {
+    say::key(sight, id, Intent::AskPart { mark, about })
 }

@@ -1,13 +1,14 @@
 //! More about the chosen mark: unrounded sizes, where the ± comes from, what can be done with it.
 
 use super::{Sight, ratios, say};
+use crate::WHOLE;
 use crate::estimate::{Cause, Source};
 use crate::job::document::Mark;
-use crate::job::intent::{About, Along, Intent, Length, Tool, Wish};
+use crate::job::intent::{About, Along, Intent, Length, StepName, Tool, Wish};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
 use crate::job::shape;
-use crate::job::sizes::Told;
+use crate::job::sizes::{Told, run_of};
 use crate::mark::{Dimension, Ends, Kind, Quantity, need};
 use crate::order::Table;
 use crate::words::Say;
@@ -62,6 +63,9 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
     if let Some(text) = say::stands_for(sight, mark) {
         out.push(line(sight, "detail.on-pattern", text));
     }
+    if WHOLE && let Some(bought) = sight.document.bought(mark.id) {
+        out.push(line(sight, "detail.bought", super::bought::named(sight, &bought)));
+    }
     if let Some(slope) = crate::job::slope::slope(sight.document, sight.reckoned, mark.id) {
         let told = |what: Quantity, e: &crate::estimate::Estimate| {
             let s = say::size(sight, what, e, None);
@@ -72,6 +76,14 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
             .text("bevel", told(Quantity::Angle, &slope.bevel))
             .text("mark", sight.mark_named(slope.other));
         out.push(line(sight, "detail.slope", sight.say(&text)));
+    }
+    if let Some(sum) = adds_up(sight, mark) {
+        out.push(line(sight, "detail.sum", sum));
+    }
+    // Of a carcase it is asked once there are parts.
+    let listed = WHOLE && sight.hand.step == StepName::Lists;
+    if listed && let Some(diagonal) = super::cutting::diagonal(sight, mark) {
+        out.push(line(sight, "detail.diagonal", super::cutting::figure(sight, diagonal)));
     }
     if let Some(check) = super::notes::check_words(sight, mark.id) {
         out.push(line(sight, "detail.checked", check));
@@ -158,6 +170,12 @@ fn keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     keys.push(say::key(sight, "number", Intent::Ask { about: About::MarkNumber }));
     if whole {
         keys.extend(known_keys(sight, mark));
+        if matches!(mark.kind, Kind::Circle | Kind::Gap)
+            || (mark.kind == Kind::Length && mark.ends == Ends::Between)
+        {
+            let bought = say::key(sight, "bought", Intent::Ask { about: About::Bought });
+            keys.push(bought.pressed(sight.document.bought(id).is_some()));
+        }
         keys.extend(shape_keys(sight, mark));
         keys.extend(outline_keys(sight, mark));
         if mark.smooth.is_none() && !mark.fitted {
@@ -329,10 +347,24 @@ fn same_key(sight: &Sight, id: u32) -> Option<Key> {
     })
 }
 
+/// The check sum of the chain that a mark is one of: each piece as it is cut, what they come to, and by how much they would miss
+/// that if each were rounded by itself.
+fn adds_up(sight: &Sight, mark: &Mark) -> Option<String> {
+    let chain = sight.document.chains.iter().find(|c| c.contains(&mark.id))?;
+    let run = run_of(sight.document, chain, &sight.told)?;
+    let told = |mm: f64| super::cutting::figure(sight, mm);
+    let pieces: Vec<String> = run.lengths.iter().map(|mm| sight.length(*mm).text).collect();
+    let key = if run.each_is_longer_by == 0.0 { "detail.sum-same" } else { "detail.sum-each" };
+    let say = Say::new(key).text("pieces", pieces.join(" + ")).text("whole", told(run.total));
+    Some(sight.say(&say.text("each", told(run.total + run.each_is_longer_by))))
+}
+
 /// A chain is made from this mark and those that run on from it end to end.
 fn chain_keys(sight: &Sight, mark: &Mark) -> Vec<Key> {
     if sight.document.chains.iter().any(|c| c.contains(&mark.id)) {
-        return vec![say::key(sight, "unchain", Intent::Unchain { mark: mark.id }).pressed(true)];
+        let on = sight.document.takers.contains(&mark.id);
+        let take = say::key(sight, "take-up", Intent::TakeUp { mark: mark.id, on: !on }).pressed(on);
+        return vec![say::key(sight, "unchain", Intent::Unchain { mark: mark.id }).pressed(true), take];
     }
     let marks = crate::job::chain::run_through(sight.document, sight.reckoned, mark.id);
     if marks.len() < 2 {

@@ -1,6 +1,6 @@
 //! The keypad: what it asks, what the text reads as, how it can be taken.
 
-use super::{Sight, rules, say};
+use super::{Sight, bought, rules, say};
 use crate::WHOLE;
 use crate::job::apply;
 use crate::job::hand::Typing;
@@ -9,7 +9,7 @@ use crate::job::scene::{Entry, EntryError, Key, Pad};
 use crate::job::sheets::test_bars;
 use crate::job::typing::{Lies, number, scale, square_on, whole};
 use crate::mark::Kind;
-use crate::quantity::read_length;
+use crate::quantity::{read_caption, read_length};
 use crate::sheet::printer_factor;
 use crate::view::{COINS, Coin};
 use crate::words::{Arg, Say};
@@ -50,6 +50,7 @@ fn name(about: About) -> &'static str {
         About::JobName => "job-name",
         About::DrawingScale => "drawing-scale",
         About::Resolution => "resolution",
+        About::Caption => "caption",
         About::Width => "width",
         About::Height => "height",
         About::BoxFront => "box-front",
@@ -74,6 +75,12 @@ fn name(about: About) -> &'static str {
         About::RuleWidth => "rule-width",
         About::OwnLength | About::OwnWidth => "rule-own",
         About::PartName => "part-name",
+        About::PartLargest => "part-largest",
+        About::Moisture => "moisture",
+        About::Work => "work",
+        About::Bought => "bought",
+        About::BoughtAcross => "bought-across",
+        About::BoughtThick => "bought-thick",
         About::Kerf => "kerf",
         About::BoardLength => "board-length",
         About::BoardWidth => "board-width",
@@ -117,6 +124,8 @@ fn pad(about: About) -> Pad {
         | About::Planed
         | About::OwnLength
         | About::OwnWidth
+        | About::BoughtAcross
+        | About::BoughtThick
         | About::Kerf
         | About::BoardLength
         | About::BoardWidth
@@ -130,6 +139,7 @@ fn pad(about: About) -> Pad {
         | About::Resolution
         | About::Weight
         | About::Load
+        | About::Moisture
         | About::Bevel
         | About::MarkNumber => Pad::Number,
         About::Paper
@@ -137,11 +147,17 @@ fn pad(about: About) -> Pad {
         | About::PartEnds
         | About::Vane
         | About::Thing
+        | About::Bought
+        | About::PartLargest
+        | About::Work
         | About::RuleLength
         | About::RuleWidth => Pad::Choice,
-        About::MarkName | About::ViewName | About::JobName | About::PartName | About::PrinterName => {
-            Pad::Text
-        }
+        About::MarkName
+        | About::ViewName
+        | About::JobName
+        | About::PartName
+        | About::PrinterName
+        | About::Caption => Pad::Text,
     }
 }
 
@@ -160,24 +176,39 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
     if WHOLE && matches!(typing.about, About::RuleLength | About::RuleWidth) {
         return (rules::reads(sight, typing.of, typing.about), None);
     }
+    if WHOLE && typing.about == About::Bought {
+        return (bought::reads(sight, typing.of), None);
+    }
+    if WHOLE && typing.about == About::PartLargest {
+        return (super::fits::reads(sight, typing.of), None);
+    }
     let text = typing.text.trim();
     if text.is_empty() {
         return (String::new(), None);
     }
     let wrong = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
     match typing.about {
+        About::Caption if WHOLE => match read_caption(&sight.words.plain(&typing.text), sight.units.style) {
+            Ok(sizes) => (super::captions::told(sight, &sizes), None),
+            Err(e) => {
+                (String::new(), Some(EntryError { text: sight.say(&e.say), at: e.at, len: e.len.max(1) }))
+            }
+        },
         About::BuildScale | About::DrawingScale => match scale(text) {
             Ok((a, b)) => {
                 (sight.say(&Say::new("entry.reads-scale").with("a", short(a)).with("b", short(b))), None)
             }
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::BuildPercent | About::Resolution | About::Weight | About::Load | About::Bevel => {
-            match number(text.trim_end_matches(['%', '°'])) {
-                Ok(_) => (text.to_owned(), None),
-                Err(e) => (String::new(), Some(wrong(&e))),
-            }
-        }
+        About::BuildPercent
+        | About::Resolution
+        | About::Weight
+        | About::Load
+        | About::Moisture
+        | About::Bevel => match number(text.trim_end_matches(['%', '°'])) {
+            Ok(_) => (text.to_owned(), None),
+            Err(e) => (String::new(), Some(wrong(&e))),
+        },
         About::MarkNumber => match whole(text) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
@@ -193,6 +224,9 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::PartStock
         | About::PartEnds
         | About::Thing
+        | About::Bought
+        | About::PartLargest
+        | About::Work
         | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
@@ -261,6 +295,10 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("i-want-it", Way::Want).main());
         }
         _ if pad(typing.about) == Pad::Choice => {}
+        About::Caption if WHOLE => {
+            keys.push(accept("caption-body", Way::Body));
+            keys.push(accept("caption-whole", Way::Whole).main());
+        }
         About::PaperWidth => {
             keys.push(accept("paper-roll", Way::Always));
             keys.push(accept("take-it", Way::Take).main());
@@ -284,8 +322,12 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("take-it", Way::Take).main());
         }
         About::Width | About::Height => {
-            let open = if typing.about == About::Width { "sides-open" } else { "side-open" };
-            keys.push(accept(open, Way::Open));
+            if typing.about == About::Width {
+                keys.push(accept("sides-open", Way::Open));
+                keys.push(accept("only-height", Way::Skip));
+            } else {
+                keys.push(accept("side-open", Way::Open));
+            }
             keys.push(accept("take-it", Way::Take).main());
         }
         _ => keys.push(accept("take-it", Way::Take).main()),
@@ -294,7 +336,7 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
         // Nothing to take yet: only the way out stays, and the way to say that it isn't known.
         use About::{BoxEnd, BoxFront, BoxUpright, Height, LandsDeep, Width};
         let open = matches!(typing.about, Width | Height | LandsDeep | BoxFront | BoxEnd | BoxUpright);
-        let stay = if open { 2 } else { 1 };
+        let stay = 1 + usize::from(open) + usize::from(typing.about == Width);
         keys.iter_mut().skip(stay).for_each(|k| k.intent = None);
     }
     keys
@@ -303,11 +345,21 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
-        About::Length => return coins(sight, typing.of),
+        About::Length => {
+            let mut all = coins(sight, typing.of);
+            all.extend(captioned(sight, typing));
+            return all;
+        }
         About::Width => {}
         _ if !WHOLE => return Vec::new(),
+        About::Height | About::BoxFront | About::BoxEnd | About::BoxUpright => {
+            return captioned(sight, typing);
+        }
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
+        About::Work => return super::rules::works(sight),
+        About::PartLargest => return super::fits::choices(sight, typing.of),
+        About::Bought => return bought::choices(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
         About::Vane => return super::balance::choices(sight),
         About::Thing => return super::looks::choices(sight),
@@ -323,7 +375,13 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
             let named = Say::new(&format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
+        .chain(captioned(sight, typing))
         .collect()
+}
+
+/// What a caption tells of it.
+fn captioned(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if WHOLE { super::captions::choices(sight, typing) } else { Vec::new() }
 }
 
 /// Coins, for something round: those of where the job's unit is used.

@@ -26,9 +26,7 @@ pub fn guide(sight: &Sight) -> String {
     match hand.step {
         StepName::Picture if hand.view.is_some() => sight.word("guide.view"),
         StepName::Picture => sight.word("guide.picture"),
-        StepName::TrueLength
-            if sight.reckoned.factor.is_none() && sight.reckoned.marks.iter().all(|r| !r.scaled) =>
-        {
+        StepName::TrueLength if sight.reckoned.factor.is_none() && !sight.reckoned.scaled() => {
             sight.word("guide.first-question")
         }
         StepName::TrueLength => sight.word("guide.true-length"),
@@ -125,7 +123,7 @@ pub fn aside(sight: &Sight) -> String {
     if hand.held.is_some() {
         return sight.word("aside.moving");
     }
-    let scaled = sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some();
+    let scaled = sight.reckoned.scaled() || sight.reckoned.factor.is_some();
     match hand.step {
         StepName::Picture => match hand.view.and_then(|v| sight.document.view(v)) {
             Some(v) => super::notes::scale_words(sight, v),

@@ -2,32 +2,37 @@
 
 use super::cutting::{self, Cut};
 use super::order::{told_on, views_ready};
+use super::shelf::{PartRests, Shelf};
 use super::{Sight, balance, looks, say, table};
 use crate::job::document::{Grain, Mark, PaperChoice, PartChoice, PatternChoice, Printer, View};
 use crate::job::intent::{About, Intent, StepName};
 use crate::job::scene::{Gauge, Key, Lists, PartShown};
 use crate::job::sheets::{Heading, paper_choice};
+use crate::part::Ware;
 use crate::part::check::Thing;
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Turn};
 use crate::view::{COINS, Coin, sheet};
 use crate::words::{Arg, Say};
+use std::rc::Rc;
 
 /// Papers that are offered by name, the common ones first.
 pub const PAPERS: [&str; 10] =
     ["letter", "a4", "legal", "tabloid", "a3", "a2", "a1", "a0", "ansi-c", "ansi-d"];
 
-/// The lists, while that step is open.
-pub fn lists(sight: &Sight) -> Option<Lists> {
+/// The keys of so many parts are shown at once; of more only those of the one that is open.
+const FEW: usize = 16;
+
+/// The lists and the parts, while that step is open.
+pub fn lists(sight: &Sight, shelf: &mut Shelf) -> (Option<Lists>, Vec<Rc<PartShown>>) {
     if sight.hand.step != StepName::Lists {
-        return None;
+        return (None, Vec::new());
     }
     let mut cuts = cutting::all(sight);
     if sight.document.about.thing == Some(Thing::Crib) {
         // No sizes are given for these.
         let sections = looks::section(sight, &cuts).into_iter().collect();
-        return Some(Lists {
-            parts: Vec::new(),
+        let none = Lists {
             more: Vec::new(),
             printer: None,
             ready: false,
@@ -35,23 +40,56 @@ pub fn lists(sight: &Sight) -> Option<Lists> {
             below: Vec::new(),
             sections,
             stocks: Vec::new(),
-        });
+        };
+        return (Some(none), Vec::new());
     }
-    let parts = cuts.iter().map(|cut| part(sight, cut)).collect();
-    cuts.retain(|c| !c.choice.left_out);
+    let parts = parts(sight, shelf, &cuts);
+    let bought = super::bought::to_buy(sight, &cuts);
+    cuts.retain(Cut::is_cut);
     let ready = is_ready(sight);
-    Some(Lists {
-        parts,
+    let lists = Lists {
         printer: sight.document.sheets.printer.clone(),
-        more: more(sight, !sight.ready.is_empty(), !cuts.is_empty()),
+        more: more(sight, !sight.ready.is_empty(), !cuts.is_empty() || !bought.is_empty()),
         ready,
         gauges: gauges(sight, !sight.ready.is_empty()),
-        below: table::below(sight, &cuts),
+        below: [bought, table::below(sight, &cuts)].concat(),
         sections: [balance::section(sight, &cuts), looks::section(sight, &cuts), looks::other(sight)]
             .into_iter()
             .flatten()
             .collect(),
         stocks: super::boards::stocks(sight, &cuts),
+    };
+    (Some(lists), parts)
+}
+
+/// Every part as it is shown, made anew where what it rests on has changed.
+fn parts(sight: &Sight, shelf: &mut Shelf, cuts: &[Cut]) -> Vec<Rc<PartShown>> {
+    shelf.letter(sight.document.part_ids().collect());
+    let few = cuts.len() <= FEW;
+    let shown = |cut: &Cut| {
+        let keys = few || sight.hand.part == Some(cut.id);
+        let rests = rests(sight, cut, keys);
+        shelf.part(cut.id, rests, || part(sight, cut, keys, few))
+    };
+    cuts.iter().map(shown).collect()
+}
+
+/// What a part as it is shown rests on; nothing where that is more than its own outline and choices.
+fn rests(sight: &Sight, cut: &Cut, keys: bool) -> Option<PartRests> {
+    let alone = !cut.choice.altered
+        && cut.choice.bought.is_none()
+        && cut.choice.rules.iter().all(Vec::is_empty)
+        && cut.made.is_none_or(|(_, made)| made.edge.is_none());
+    alone.then(|| PartRests {
+        reading: cut.seen.and_then(|(mark, _)| sight.reckoned.reading_rc(mark.id)),
+        choice: cut.choice.clone(),
+        pattern: sight.document.pattern(cut.id),
+        made: cut.made.map(|(of, made)| (of, made.clone())),
+        size: cut.size,
+        name: cut.name(sight),
+        ready: sight.ready.contains(&cut.id),
+        keys,
+        moisture: sight.document.about.moisture,
     })
 }
 
@@ -94,12 +132,21 @@ pub fn paper_words(sight: &Sight) -> String {
     sight.say(&Say::new(turn).text("sheet", name))
 }
 
-fn part(sight: &Sight, cut: &Cut) -> PartShown {
-    let mut keys = cut.seen.map(|(mark, _)| pattern_keys(sight, mark)).unwrap_or_default();
-    keys.extend(cut_keys(sight, cut));
-    let made = sight.ready.contains(&cut.id) || !sight.document.pattern(cut.id).wanted;
+fn part(sight: &Sight, cut: &Cut, all: bool, few: bool) -> PartShown {
+    let made_here = cut.seen.filter(|_| cut.choice.bought.is_none());
+    let mut keys = Vec::new();
+    if !few {
+        let open = (!all).then_some(cut.id);
+        keys.push(say::key(sight, "part-open", Intent::OpenPart { part: open }).pressed(all));
+    }
+    if all {
+        keys.extend(made_here.map(|(mark, _)| pattern_keys(sight, mark)).unwrap_or_default());
+        keys.extend(cut_keys(sight, cut));
+    }
+    let wanted = sight.document.pattern(cut.id).wanted && cut.choice.bought.is_none();
+    let made = sight.ready.contains(&cut.id) || !wanted;
     PartShown {
-        mark: cut.id,
+        id: cut.id,
         cut: if cut.choice.left_out { Vec::new() } else { cut.lines(sight) },
         letter: cut.letter.clone(),
         name: cut.name(sight),
@@ -176,10 +223,33 @@ fn cut_keys(sight: &Sight, cut: &Cut) -> Vec<Key> {
     let id = if choice.left_out { "part-list" } else { "part-unlist" };
     let mut keys =
         vec![say::key(sight, id, Intent::SetPart { mark, choice: listed }).pressed(!choice.left_out)];
-    if !choice.left_out {
+    let bought = cutting::ask(sight, "part-bought", mark, About::Bought);
+    match choice.bought {
+        Some(b) => {
+            keys.push(bought.labelled(super::bought::named(sight, &b)).pressed(true));
+            if b.ware.is_cut() {
+                keys.push(
+                    cutting::ask(sight, "part-length", mark, About::RuleLength)
+                        .pressed(!choice.rules[0].is_empty()),
+                );
+            }
+            if b.ware == Ware::Wheel {
+                let through = super::bought::through(sight);
+                keys.push(say::key(sight, "axle", Intent::AddAxle { wheel: mark, through }));
+            }
+            if cut.seen.is_some() {
+                keys.extend(count_keys(sight, mark));
+            }
+        }
+        None => keys.push(bought),
+    }
+    if !choice.left_out && choice.bought.is_none() {
         let material = cutting::ask(sight, "part-stock", mark, About::PartStock);
         keys.push(if choice.made.is_some() { material.labelled(cut.material(sight)) } else { material });
         keys.push(cutting::ask(sight, "part-ends", mark, About::PartEnds));
+        if cut.made.is_some() {
+            keys.push(cutting::ask(sight, "part-largest", mark, About::PartLargest));
+        }
         for (id, about, rule) in [
             ("part-length", About::RuleLength, &choice.rules[0]),
             ("part-width", About::RuleWidth, &choice.rules[1]),
@@ -215,6 +285,14 @@ fn more(sight: &Sight, parts: bool, cut: bool) -> Vec<Key> {
     }
     if cut {
         keys.extend(["boards", "bench", "cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
+        let now = &sight.document.about;
+        let (sort, id) = now.sort.next();
+        let about = crate::job::document::About { sort, ..now.clone() };
+        keys.push(say::key(sight, id, Intent::SetThing { about }));
+        let change =
+            Say::new("key.moisture-by").with("change", Arg::Number(super::use_of::seasons(sight), 0));
+        let moisture = say::key(sight, "moisture", Intent::Ask { about: About::Moisture });
+        keys.push(moisture.labelled(sight.say(&change)));
     }
     if parts && balance::points(sight).next().is_some() {
         keys.push(say::key(sight, "vane", Intent::Ask { about: About::Vane }));

@@ -4,7 +4,7 @@ use super::cutting::{Cut, figure};
 use super::{Sight, say};
 use crate::job::document::{About as ThingChoice, Mark};
 use crate::job::intent::{About, Intent};
-use crate::job::scene::{Key, Section};
+use crate::job::scene::{Key, Section, Traced};
 use crate::mark::{Dimension, Kind, Quantity};
 use crate::part::check::{Thing, Usual, outside, sit};
 use crate::words::{Arg, Say};
@@ -21,34 +21,37 @@ fn size(sight: &Sight, mark: u32) -> Option<[f64; 2]> {
     Some([e.value, e.half_width()])
 }
 
-/// A size that is looked at: the mark that a person said, or how high it stands.
-fn found(sight: &Sight, cuts: &[Cut], what: Usual) -> Option<[f64; 2]> {
+/// A size that is looked at, with its mark: the one that a person said, or how high what stands highest is.
+fn found(sight: &Sight, cuts: &[Cut], what: Usual) -> Option<(u32, [f64; 2])> {
     let said = sight.document.about.tells.iter().find(|(u, _)| *u == what);
     if let Some((_, mark)) = said {
-        return size(sight, *mark);
+        return Some((*mark, size(sight, *mark)?));
     }
-    let stands = cuts.iter().filter_map(|c| Some([c.stands(sight)?, c.size.map_or(0.0, |s| s[0][1])]));
-    stands.filter(|_| what == Usual::Height).max_by(|a, b| a[0].total_cmp(&b[0]))
+    let stands = |c: &Cut| Some((c.id, [c.stands(sight)?, c.size.map_or(0.0, |s| s[0][1])]));
+    let all = cuts.iter().filter(|_| what == Usual::Height).filter_map(stands);
+    all.max_by(|a, b| a.1[0].total_cmp(&b.1[0]))
 }
 
 /// What looks wrong about what is built, in words, with its rule.
 pub fn section(sight: &Sight, cuts: &[Cut]) -> Option<Section> {
     let about = &sight.document.about;
     let keys = vec![say::key(sight, "thing", Intent::Ask { about: About::Thing })];
-    let (mut lines, title) = (Vec::new(), sight.word("looks.title"));
+    let (mut lines, title): (Vec<Traced>, String) = (Vec::new(), sight.word("looks.title"));
+    let from = |mark| Intent::Select { mark: Some(mark) };
     let Some(thing) = about.thing else {
-        let lines = vec![sight.word("looks.say")];
+        let lines = vec![sight.word("looks.say").into()];
         return (!cuts.is_empty()).then_some(Section { id: "looks".to_owned(), title, lines, keys });
     };
     let name = sight.word(&format!("thing.{}", thing.name()));
     if thing == Thing::Crib {
-        lines.push(sight.word("caution.crib"));
+        lines.push(sight.word("caution.crib").into());
         return Some(Section { id: "looks".to_owned(), title, lines, keys });
     }
     for (what, rule) in thing.usual() {
         let what_say = sight.word(&format!("usual.{}", what.name()));
-        let Some([mm, half]) = found(sight, cuts, what) else {
-            lines.push(sight.say(&Say::new("looks.unknown").text("what", what_say)));
+        let Some((mark, [mm, half])) = found(sight, cuts, what) else {
+            let text = sight.say(&Say::new("looks.unknown").text("what", what_say));
+            lines.push(Traced::to(text, Intent::Ask { about: About::Thing }));
             continue;
         };
         let key = match outside(rule, mm, half) {
@@ -59,19 +62,21 @@ pub fn section(sight: &Sight, cuts: &[Cut]) -> Option<Section> {
         let say =
             Say::new(key).text("what", what_say).text("thing", name.clone()).text("size", figure(sight, mm));
         let say = say.text("pm", sight.plus_minus(half).with_unit());
-        lines.push(sight.say(&say.text("low", figure(sight, rule[0])).text("high", figure(sight, rule[1]))));
+        let say = say.text("low", figure(sight, rule[0])).text("high", figure(sight, rule[1]));
+        lines.push(Traced::to(sight.say(&say), from(mark)));
     }
     if thing == Thing::DiningTable {
-        let long = cuts.iter().filter_map(|c| c.size).map(|[l, w]| l[0].max(w[0])).fold(0.0, f64::max);
-        if sit(long) > 0 {
+        let sides = cuts.iter().filter_map(|c| Some((c.id, c.size.map(|[l, w]| l[0].max(w[0]))?)));
+        let longest = sides.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, long)| sit(*long) > 0);
+        if let Some((mark, long)) = longest {
             let say = Say::new("looks.sit").count("count", sit(long) as usize);
-            lines.push(sight.say(&say.text("size", figure(sight, long))));
+            lines.push(Traced::to(sight.say(&say.text("size", figure(sight, long))), from(mark)));
         }
     }
     if !lines.is_empty() {
-        lines.push(sight.word("looks.rule"));
+        lines.push(sight.word("looks.rule").into());
     }
-    lines.extend(heed(sight, thing));
+    lines.extend(heed(sight, thing).into_iter().map(Traced::from));
     Some(Section { id: "looks".to_owned(), title, lines, keys })
 }
 
@@ -142,16 +147,17 @@ pub fn other(sight: &Sight) -> Option<Section> {
         key
     });
     let keys = keys.collect();
-    let mut lines = Vec::new();
+    let mut lines: Vec<Traced> = Vec::new();
     if let Some(of) = now.compare {
         let say = Say::new("other.does").with("times", Arg::Number(of, 2));
         let say = say.with("area", Arg::Number(of * of, 2)).with("weight", Arg::Number(of * of * of, 2));
-        lines.push(sight.say(&say));
+        lines.push(sight.say(&say).into());
         for t in known.iter().take(MOST_ROWS).filter(|t| t.what.dimension() == Dimension::Length) {
             let Some(e) = t.shown() else { continue };
             let say = Say::new("other.row").text("mark", sight.mark_named(t.mark));
             let say = say.text("now", figure(sight, t.rounded.unwrap_or(e.value)));
-            lines.push(sight.say(&say.text("then", figure(sight, e.value * of))));
+            let text = sight.say(&say.text("then", figure(sight, e.value * of)));
+            lines.push(Traced::to(text, Intent::Select { mark: Some(t.mark) }));
         }
     }
     Some(Section { id: "other".to_owned(), title: sight.word("other.title"), lines, keys })

@@ -1,14 +1,18 @@
 //! The scene: what the page shows of a desk. Reads everything, changes nothing.
 
+mod askew;
 mod balance;
 mod bench;
 mod board;
 mod boards;
+mod bought;
 mod boxes;
 mod buy;
+mod captions;
 mod cutting;
 mod detail;
 mod entry;
+mod fits;
 mod guide;
 mod history;
 mod ledge;
@@ -61,6 +65,8 @@ pub(super) struct Sight<'a> {
     pub crossings: Vec<Crossing>,
     /// The outlines whose patterns can be made, while that step is open.
     pub ready: Vec<u32>,
+    /// What every outlined part measures, once that has been asked for.
+    pub measured: std::cell::OnceCell<rules::Measured>,
 }
 
 impl Sight<'_> {
@@ -160,14 +166,31 @@ pub(super) fn scene(desk: &mut Desk) -> Scene {
     scene
 }
 
-/// Every part's sizes as told, where some follow from others.
-pub(super) fn part_sizes(desk: &Desk) -> Vec<(u32, String)> {
-    rules::sizes(&sight(desk))
+/// Every part's sizes as they are sawn, where some follow from others.
+pub(super) fn part_sizes(desk: &mut Desk) -> Vec<(u32, [f64; 2])> {
+    let ruled = desk.document().parts.iter().any(|(_, c)| c.rules.iter().any(|r| !r.is_empty()));
+    if !ruled {
+        return Vec::new();
+    }
+    with_shelf(desk, rules::sizes)
 }
 
 /// What followed when the part `part` was changed: sizes that were others before.
-pub(super) fn part_follows(desk: &Desk, part: u32, before: &[(u32, String)]) -> Option<Say> {
-    rules::follows(&sight(desk), part, before)
+pub(super) fn part_follows(desk: &mut Desk, part: u32, before: &[(u32, [f64; 2])]) -> Option<Say> {
+    with_shelf(desk, |sight| rules::follows(sight, part, before))
+}
+
+/// Looks at a desk with what was found last time.
+fn with_shelf<T>(desk: &mut Desk, look: impl FnOnce(&Sight) -> T) -> T {
+    let mut shelf = std::mem::take(&mut desk.shelf);
+    let sight = sight_with(desk, &mut shelf);
+    if sight.measured.get().is_none() {
+        let _ = sight.measured.set(rules::Measured::with(&sight, &mut shelf));
+    }
+    let seen = look(&sight);
+    drop(sight);
+    desk.shelf = shelf;
+    seen
 }
 
 /// All that a scene is made from, made anew.
@@ -190,9 +213,12 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
         told,
         crossings: crossings(document, reckoned),
         ready: Vec::new(),
+        measured: std::cell::OnceCell::new(),
     };
     if WHOLE && desk.hand.step == StepName::Lists {
-        sight.ready = order::ready(&sight);
+        let measured = rules::Measured::with(&sight, shelf);
+        sight.ready = order::ready(&sight, &measured);
+        let _ = sight.measured.set(measured);
     }
     sight
 }
@@ -202,6 +228,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
     let document = sight.document;
     let held = board::hand(&sight);
     let rows = rows::rows(&sight, shelf);
+    let lists = if WHOLE { lists::lists(&sight, shelf) } else { (None, Vec::new()) };
     Scene {
         name: document.name.clone(),
         step: desk.hand.step,
@@ -231,8 +258,12 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         views: board::views(&sight),
         marks: board::marks(&sight, shelf),
         pending: desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect(),
+        pending_names: if WHOLE { boxes::names(&sight) } else { Vec::new() },
         pending_paths: board::pending(&sight),
-        drawn: if WHOLE { balance::drawn(&sight) } else { Vec::new() },
+        drawn: match WHOLE {
+            true => balance::drawn(&sight).into_iter().chain(boxes::next(&sight)).collect(),
+            false => Vec::new(),
+        },
         hand: held,
         table: desk.hand.table,
         head: rows::head(&sight),
@@ -242,7 +273,8 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
         detail: detail::detail(&sight),
         notes: notes::notes(&sight),
         entry: entry::entry(&sight),
-        lists: if WHOLE { lists::lists(&sight) } else { None },
+        lists: lists.0,
+        parts: lists.1,
     }
 }
 
@@ -251,11 +283,7 @@ fn steps(sight: &Sight) -> Vec<StepShown> {
     let d = sight.document;
     [
         (Picture, "step.picture", !d.pictures.is_empty()),
-        (
-            TrueLength,
-            "step.true-length",
-            sight.reckoned.marks.iter().any(|r| r.scaled) || sight.reckoned.factor.is_some(),
-        ),
+        (TrueLength, "step.true-length", sight.reckoned.scaled() || sight.reckoned.factor.is_some()),
         (Marks, "step.marks", d.marks.len() > 1),
         (Build, "step.build", sight.reckoned.factor.is_some()),
         (Lists, "step.lists", false),

@@ -1,7 +1,6 @@
 //! Questions, warnings and remarks, most pressing first.
 
 use super::{Sight, say};
-use crate::estimate::Estimate;
 use crate::finish::{bearable, finer_than_bearable};
 use crate::job::cross::{Crossing, Direction};
 use crate::job::document::{Mark, View};
@@ -10,7 +9,7 @@ use crate::job::lenses;
 use crate::job::reckon::Mapped;
 use crate::job::scene::{Key, Note, Tone};
 use crate::mark::{By, Dimension, Ends, Kind};
-use crate::view::{Bend, Fit, Scale, slant};
+use crate::view::{Bend, Fit, Named, Odd, Scale, slant};
 use crate::words::{Arg, Say};
 
 /// All notes that haven't been read yet.
@@ -21,6 +20,10 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     }
     out.extend(sight.crossings.iter().filter(|c| c.disagree).filter_map(|c| crossing(sight, c)));
     out.extend(super::boxes::sizes(sight));
+    if crate::WHOLE {
+        out.extend(super::boxes::rectangles(sight));
+        out.extend(super::captions::note_of(sight));
+    }
     out.extend(super::boxes::outside(sight));
     out.extend(slanted(sight));
     out.extend(lens_left(sight));
@@ -86,7 +89,7 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
         ];
         out.push(note(id, Tone::Ask, text, keys));
     } else if let Some(odd) = &fit.odd {
-        out.push(odd_one_out(sight, view, odd.mark, odd.given, &odd.others_say));
+        out.push(odd_one_out(sight, view, odd));
     } else if fit.unclear {
         let text = sight.say(&Say::new("note.unclear").text("view", name.clone()));
         out.push(note(format!("unclear-{}", view.id), Tone::Warn, text, Vec::new()));
@@ -148,17 +151,26 @@ fn exact(sight: &Sight, mm: f64) -> String {
     sight.unrounded(mm).with_unit()
 }
 
-fn odd_one_out(sight: &Sight, view: &View, mark: u32, given: f64, others: &Estimate) -> Note {
+fn odd_one_out(sight: &Sight, view: &View, odd: &Odd) -> Note {
+    let others = &odd.others_say;
+    let (say, id, key) = match odd.what {
+        Named::Mark(mark) => {
+            let look = say::key(sight, "look-at-it", Intent::Select { mark: Some(mark) });
+            (Say::new("note.odd").text("mark", sight.mark_named(mark)), mark, look)
+        }
+        Named::Edge(k) => {
+            let which = ["note.odd-front", "note.odd-end", "note.odd-upright"][usize::from(k.min(2))];
+            let away = say::key(sight, "remove-box", Intent::RemoveView { view: view.id }).guarded();
+            (Say::new(which), u32::from(k), away)
+        }
+    };
     let text = sight.say(
-        &Say::new("note.odd")
-            .text("mark", sight.mark_named(mark))
-            .text("given", exact(sight, given))
+        &say.text("given", exact(sight, odd.given))
             .text("others", exact(sight, others.value))
-            .text("off", exact(sight, (given - others.value).abs()))
+            .text("off", exact(sight, (odd.given - others.value).abs()))
             .text("pm", sight.plus_minus(others.half_width()).with_unit()),
     );
-    let keys = vec![say::key(sight, "look-at-it", Intent::Select { mark: Some(mark) })];
-    note(format!("odd-{}-{mark}", view.id), Tone::Warn, text, keys)
+    note(format!("odd-{}-{id}", view.id), Tone::Warn, text, vec![key])
 }
 
 /// Two views disagree about what they share.
@@ -275,10 +287,7 @@ fn lens_left(sight: &Sight) -> Option<Note> {
         return None;
     }
     let id = format!("lens-left-{picture}");
-    let keys = vec![
-        hush(sight, &id),
-        say::key(sight, "straighten", Intent::Tool { tool: Tool::Straighten }),
-    ];
+    let keys = vec![hush(sight, &id), say::key(sight, "straighten", Intent::Tool { tool: Tool::Straighten })];
     Some(note(id, Tone::Say, sight.word("note.lens-left"), keys))
 }
 

@@ -1,6 +1,7 @@
 //! What the press is to make, as it is ordered: every size finished, every sentence ready.
 
-use super::{Sight, other_ways, say};
+use super::rules::Measured;
+use super::{Sight, askew, other_ways, say};
 use crate::estimate::Estimate;
 use crate::job::apply::sigma_of;
 use crate::job::desk::Desk;
@@ -117,13 +118,13 @@ pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'
 }
 
 /// The wanted parts whose size is known: their patterns can be made.
-pub fn ready(sight: &Sight) -> Vec<u32> {
-    let ready = parts(sight).filter(|(_, m, r)| is_wanted(sight, m) && Ground::of(sight, m, r).is_some());
+pub fn ready(sight: &Sight, measured: &Measured) -> Vec<u32> {
+    let ready = parts(sight).filter(|(_, m, _)| is_wanted(sight, m) && measured.outlined(m.id).is_some());
     ready.map(|(_, m, _)| m.id).collect()
 }
 
 fn is_wanted(sight: &Sight, mark: &Mark) -> bool {
-    sight.document.pattern(mark.id).wanted
+    sight.document.pattern(mark.id).wanted && sight.document.bought(mark.id).is_none()
 }
 
 /// The patterns of the wanted parts whose size is known.
@@ -155,16 +156,6 @@ fn scaled(factor: f64, turn: f64, by: [f64; 2]) -> Homography<Real, Finished> {
     Homography::from_rows([[c, s, -by[0]], [-s, c, -by[1]], [0.0, 0.0, 1.0]])
 }
 
-/// How far a part must be turned for its centre line to run level or plumb: a scan lies a little askew.
-fn askew(mark: &Mark, to_real: &Homography<Picture, Real>) -> f64 {
-    let ends = mark.centre.and_then(|[a, b]| Some([to_real.apply(a)?, to_real.apply(b)?]));
-    let Some([a, b]) = ends else { return 0.0 };
-    let way = b - a;
-    let quarter = std::f64::consts::FRAC_PI_2;
-    let angle = libm::atan2(way.y, way.x);
-    angle - quarter * libm::round(angle / quarter)
-}
-
 /// Finished : real of what is told by a reading.
 fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
     match &sight.reckoned.factor {
@@ -177,7 +168,7 @@ fn factor(sight: &Sight, reading: &Reading) -> Option<f64> {
 impl Ground {
     pub fn of(sight: &Sight, mark: &Mark, reading: &Reading) -> Option<Ground> {
         let to_real = sight.reckoned.map(reading.view)?.homography();
-        Ground::under(sight, reading, &mark.line(), askew(mark, to_real))
+        Ground::under(sight, reading, &mark.line(), askew::of_part(sight, mark, reading, to_real))
     }
 
     /// With its corner at that of what runs along `line`, turned by so much (radians).
@@ -264,7 +255,9 @@ pub fn views_ready(sight: &Sight) -> bool {
 
 /// The ground of a whole view, with its corner at that of the view's box.
 fn under_view(sight: &Sight, view: &View) -> Option<Ground> {
-    Ground::under(sight, told_on(sight, view.id)?, &view.bounds.corners(), 0.0)
+    let reading = told_on(sight, view.id)?;
+    let turn = askew::of_view(view, sight.reckoned.map(reading.view)?.homography());
+    Ground::under(sight, reading, &view.bounds.corners(), turn)
 }
 
 /// Something on a view that tells how large it is built.
@@ -413,7 +406,9 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
             None => Some(Shape::Length([*a, *b])),
         },
         (Kind::Circle, ..) => {
-            let radius = measures.get(Quantity::Radius)?.value * ground.factor;
+            // A hole is as large as its bit, a wheel as it is sold.
+            let bought = sight.document.bought(mark.id).map(|b| b.across / 2.0);
+            let radius = bought.unwrap_or(measures.get(Quantity::Radius)?.value * ground.factor);
             let drilled = 2.0 * radius <= LARGEST_BIT;
             Some(Shape::Round { centre: ground.own(measures.place?)?, radius, drilled })
         }
@@ -427,6 +422,9 @@ fn shape(sight: &Sight, mark: &Mark, points: Vec<Point<Finished>>, ground: &Grou
 fn text(sight: &Sight, mark: &Mark) -> String {
     if let Some(stands) = say::stands_for(sight, mark) {
         return [mark.name.as_str(), &stands].join(" ").trim().to_owned();
+    }
+    if let Some(bought) = sight.document.bought(mark.id) {
+        return super::bought::named(sight, &bought);
     }
     let size = sight.told(mark.id).filter(|t| !t.what.is_place()).and_then(|t| {
         let shown = t.shown()?;

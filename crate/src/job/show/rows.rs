@@ -26,7 +26,7 @@ pub fn line(number: u32) -> Line {
 pub fn head(sight: &Sight) -> [String; 2] {
     let what = if sight.reckoned.factor.is_some() {
         "head.to-build"
-    } else if sight.reckoned.marks.iter().any(|r| r.scaled) {
+    } else if sight.reckoned.scaled() {
         "head.in-life"
     } else {
         "head.ratios-only"
@@ -189,7 +189,10 @@ fn from(sight: &Sight, mark: &Mark, told: Option<&Told>) -> String {
         return sight.word("row.you-chose");
     }
     match mark.known {
-        Some(k) if k.pulls && told.finished.is_none() => sight.word("row.you-said"),
+        Some(k) if k.pulls && told.finished.is_none() => {
+            let caption = if crate::WHOLE { super::captions::from(sight, mark) } else { None };
+            sight.word(caption.unwrap_or("row.you-said"))
+        }
         Some(k) if !k.pulls => sight.word("row.check-length"),
         _ => String::new(),
     }

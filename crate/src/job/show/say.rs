@@ -4,7 +4,7 @@ use super::Sight;
 use crate::estimate::{Estimate, Interval, Source};
 use crate::job::document::{Mark, OnPattern};
 use crate::job::intent::{Intent, Work};
-use crate::job::scene::{Key, Size, Weight};
+use crate::job::scene::{Key, Size, Traced, Weight};
 use crate::job::smooth::EDGE;
 use crate::mark::{Dimension, Kind, Quantity};
 use crate::quantity::{
@@ -293,6 +293,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
     use Intent::*;
     match fact {
         AddPicture { .. } => ("picture", None),
+        SetCaption { .. } => ("caption", None),
         RemovePicture { .. } => ("remove-picture", None),
         SetResolution { .. } => ("resolution", None),
         SetDrawingScale { .. } => ("drawing-scale", None),
@@ -332,7 +333,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         Keep { mark, .. } => ("keep", Some(*mark)),
         SetKnown { mark, .. } => ("known", Some(*mark)),
         ClearKnown { mark } => ("not-known", Some(*mark)),
-        Chain { .. } | Unchain { .. } => ("chain", None),
+        Chain { .. } | Unchain { .. } | TakeUp { .. } => ("chain", None),
         SameThing { .. } => ("same", None),
         SetBuild { .. } | SetBuildRatio { .. } | SetBuildPercent { .. } | ClearBuild => ("build", None),
         SetBase { .. } => ("base", None),
@@ -342,13 +343,14 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
         OnPattern { mark, .. } => ("on-pattern", Some(*mark)),
         PatternOfView { .. } => ("pattern-of-view", None),
         SetPart { mark, .. } => ("part", Some(*mark)),
-        AddPart { .. } | NamePart { .. } | RemovePart { .. } => ("hidden", None),
+        SetBought { .. } => ("bought", None),
+        AddAxle { .. } | AddPart { .. } | NamePart { .. } | RemovePart { .. } => ("hidden", None),
         SetThing { .. } => ("thing", None),
         SetVane { .. } => ("vane", None),
         Tick { mark, .. } => ("tick", Some(*mark)),
         Pin { .. } => ("pin", None),
         Spot { .. } => ("spot", None),
-        SetBoards { .. } => ("boards", None),
+        SetBoards { .. } | SetAtHand { .. } => ("boards", None),
         SetKerf { .. } => ("kerf", None),
         SetPaper { .. } => ("paper", None),
         ShiftSheets { .. } => ("shift", None),
@@ -364,5 +366,18 @@ fn worked(work: Work) -> &'static str {
         Work::Join => "join",
         Work::Cut => "cut",
         Work::Even => "even",
+    }
+}
+
+impl From<String> for Traced {
+    fn from(text: String) -> Traced {
+        Traced { text, leads: None }
+    }
+}
+
+impl Traced {
+    /// What leads somewhere.
+    pub fn to(text: String, leads: Intent) -> Traced {
+        Traced { text, leads: Some(leads) }
     }
 }

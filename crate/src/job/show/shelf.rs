@@ -3,9 +3,11 @@
 //! A row rests on its mark's reading, on the job's size to build, unit and base, and on whether it is chosen or
 //! held. Where all of these are the same objects as last time, so is the row.
 
-use crate::job::document::{Build, Document, Units};
+use super::rules::Sides;
+use crate::job::document::{Build, Document, PartChoice, PatternChoice, Units};
+use crate::job::parts::Made;
 use crate::job::reckon::{Factor, Reading, Reckoned};
-use crate::job::scene::{MarkShown, Row};
+use crate::job::scene::{MarkShown, PartShown, Row};
 use crate::job::sizes::{Told, tell_one};
 use crate::order::Table;
 use std::rc::Rc;
@@ -54,6 +56,42 @@ pub struct Shelf {
     told: Table<u32, (Rc<Reading>, Option<Rc<Told>>)>,
     rows: Table<u32, Slot<Row>>,
     marks: Table<u32, Slot<MarkShown>>,
+    sides: Table<u32, (Rc<Reading>, Option<Sides>)>,
+    parts: Table<u32, (PartRests, Rc<PartShown>)>,
+    /// All parts' ids, in order: letters follow from that.
+    lettered: Vec<u32>,
+}
+
+/// What a part as it is shown rests on, where that is nothing but its own outline and what was chosen about it.
+#[derive(Clone, Debug)]
+pub struct PartRests {
+    pub reading: Option<Rc<Reading>>,
+    pub choice: PartChoice,
+    pub pattern: PatternChoice,
+    pub made: Option<(u32, Made)>,
+    pub size: Option<Sides>,
+    pub name: String,
+    pub ready: bool,
+    /// Its keys are shown.
+    pub keys: bool,
+    /// By how much its wood's moisture changes.
+    pub moisture: Option<f64>,
+}
+
+impl PartRests {
+    fn same(&self, other: &PartRests) -> bool {
+        let reading = match (&self.reading, &other.reading) {
+            (Some(a), Some(b)) => Rc::ptr_eq(a, b),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        reading
+            && self.choice == other.choice
+            && self.pattern == other.pattern
+            && self.made == other.made
+            && self.size == other.size
+            && self.name == other.name
+            && (self.ready, self.keys, self.moisture) == (other.ready, other.keys, other.moisture)
+    }
 }
 
 impl Shelf {
@@ -79,11 +117,51 @@ impl Shelf {
         }
     }
 
+    /// What an outline measures along and across, found by `make` once for each reading.
+    pub fn sides(&mut self, reading: &Rc<Reading>, make: impl FnOnce() -> Option<Sides>) -> Option<Sides> {
+        if let Some((r, sides)) = self.sides.get(&reading.mark)
+            && Rc::ptr_eq(r, reading)
+        {
+            return *sides;
+        }
+        let sides = make();
+        self.sides.insert(reading.mark, (reading.clone(), sides));
+        sides
+    }
+
+    /// Parts are lettered in this order; where that is another one all are made anew.
+    pub fn letter(&mut self, parts: Vec<u32>) {
+        if self.lettered != parts {
+            self.parts = Table::default();
+            self.lettered = parts;
+        }
+    }
+
+    /// A part, made by `make` only when something it rests on has changed; nothing to rest on: each time.
+    pub fn part(
+        &mut self,
+        id: u32,
+        rests: Option<PartRests>,
+        make: impl FnOnce() -> PartShown,
+    ) -> Rc<PartShown> {
+        if let (Some(rests), Some((old, shown))) = (&rests, self.parts.get(&id))
+            && old.same(rests)
+        {
+            return shown.clone();
+        }
+        let shown = Rc::new(make());
+        if let Some(rests) = rests {
+            self.parts.insert(id, (rests, shown.clone()));
+        }
+        shown
+    }
+
     fn forget_gone(&mut self, reckoned: &Reckoned) {
         let there = |id: &u32| reckoned.reading(*id).is_some();
         self.told.retain(|id| there(id));
         self.rows.retain(|id| there(id));
         self.marks.retain(|id| there(id));
+        self.sides.retain(|id| there(id));
     }
 
     /// A mark's own main size, before trust and chains.

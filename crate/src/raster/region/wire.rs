@@ -265,6 +265,9 @@ fn slope(v: &impl Fn(i64, i64) -> f32) -> f32 {
 /// How much darker a pixel is than both sides of it, in the direction and at the distance where that is most; negative for
 /// lighter.
 fn ridge(v: &impl Fn(i64, i64) -> f32) -> f32 {
+    // The language's own minimum and maximum, which mind what is no number, are calls here.
+    let less = |a: f32, b: f32| if a < b { a } else { b };
+    let more = |a: f32, b: f32| if a > b { a } else { b };
     let own = v(0, 0);
     let (mut darker, mut lighter) = (0f32, 0f32);
     for side in SIDES {
@@ -272,8 +275,8 @@ fn ridge(v: &impl Fn(i64, i64) -> f32) -> f32 {
         let slant = (side * 7 + 5) / 10;
         for (dx, dy) in [(side, 0), (0, side), (slant, slant), (slant, -slant)] {
             let (a, b) = (v(dx, dy), v(-dx, -dy));
-            darker = darker.max(a.min(b) - own);
-            lighter = lighter.max(own - a.max(b));
+            darker = more(darker, less(a, b) - own);
+            lighter = more(lighter, own - more(a, b));
         }
     }
     if darker >= lighter { darker } else { -lighter }

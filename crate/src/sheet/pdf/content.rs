@@ -92,8 +92,8 @@ pub trait Canvas {
     fn restore(&mut self);
     /// One item; a picture is shown by [`Canvas::picture`].
     fn item(&mut self, frame: &Frame, item: &Item, faces: &Faces);
-    /// The image `number` of the page, over left, top, right, bottom.
-    fn picture(&mut self, frame: &Frame, number: usize, bounds: [f64; 4]);
+    /// The image `number` of the page: where its lower left, lower right and upper left corners lie.
+    fn picture(&mut self, frame: &Frame, number: usize, corners: [Point<Finished>; 3]);
 }
 
 impl Canvas for Content {
@@ -116,9 +116,9 @@ impl Canvas for Content {
         }
     }
 
-    fn picture(&mut self, frame: &Frame, number: usize, [l, t, r, b]: [f64; 4]) {
+    fn picture(&mut self, frame: &Frame, number: usize, corners: [Point<Finished>; 3]) {
         self.op("q");
-        let [origin, right, up] = [[l, b], [r, b], [l, t]].map(|p| frame.apply(Point::from(p)));
+        let [origin, right, up] = corners.map(|p| frame.apply(p));
         for v in [
             right[0] - origin[0],
             right[1] - origin[1],
@@ -273,6 +273,14 @@ pub fn dashes(line: Line) -> &'static [f64] {
         Line::DoubleChain => &[12.0, 2.0, 2.0, 2.0, 2.0, 2.0],
         Line::Dot => &[0.0, 1.8],
     }
+}
+
+/// A number as `number` writes it.
+pub fn digits(v: f64) -> String {
+    let mut out = Vec::new();
+    number(&mut out, v);
+    // It writes nothing but plain figures.
+    out.into_iter().map(char::from).collect()
 }
 
 /// Writes a number with five decimals at the most; what is not a number is 0.

@@ -1,8 +1,9 @@
 //! The file itself: objects, pages, what viewers are asked for.
 
-use super::content::{Content, Faces, POINT, number};
+use super::content::{Content, Faces, POINT, digits};
 use super::fonts;
 use crate::sheet::font::Glyph;
+use std::rc::Rc;
 
 /// A grey picture.
 #[derive(Clone, Debug)]
@@ -13,6 +14,8 @@ pub struct Image {
     pub height: u32,
     /// A JPEG file, one byte a pixel.
     pub jpeg: Vec<u8>,
+    /// What black is shown as, of 1.
+    pub black: f64,
 }
 
 /// One page.
@@ -25,7 +28,7 @@ pub struct Page {
     /// What is drawn.
     pub content: Content,
     /// The pictures that `content` shows, by their place in it.
-    pub images: Vec<Image>,
+    pub images: Vec<Rc<Image>>,
 }
 
 /// What goes into a file.
@@ -103,12 +106,7 @@ fn text(s: &str) -> String {
 }
 
 fn numbers(list: &[f64]) -> String {
-    let mut out = Vec::new();
-    for v in list {
-        number(&mut out, *v);
-        out.push(b' ');
-    }
-    String::from_utf8_lossy(&out).trim_end().to_owned()
+    list.iter().map(|v| digits(*v)).collect::<Vec<_>>().join(" ")
 }
 
 /// The whole file. The same book gives the same bytes.
@@ -135,8 +133,9 @@ pub fn write(book: &Book, faces: &Faces) -> Vec<u8> {
         }
     }
     resources.push_str(">>");
+    let mut written = Vec::new();
     let pages: Vec<usize> =
-        book.pages.iter().map(|page| write_page(&mut w, page, tree, &resources)).collect();
+        book.pages.iter().map(|page| write_page(&mut w, page, tree, &resources, &mut written)).collect();
     let kids: String = pages.iter().map(|id| format!("{id} 0 R ")).collect();
     w.object(tree, &format!("<</Type/Pages/Count {}/Kids[{}]>>", pages.len(), kids.trim_end()));
     write_outline(&mut w, outline, &book.bookmarks, &pages);
@@ -157,17 +156,32 @@ pub fn write(book: &Book, faces: &Faces) -> Vec<u8> {
     w.finish(root, info)
 }
 
-/// A page's objects; gives its number.
-fn write_page(w: &mut Writer, page: &Page, tree: usize, fonts: &str) -> usize {
+/// A page's objects; gives its number. A picture that stands on several pages is `written` once.
+fn write_page(
+    w: &mut Writer,
+    page: &Page,
+    tree: usize,
+    fonts: &str,
+    written: &mut Vec<(Rc<Image>, usize)>,
+) -> usize {
     let [id, content] = w.reserve();
     let mut images = String::new();
     for (i, image) in page.images.iter().enumerate() {
-        let [number] = w.reserve();
-        let keys = format!(
-            "/Type/XObject/Subtype/Image/Width {}/Height {}/ColorSpace/DeviceGray/BitsPerComponent 8/Filter/DCTDecode",
-            image.width, image.height
-        );
-        w.stream(number, &keys, &image.jpeg, false);
+        let before = written.iter().find(|(other, _)| Rc::ptr_eq(other, image)).map(|(_, number)| *number);
+        let number = before.unwrap_or_else(|| {
+            let [number] = w.reserve();
+            let mut keys = format!(
+                "/Type/XObject/Subtype/Image/Width {}/Height {}/ColorSpace/DeviceGray/BitsPerComponent 8/Filter/DCTDecode",
+                image.width, image.height
+            );
+            if image.black > 0.0 {
+                // Its pixels are larger than those that are made.
+                keys.push_str(&format!("/Decode[{} 1]/Interpolate true", digits(image.black)));
+            }
+            w.stream(number, &keys, &image.jpeg, false);
+            written.push((image.clone(), number));
+            number
+        });
         images.push_str(&format!("/I{i} {number} 0 R"));
     }
     let sides = numbers(&[0.0, 0.0, page.size[0] * POINT, page.size[1] * POINT]);

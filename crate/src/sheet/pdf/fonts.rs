@@ -1,6 +1,6 @@
 //! A font as PDF has it: a composite one whose codes are glyph numbers, cut to what was used, with what each glyph stands for.
 
-use super::content::number;
+use super::content::digits;
 use super::file::Writer;
 use crate::order::sort_by_key;
 use crate::sheet::font::{Font, Glyph};
@@ -49,17 +49,15 @@ pub(super) fn write(w: &mut Writer, font: &Font, name: &str, used: &[Glyph]) -> 
 
 /// Widths, glyph by glyph, in thousandths of an em.
 fn widths(font: &Font, used: &[Glyph]) -> String {
-    let mut out = Vec::new();
+    let mut out = String::new();
     let mut last = None;
     for glyph in used {
         if last != Some(glyph.id) {
-            out.extend_from_slice(format!("{}[", glyph.id).as_bytes());
-            number(&mut out, font.advance(glyph.id) * 1000.0);
-            out.push(b']');
+            out.push_str(&format!("{}[{}]", glyph.id, digits(font.advance(glyph.id) * 1000.0)));
         }
         last = Some(glyph.id);
     }
-    String::from_utf8_lossy(&out).into_owned()
+    out
 }
 
 /// Which letter each glyph stands for, a hundred to a block as it must be (Adobe Technical Note 5411).

@@ -10,5 +10,5 @@ mod content;
 mod file;
 mod fonts;
 
-pub use content::{Canvas, Content, Faces, Frame, POINT, dashes, number};
+pub use content::{Canvas, Content, Faces, Frame, POINT, dashes, digits};
 pub use file::{Book, Image, Page, write};
