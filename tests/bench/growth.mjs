@@ -12,8 +12,9 @@ const RUNS = 3;
 
 export const title = `How cost grows, natively (median of ${RUNS} runs at each size, less an empty process; exponents)`;
 
-/** Builds the native door; gives the program. */
+/** Builds the native door, unless REPLAY names one that is built already; gives the program. */
 function compile() {
+  if (process.env.REPLAY) return process.env.REPLAY;
   const target = resolve(ROOT, process.env.CARGO_TARGET_DIR ?? 'target');
   const env = { ...process.env, CARGO_TARGET_DIR: target };
   execFileSync('cargo', ['build', '--quiet', '--profile', 'native', '--package', 'replay'], { cwd: ROOT, env, stdio: ['ignore', 'ignore', 'inherit'] });

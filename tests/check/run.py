@@ -51,9 +51,10 @@ SORTS = (
     ("a standard or a guide to it", r"JCGM|GUM|Guide|table H|\bISO|\bIEC|ANSI|ASME|\bPS 20|\bDIN|\bEN \d|CFR|RFC|Unicode|ECMA|W3C|SVG 1|PDF 1|agreement of 1959|\bNIST"),
     ("a handbook or a published table", r"[Hh]andbook|Wood Handbook|NACA|FPL|USDA|table|published"),
     ("a paper", r"\(\d{4}\)|\b(19|20)\d\d\b|Zhang & He|Hartley|MSR-TR|Birge|Holz"),
-    ("open data", r"photograph|data ?set|instances|chessboard"),
-    ("a reference library", r"OpenCV|numpy|scipy|shapely|skimage|scikit|uncertainties|reportlab|[Pp]ypdfium|PDFium|qpdf|Pillow|jsonschema|fractions|Python|csv|zipfile|fontTools"),
-    ("by construction, or by hand", r"construct|by hand|definition|computed|by eye|drawn|cos|sin|Pythagoras|arithmetic|aim|notes on methods|greedy"),
+    ("open data", r"those who drew it|photograph|data ?set|instances|chessboard"),
+    ("a reference library", r"OpenCV|numpy|scipy|shapely|skimage|scikit|uncertainties|reportlab|[Pp]ypdfium|PDFium|qpdf|hashlib|Pillow|jsonschema|fractions|Python|csv|zipfile|fontTools"),
+    ("what went in, unchanged", r"^the (same|sizes before saving|file itself)"),
+    ("by construction, or by hand", r"construct|script that draws it|notation|counted|× |\bis \d|holds \d|by hand|definition|computed|by eye|drawn|cos|sin|Pythagoras|arithmetic|aim|notes on methods|greedy"),
 )
 
 

@@ -203,3 +203,15 @@ fn beyond_the_horizon_nothing_is_placed() {
     let map = given_off(&scene, &[]).map;
     assert_eq!(map.place(Point::new(9e3, 9e3)).unwrap_err().key, "view.beyond-horizon");
 }
+
+/// Each direction by its own was wanted, and the lengths tell the stretch to 4 % only: that is done, and its ± says so.
+#[test]
+fn two_scales_that_were_wanted_are_taken_from_poor_lengths() {
+    let scene = Scene::flat([2.0, 1.8], 0.5).with(across(200.0), 5.0).with(upright(180.0), 5.0);
+    assert!(!given_off(&scene, &[]).two_scales, "unasked they are held together");
+    let wanted = given_off(&Scene { two_scales: true, ..scene }, &[]);
+    assert!(wanted.two_scales);
+    let [x, y] = [0, 1].map(|i| wanted.map.params()[i].clone());
+    let ratio = x.over(&y);
+    assert!((ratio.value - 1.8 / 2.0).abs() < 1e-9 && ratio.u() / ratio.value > 0.02, "{ratio:?}");
+}

@@ -278,7 +278,7 @@ fn unscaled(knowns: &Knowns) -> Result<Chosen, Say> {
 fn by_lengths(knowns: &Knowns, pulling: &[&Known]) -> Result<Chosen, Say> {
     let shape = Shape::Scales { level: lengths::level(knowns) };
     let one = lengths::one_scale(&shape, pulling)?;
-    let two = lengths::two_scales(&shape, pulling, &one)?;
+    let two = lengths::two_scales(&shape, pulling, &one, knowns.two_scales)?;
     let stretch = two.as_ref().map(|two| {
         let ratio = two.params[0].over(&two.params[1]);
         let significant = (ratio.value - 1.0).abs() > ratio.half_width();

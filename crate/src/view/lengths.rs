@@ -29,6 +29,9 @@ impl Fitted {
 /// said to disagree, and how well they must tell it to be heard.
 pub(crate) const USUAL: f64 = 0.02;
 
+/// How well the lengths must tell a stretch that a person wants taken out: worse, and they run in one direction.
+const WANTED: f64 = 0.2;
+
 /// The turn to the view's level axis: in px, or in mm of paper where the file has a resolution, so that
 /// unlike resolutions across and down make no stretch.
 pub(crate) fn level(knowns: &Knowns) -> [[f64; 2]; 2] {
@@ -112,8 +115,14 @@ pub(crate) fn held(view: u32, shape: &Shape, pulling: &[&Known], one: &Fitted) -
 }
 
 /// Two scales, across and along the view, each free; `None` when the lengths tell less of a stretch between
-/// them than is known of prints at large.
-pub(crate) fn two_scales(shape: &Shape, pulling: &[&Known], one: &Fitted) -> Result<Option<Fitted>, Say> {
+/// them than is known of prints at large, or next to nothing where a person `wanted` each direction by its own: the ± is
+/// then as wide as that makes it.
+pub(crate) fn two_scales(
+    shape: &Shape,
+    pulling: &[&Known],
+    one: &Fitted,
+    wanted: bool,
+) -> Result<Option<Fitted>, Say> {
     if pulling.len() < 2 {
         return Ok(None);
     }
@@ -124,7 +133,8 @@ pub(crate) fn two_scales(shape: &Shape, pulling: &[&Known], one: &Fitted) -> Res
     // Lengths in one direction leave the other scale open; that is no error, but no second scale either.
     let Ok(solved) = solve(&one.model.theta, rows) else { return Ok(None) };
     let ratio = solved.theta[0].over(&solved.theta[1]);
-    if ratio.u() / ratio.value > USUAL {
+    let most = if wanted { WANTED } else { USUAL };
+    if ratio.u() / ratio.value > most {
         return Ok(None);
     }
     fitted(shape, solved.theta.clone(), &solved, 0).map(Some)

@@ -76,7 +76,7 @@ fn refit(knowns: &Knowns, pulling: &[&Known], chosen: &Chosen) -> Result<Option<
     let shape = &chosen.fitted.model.shape;
     let one = lengths::one_scale(shape, pulling)?;
     match (chosen.two_scales, pulling.len()) {
-        (true, _) => lengths::two_scales(shape, pulling, &one),
+        (true, _) => lengths::two_scales(shape, pulling, &one, true),
         (false, 0..2) => Ok(Some(one)),
         (false, _) => lengths::held(knowns.view, shape, pulling, &one).map(Some),
     }

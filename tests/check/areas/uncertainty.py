@@ -116,6 +116,23 @@ def refused_map(core):
     yield nearly("the same where one scale is kept", "uncertainties, the two scales: the simpler map carries the width of the one refused", Z95 * ref.s, halves[0], 0.05)
 
 
+def poor_scales(core):
+    """Two scales that a person wanted, told by lengths good to 5 % only: the ± is as wide as that makes it."""
+    lines = [[(100, 100), (300, 100)], [(100, 300), (100, 460)], [(400, 500), (1600, 1400)]]
+    job = Job()
+    job.picture()
+    ids = [job.place(p) for p in lines]
+    job.known(ids[0], 100, pm=5)
+    job.known(ids[1], 75, pm=4)
+    job.add("two-scales", view=1, on=True)
+    size = core.play(job.intents).real(ids[2])
+    kx, ky = ufloat(100, 5 / Z95) / span(*clicks(lines[0], 0.5)), ufloat(75, 4 / Z95) / span(*clicks(lines[1], 0.5))
+    (x0, y0), (x1, y1) = clicks(lines[2], 0.5)
+    ref = (((x1 - x0) * kx) ** 2 + ((y1 - y0) * ky) ** 2) ** 0.5
+    yield nearly("two scales by lengths good to 5 %: a slope, mm", GUIDE, ref.n, size.value, 1e-4)
+    yield nearly("and its ±", GUIDE, Z95 * ref.s, size.half, 0.01)
+
+
 def disagreement(core):
     """Lengths that disagree don't make the ± smaller than their disagreement."""
     job = Job()
@@ -148,6 +165,6 @@ def coverage(core, count):
 
 def rows(core, trials=2_000):
     """Every row of this area."""
-    for part in (one_scale, hands, sum_of_squares, repeated, refused_map, disagreement):
+    for part in (one_scale, hands, sum_of_squares, repeated, refused_map, poor_scales, disagreement):
         yield from part(core)
     yield from coverage(core, trials)
