@@ -19,6 +19,9 @@ export function el(tag, className = '', attributes = {}, ...children) {
   return node;
 }
 
+/** A touch that came meanwhile goes first: long work is done in pieces. @returns {Promise<void>} */
+export const breath = () => new Promise((done) => { setTimeout(done); });
+
 /**
  * The element with this id; the page is broken without it.
  * @param {string} id

@@ -172,3 +172,16 @@ export class Keyboard {
     this.parts.touch.tapMiddle();
   }
 }
+
+/** The system's own keyboard lies over the page on some tablets: what is written must stand above it. */
+export function dodgeKeyboard() {
+  const view = window.visualViewport;
+  if (!view) return;
+  const page = byId('page');
+  const dodge = () => {
+    const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
+    page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
+  };
+  // Some tablets move what is seen over the page rather than make it smaller.
+  for (const what of ['resize', 'scroll']) view.addEventListener(what, dodge);
+}

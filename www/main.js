@@ -2,12 +2,12 @@
 
 import { watchArrivals } from './arrivals.js';
 import { Board } from './board.js';
-import { byId, drawing, keepList, remakeLists, say, show } from './dom.js';
+import { breath, byId, drawing, keepList, remakeLists, say, show } from './dom.js';
 import { Door } from './door.js';
 import { Files } from './files.js';
 import { Jobs } from './jobs.js';
 import { Keeper } from './keeper.js';
-import { Keyboard } from './keyboard.js';
+import { Keyboard, dodgeKeyboard } from './keyboard.js';
 import { Keypad } from './keypad.js';
 import { fillKey, makeKey, watchGuards } from './keys.js';
 import { LANGUAGES, keepLanguage, languageHere, languageKeys, wordsOf } from './language.js';
@@ -116,7 +116,7 @@ class Page {
     this.print = watchPrinting(() => this.door.scene);
     this.keypad.closed = () => this.board.takeFocus();
     this.actions();
-    this.dodgeKeyboard();
+    dodgeKeyboard();
     this.zoomKeys();
     this.first();
     watchArrivals(this);
@@ -131,6 +131,7 @@ class Page {
       throw error;
     }
     try {
+      await breath();
       await this.jobs.openLast();
     } catch (error) {
       console.error(error);
@@ -251,26 +252,9 @@ class Page {
     settle();
   }
 
-  /** The system's own keyboard lies over the page on some tablets: what is written must stand above it. */
-  dodgeKeyboard() {
-    const view = window.visualViewport;
-    if (!view) return;
-    const page = byId('page');
-    const dodge = () => {
-      const hidden = view.scale < 1.01 ? window.innerHeight - view.height - view.offsetTop : 0;
-      page.style.bottom = hidden > 1 ? `${Math.round(hidden)}px` : '';
-    };
-    // Some tablets move what is seen over the page rather than make it smaller.
-    for (const what of ['resize', 'scroll']) view.addEventListener(what, dodge);
-  }
-
   /** The empty board, which needs no core yet. */
   first() {
-    const fresh = makeKey((key) => this.pressKey(key));
-    byId('new-job').append(fresh);
-    const aloud = makeKey((key) => this.pressKey(key));
-    byId('aloud-key').append(aloud);
-    const helps = ['help-key', 'first-help'].map((place) => {
+    const [fresh, aloud, ...helps] = ['new-job', 'aloud-key', 'help-key', 'first-help'].map((place) => {
       const key = makeKey((one) => this.pressKey(one));
       byId(place).append(key);
       return key;
@@ -503,6 +487,7 @@ async function boot() {
   ]);
   takeWords(words, code);
   watchGuards();
+  await breath();
   page = new Page(words, store, why);
   const made = page;
   // Keeping all files would take the network's room from the core.

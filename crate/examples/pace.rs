@@ -92,7 +92,7 @@ fn pace_of_parts() {
             r#"{{"kind":"set-units","style":"inches","step":"{}","direction":"nearest"}}"#,
             ["1/16 in", "1/8 in"][turn as usize % 2]
         ),
-        _ => format!(r#"{{"kind":"tick","mark":5,"copy":0,"on":{}}}"#, turn % 2 == 0),
+        _ => format!(r#"{{"kind":"tick","mark":5,"copy":0,"on":{}}}"#, turn.is_multiple_of(2)),
     };
     let mut before = desk.scene();
     for what in [

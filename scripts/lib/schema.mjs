@@ -21,7 +21,7 @@ function gestures() {
 
 /** Fields that may be left out, by kind: those with a default. */
 function defaults() {
-  const body = RUST.slice(RUST.indexOf('pub enum Intent'), RUST.indexOf('\nfn by_mouse'));
+  const body = RUST.slice(RUST.indexOf('pub enum Intent'));
   const found = new Map();
   let kind = '';
   let free = false;

@@ -85,6 +85,12 @@ def gap(p):
     return abs(off[0] * run[1] - off[1] * run[0])
 
 
+def crossing(p):
+    """Between two edges, radians: the lesser one."""
+    u, v = p[1] - p[0], p[3] - p[2]
+    return math.atan2(abs(u[0] * v[1] - u[1] * v[0]), abs(u @ v))
+
+
 def oval(count):
     """An outline of straight pieces, egg-shaped, in no direction of the plane's own."""
     t = np.arange(count) * 2 * math.pi / count
@@ -116,4 +122,5 @@ MARKS = [
     Mark("outline, area", "outline", EGG, lambda p: area([tuple(q) for q in p]), None, more("area"), unit="mm²"),
     Mark("outline, way round", "outline", EGG, lambda p: around([tuple(q) for q in p]), ruler.around, more("round")),
     Mark("gap", "gap", EDGES, gap, ruler.gap, main),
+    Mark("crossing, its angle", "crossing", np.array([(-200.0, 90), (210, 30), (-20, 120), (60, -120)]), crossing, None, more("angle"), unit="°"),
 ]

@@ -1,22 +1,17 @@
 // From the address to a page that can be touched, as on a tablet far from its router: processor throttled 4×, 1.6 Mbit/s down, 0.75 up, each
 // answer 150 ms away ("slow 4G" as Lighthouse has it), the host as a site would have it (_host.mjs). `touchable`: the first keys stand and
 // hear, and a frame with them is drawn; `ready`: the core is there and the last job open. From the cache: the page's second load in the
-// same browser, served by its own worker, under the same throttling. And how long a finger's move waits while 48 megapixels are panned.
+// same browser, served by its own worker, under the same throttling.
 import { readdir } from 'node:fs/promises';
 import { join, relative, sep } from 'node:path';
 import { startChromium } from '../browser/chromium.mjs';
 import { Context, DIST } from '../browser/context.mjs';
-import { median, spread } from './_figures.mjs';
+import { spread } from './_figures.mjs';
 import { TAKE, packAll, startHost } from './_host.mjs';
-import { makePictures } from './_pictures.mjs';
-import { inTab } from './_tab.mjs';
 
 const RUNS = Number(process.env.RUNS ?? 5);
 const SLOW = { offline: false, latency: 150, downloadThroughput: 1.6e6 / 8, uploadThroughput: 0.75e6 / 8 };
 const SCREEN = { width: 1180, height: 820, scale: 2, flags: TAKE };
-/** A frame of 60 Hz, ms. */
-const FRAME = 1000 / 60;
-const MOVES = 240;
 
 export const title = `From the address to the first touch (processor throttled 4×, slow 4G, ${RUNS} runs)`;
 
@@ -66,41 +61,6 @@ async function once(host) {
   }
 }
 
-/** Run in the page: notes, for every move that reaches the board, how long it waited, and when its frame's work was done. */
-function listen() {
-  window.waits = [];
-  document.querySelector('#board').addEventListener('pointermove', ({ timeStamp }) => {
-    const heard = performance.now() - timeStamp;
-    requestAnimationFrame(() => {
-      const { port1, port2 } = new MessageChannel();
-      port1.onmessage = () => window.waits.push({ heard, drawn: performance.now() - timeStamp });
-      port2.postMessage(null);
-    });
-  }, { capture: true });
-}
-
-/** The value that so many of a hundred are at most. */
-const quantile = (values, part) => values.toSorted((a, b) => a - b)[Math.min(values.length - 1, Math.ceil(part * values.length) - 1)];
-
-/** Pans a picture of 48 megapixels with a finger: ms that a move waits. @param {number} throttle */
-async function panning(t, throttle) {
-  await t.dropFile(join(makePictures(), '48mpx.jpg'), '#floor');
-  t.patience = 120_000;
-  await t.waitFor(() => window.scrieve.scene()?.picture != null && document.querySelector('#busy').hidden && window.scrieve.sought());
-  for (let i = 0; i < 6; i += 1) await t.tapOn('[data-key="zoom-in"]');
-  await t.run(listen);
-  await t.driver.throttle(throttle);
-  const finger = await t.finger({ x: 400, y: 300 });
-  for (let i = 0; i < MOVES; i += 1) {
-    await finger.slide({ x: 400 + 220 * Math.sin(i / 14), y: 300 + 160 * Math.cos(i / 23) });
-    await new Promise((done) => { setTimeout(done, 4); });
-  }
-  await finger.lift();
-  await t.driver.throttle(1);
-  const waits = await t.run(() => window.waits);
-  return { heard: quantile(waits.map((one) => one.heard), 0.95), drawn: quantile(waits.map((one) => one.drawn), 0.95), count: waits.length };
-}
-
 export async function bench() {
   const entries = await readdir(DIST, { recursive: true, withFileTypes: true });
   const names = entries.filter((one) => one.isFile()).map((one) => relative(DIST, join(one.parentPath ?? one.path, one.name)).split(sep).join('/'));
@@ -118,20 +78,11 @@ export async function bench() {
     await host.stop();
   }
   const row = (what, of, aim) => ({ what, ...spread(runs.map(of)), unit: 'ms', aim });
-  const rows = [
+  return [
     row('a first visit: touchable', ({ first }) => first.touchable, 2000),
     row('a first visit: the core ready', ({ first }) => first.ready, 4000),
     row('from the cache: touchable', ({ second }) => second.touchable, 700),
     row('from the cache: the core ready', ({ second }) => second.ready),
     { what: 'sent by the host until all is kept for a visit without network', got: sent / 1000, unit: 'kB' },
   ];
-  for (const throttle of [1, 4]) {
-    const pans = [];
-    for (let run = 0; run < 3; run += 1) pans.push(await inTab((t) => panning(t, throttle)));
-    const note = `${median(pans.map((pan) => pan.count))} moves`;
-    const how = throttle === 1 ? '' : ', throttled 4×';
-    rows.push({ what: `a move waits while 48 megapixels are panned, p95${how}`, ...spread(pans.map((pan) => pan.heard)), unit: 'ms', aim: FRAME, note });
-    rows.push({ what: `… until its frame's work is done, p95${how}`, ...spread(pans.map((pan) => pan.drawn)), unit: 'ms' });
-  }
-  return rows;
 }

@@ -94,6 +94,15 @@ class Core:
             raise RuntimeError(f"{len(many)} jobs gave {len(out) - 2} scenes")
         return out[: len(many)]
 
+    def scenes(self, many):
+        """For each list of intents, a job by itself, its last scene; raises at a refusal."""
+        out = []
+        for answers in self.jobs(many):
+            if "error" in answers[0]:
+                raise Refused(answers[0]["error"])
+            out.append(Scene(answers[-1]))
+        return out
+
     def play_at(self, intents, places):
         """The scenes after the intents at `places` only; refusals elsewhere aren't looked for."""
         lines = self.lines(intents)

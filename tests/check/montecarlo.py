@@ -23,7 +23,8 @@ class Scene:
     read: Callable  # (scene, marks) -> Size
     # What is shaken besides points: (job, marks, rng).
     also: Callable = lambda job, marks, rng: None
-    # Few repeats: Student's t makes single intervals wider than 1.96 standard deviations, and rightly so.
+    # Few repeats: Student's t makes single intervals wider than 1.96 standard deviations, and rightly so; neither do they tell of what
+    # is far from normal.
     few: bool = False
 
 
@@ -52,6 +53,8 @@ def run(core, scene, count, seed=20):
             scene.also(job, marks, rng)
             places.append(job.here())
         sizes += [scene.read(s, list(marks)) for s in core.play_at(job.intents, places)]
+    # What is refused is said: three places in a line are no arc.
+    sizes = [s for s in sizes if s]
     value = np.array([s.value for s in sizes])
     covered = np.mean([s.covers(scene.truth) for s in sizes])
     spread = np.std(value) * Z95
@@ -92,6 +95,8 @@ SHORT = [(3000.0, 900.0), (3060.0, 925.0)]
 PATH = [(500.0, 2500.0), (900.0, 2400.0), (1300.0, 2700.0), (1900.0, 2650.0)]
 ROUND = ring((3500.0, 3000.0), 120.0, (10, 80, 150, 230, 300))
 BEND = ring((3500.0, 3000.0), 900.0, (200, 235, 270))
+# So shallow that its rise is only four times its own standard uncertainty (σ √1.5 of 1 px): its radius is far from normal.
+SHALLOW = [(3000.0, 2000.0), (3200.0, 1995.1), (3400.0, 2000.0)]
 LINE = [(500.0, 3500.0), (2500.0, 3600.0), (1500.0, 4200.0)]
 LEAF = [(x, y) for x, y in zip(np.linspace(3000, 3400, 21), 4500 - 120 * np.sin(np.linspace(0, math.pi, 21)))]
 LEAF += [(x, y) for x, y in zip(np.linspace(3380, 3020, 19), 4500 + 80 * np.sin(np.linspace(0.157, math.pi - 0.157, 19)))]
@@ -173,6 +178,7 @@ SCENES = [
     scaled("path of three pieces", sum(math.dist(a, b) for a, b in zip(PATH, PATH[1:])) / 2, "path", "between", PATH),
     scaled("circle across, five points", 120.0, "circle", "between", ROUND),
     scaled("arc's rise", 900 * (1 - math.cos(math.radians(35))) / 2, "arc", "between", BEND, read=more_of("rise")),
+    dataclasses.replace(scaled("shallow arc's radius", (400**2 / (8 * 4.9) + 4.9 / 2) / 2, "arc", "between", SHALLOW), few=True),
     scaled("outline's area, 40 points", area(LEAF) / 4, "outline", "between", LEAF, sigma=0.5, read=more_of("area")),
     scaled("outline's way round, 40 points", around(LEAF) / 2, "outline", "between", LEAF, sigma=0.5, read=more_of("round")),
     Scene("length on a sheet turned square-on", math.dist(*DRAWN), 1.0, slanted, lambda s, m: s.real(m[0]), corners_shaken),

@@ -9,6 +9,7 @@
 """
 
 import argparse
+import collections
 import concurrent.futures
 import importlib
 import itertools
@@ -41,6 +42,32 @@ def rows_of(area, core, trials):
         where = traceback.extract_tb(stop.__traceback__)[-1]
         told = f"{type(stop).__name__}: {stop}"
         yield Row(f"{area} could not go on", f"{pathlib.Path(where.filename).name}:{where.lineno}", "no error", told, "", False)
+
+
+# Where what is expected comes from: the first of these that a source's own words name. What names none is printed as it is.
+SORTS = (
+    ("from memory", r"from memory|\[memory\]"),
+    ("common practice, no source", r"common practice"),
+    ("a standard or a guide to it", r"JCGM|GUM|Guide|table H|\bISO|\bIEC|ANSI|ASME|\bPS 20|\bDIN|\bEN \d|CFR|RFC|Unicode|ECMA|W3C|SVG 1|PDF 1|agreement of 1959|\bNIST"),
+    ("a handbook or a published table", r"[Hh]andbook|Wood Handbook|NACA|FPL|USDA|table|published"),
+    ("a paper", r"\(\d{4}\)|\b(19|20)\d\d\b|Zhang & He|Hartley|MSR-TR|Birge|Holz"),
+    ("open data", r"photograph|data ?set|instances|chessboard"),
+    ("a reference library", r"OpenCV|numpy|scipy|shapely|skimage|scikit|uncertainties|reportlab|[Pp]ypdfium|PDFium|qpdf|Pillow|jsonschema|fractions|Python|csv|zipfile|fontTools"),
+    ("by construction, or by hand", r"construct|by hand|definition|computed|by eye|drawn|cos|sin|Pythagoras|arithmetic|aim|notes on methods|greedy"),
+)
+
+
+def sort_of(source):
+    """Which sort of source a row has."""
+    return next((name for name, words in SORTS if re.search(words, source)), f"other: {source}" if source.strip() else "none")
+
+
+def sources(rows):
+    """How many rows have which sort of source."""
+    count = collections.Counter(sort_of(row.source) for row in rows)
+    for name, many in sorted(count.items(), key=lambda item: -item[1]):
+        print(f"  {many:4} rows: {name}")
+    return count["none"] == 0
 
 
 def show(row):
@@ -87,16 +114,19 @@ class Prove:
 def check(areas, binary, trials, seen=None):
     """Prints every row; gives whether all passed. Puts the rows of each area into `seen`."""
     passed = failed = 0
+    all_ = []
     print("  name | source | expected | got | tolerance | verdict")
     for area, rows in side_by_side(Check(binary, trials), areas):
         print(f"{area}", flush=True)
         if seen is not None:
             seen[area] = rows
+        all_ += rows
         for row in rows:
             show(row)
             passed, failed = passed + row.passed, failed + (not row.passed)
+    sourced = sources(all_)
     print(f"{passed} passed, {failed} failed")
-    return failed == 0 and passed > 0
+    return failed == 0 and passed > 0 and sourced
 
 
 def prove(areas, binary, seen=None, brief=False):

@@ -86,19 +86,26 @@ def bread_van(rng):
     return scene, grey
 
 
-def bookcase(rng):
-    """A bookcase in a tilted photograph; how high it is, is known. Its edges are 0.61 in thick, as seen."""
-    wide, high, deep, thick = 32.0, 72.0, 12.0, 0.61
-    size = (840, 1180)
-    camera = Camera(size, (-38, 44, -150), yaw=14, pitch=-3, roll=0.8, focal=2100, bend=-0.035)
+# The bookcase: across, up and deep, how thick its edges read, and where each shelf's underside is, inches.
+NOOK = {"wide": 32.0, "high": 72.0, "deep": 12.0, "thick": 0.61}
+SHELVES = (3.0, 15.5, 28.5, 41.0, 56.0)
+
+
+def nook_camera(at=(-38, 44, -150), **turned):
+    """The camera that took the bookcase: where it stood, how it was turned, what it sees, how it bends."""
+    return Camera((840, 1180), at, **({"yaw": 14, "pitch": -3, "roll": 0.8, "focal": 2100, "bend": -0.035} | turned))
+
+
+def nook(camera, rng):
+    """The bookcase's photograph. The camera stands to its left."""
+    wide, high, deep, thick = NOOK.values()
     x0, x1 = -wide / 2, wide / 2
     quad = lambda a, b, c, d: [a, b, c, d]  # noqa: E731
     faces = [(quad((-90, 0, 13), (90, 0, 13), (60, 0, -60), (-60, 0, -60)), 0.62)]
     # The back and the right side from within, then the shelves; the left side from outside hides some of them.
     faces.append((quad((x0, 0, deep), (x1, 0, deep), (x1, high, deep), (x0, high, deep)), 0.33))
     faces.append((quad((x1 - thick, 0, 0), (x1 - thick, 0, deep), (x1 - thick, high, deep), (x1 - thick, high, 0)), 0.47))
-    shelves = [3.0, 15.5, 28.5, 41.0, 56.0, high - thick]
-    for y in shelves:
+    for y in (*SHELVES, high - thick):
         over = y < camera.at[1]
         level = y + thick if over else y
         faces.append((quad((x0, level, 0), (x1, level, 0), (x1, level, deep), (x0, level, deep)), 0.57 if over else 0.38))
@@ -106,8 +113,37 @@ def bookcase(rng):
     faces.append((quad((x0, 0, 0), (x0, 0, deep), (x0, high, deep), (x0, high, 0)), 0.42))
     for a in (x0, x1 - thick):
         faces.append((quad((a, 0, 0), (a + thick, 0, 0), (a + thick, high, 0), (a, high, 0)), 0.74))
-    grey = photograph(camera, faces, rng)
-    scene = Scene("bookcase", size)
+    return photograph(camera, faces, rng)
+
+
+def nook_places(camera):
+    """Where everything is seen that a person touches on the bookcase, px, and what is true of it, inches."""
+    wide, high, _, thick = NOOK.values()
+    x0, x1 = -wide / 2, wide / 2
+    left, right = x0 + thick, x1 - thick
+    see = lambda *places: rounded(camera.see([(x, y, 0) for x, y in places]))  # noqa: E731
+    up = [y + thick for y in SHELVES]
+    # From shelf to shelf, with the lower edge of one of them.
+    rises = sorted((*up, SHELVES[3], high - thick))
+    return {
+        "edge": see((x0, 4), (x0, high - 3)),
+        "other": see((x1, 4), (x1, high - 3)),
+        "corners": see((x0, 0), (x0, high), (x1, high), (x1, 0)),
+        "high": high,
+        "wide": wide,
+        "across": {"ends": see((left, 35), (right, 35)), "inches": wide - 2 * thick},
+        "up": {"points": see(*[(left, y) for y in rises]), "inches": [b - a for a, b in zip(rises, rises[1:])]},
+    }
+
+
+def bookcase(rng):
+    """A bookcase in a tilted photograph; how high it is, is known. Its edges are 0.61 in thick, as seen."""
+    wide, high, _, thick = NOOK.values()
+    camera = nook_camera()
+    x0, x1 = -wide / 2, wide / 2
+    grey = nook(camera, rng)
+    scene = Scene("bookcase", camera.size)
+    scene.places = nook_places(camera)
     edges = [((x0, 0, 0), (x0, high, 0)), ((x1, 0, 0), (x1, high, 0)), ((x0, high, 0), (x1, high, 0))]
     for a, b in edges:
         scene.add("straight-edge", picture=1, points=rounded(camera.along(a, b, 24)), sigma=0.1)
@@ -226,7 +262,7 @@ def main():
         Image.fromarray(grey).save(file, quality=38, method=6)
         smaller(grey).save(a.pictures / f"{scene.name}-small.webp", quality=40, method=6)
         (a.pictures / f"{scene.name}.json").write_text(json.dumps(scene.facts, separators=(",", ":")) + "\n")
-        truth[scene.name] = {"sizes": scene.truth, **({"bad": scene.bad} if hasattr(scene, "bad") else {})}
+        truth[scene.name] = {"sizes": scene.truth, **{name: getattr(scene, name) for name in ("bad", "places") if hasattr(scene, name)}}
         print(f"{file.name}: {scene.size[0]} × {scene.size[1]} px, {file.stat().st_size} bytes, {len(scene.facts)} facts")
     first = np.asarray(Image.open(a.pictures / "marsh-hen.webp").convert("L"))
     smaller(first).save(a.pictures / "marsh-hen-small.webp", quality=40, method=6)

@@ -50,6 +50,8 @@ const STRIDE = [5, 24];
 const START = 10;
 /** Close enough for an eye at the magnified window, CSS px. */
 const CLOSE = 0.55;
+/** As far off as an eye sees at the magnified window, CSS px. */
+const SEEN = 2;
 /** A hand that needs more looks than this gets nowhere. */
 const MOST_LOOKS = 120;
 
@@ -226,6 +228,28 @@ export class Hand {
     await this.tap(place, true);
     await this.t.waitFor(() => window.scrieve.scene().hand != null);
     await this.slideTo(place);
+  }
+
+  /**
+   * One end as whoever counts touches puts it: a touch, and only where the magnified window then shows it somewhere else a
+   * slide; what it has caught there but wasn't meant for is let go.
+   * @param {[number, number]} place picture px @param {boolean} [edge] anywhere along the edge that runs there will do
+   */
+  async aim(place, edge = false) {
+    await this.tap(place, true);
+    await this.t.waitFor(() => window.scrieve.scene().hand != null && window.scrieve.sought());
+    /** How far off it is seen to be, CSS px; along what it holds, an end stays where it was put. */
+    const off = async (/** @type {boolean} */ along) => {
+      const { hold, at } = (await this.scene()).hand;
+      const [dx, dy] = [at[0] - place[0], at[1] - place[1]];
+      const far = hold?.along && along ? Math.abs(dx * hold.along[1] - dy * hold.along[0]) : Math.hypot(dx, dy);
+      return { far: far * await this.t.run(glassZoom), held: hold != null };
+    };
+    const first = await off(edge);
+    if (first.held && first.far <= SEEN) return;
+    await this.slideTo(place);
+    const { far, held } = await off(true);
+    if (held && far > SEEN) await this.press('loosen');
   }
 
   /** Both ends of one thing. @param {[number, number][]} ends picture px */

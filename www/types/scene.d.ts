@@ -3,7 +3,7 @@
 /**
  * What the keypad is for.
  */
-export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "part-largest" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "bought" | "bought-across" | "bought-thick" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
+export type About = "length" | "build" | "build-scale" | "build-percent" | "plus-minus" | "mark-name" | "mark-number" | "view-name" | "job-name" | "drawing-scale" | "resolution" | "width" | "height" | "caption" | "box-front" | "box-end" | "box-upright" | "back" | "away" | "paper" | "paper-width" | "paper-height" | "margin" | "lap" | "part-stock" | "part-ends" | "part-largest" | "joint-depth" | "planed" | "vane" | "thing" | "weight" | "load" | "rule-length" | "rule-width" | "own-length" | "own-width" | "part-name" | "bought" | "moisture" | "work" | "bought-across" | "bought-thick" | "kerf" | "board-length" | "board-width" | "lands-thick" | "lands-deep" | "bevel" | "printer-name" | "printer-across" | "printer-down";
 
 /**
  * What is built, and what is to be looked at.
@@ -20,7 +20,15 @@ tells: Array<[Usual, number]>,
 /**
  * Sizes are told at so many times the size to build as well.
  */
-compare: number | null, };
+compare: number | null, 
+/**
+ * In which order the parts are listed.
+ */
+sort?: Sort, 
+/**
+ * By so much does the moisture of the wood change in use, per cent; nothing for the usual.
+ */
+moisture?: number, };
 
 /**
  * How a length runs on its view.
@@ -92,6 +100,19 @@ tilt: number, };
  * What placed a point.
  */
 export type By = "touch" | "pen" | "mouse" | "key";
+
+/**
+ * What a caption says of the thing.
+ */
+export type Caption = { 
+/**
+ * Height, width, depth, mm, each where it is told.
+ */
+sizes: [number | null, number | null, number | null], 
+/**
+ * They take in moulding and feet; otherwise they are of the body alone.
+ */
+whole: boolean, };
 
 /**
  * What a mark's end has caught.
@@ -571,7 +592,7 @@ pm: Length | null,
 /**
  * False for a check length: it checks but doesn't pull.
  */
-pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "take-up", mark: number, on: boolean, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "set-bought", of: number, bought: Bought | null, } | { "kind": "add-axle", wheel: number, through: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "set-at-hand", lot: string, size: [number, number], count: number, } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot | null, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
+pulls: boolean, } | { "kind": "clear-known", mark: number, } | { "kind": "chain", marks: Array<number>, } | { "kind": "unchain", mark: number, } | { "kind": "take-up", mark: number, on: boolean, } | { "kind": "same-thing", marks: [number, number], same: boolean, } | { "kind": "set-caption", caption: Caption | null, } | { "kind": "set-build", mark: number, length: Length, } | { "kind": "set-build-ratio", finished: number, real: number, } | { "kind": "set-build-percent", percent: number, } | { "kind": "clear-build" } | { "kind": "set-base", mark: number, } | { "kind": "set-units", style: Style, step: Step, direction: Direction, } | { "kind": "set-side", side: Side, } | { "kind": "name-job", name: string, } | { "kind": "set-pattern", mark: number, choice: PatternChoice, } | { "kind": "set-part", mark: number, choice: PartChoice, } | { "kind": "add-part", like: number | null, } | { "kind": "set-bought", of: number, bought: Bought | null, } | { "kind": "add-axle", wheel: number, through: number | null, } | { "kind": "name-part", part: number, name: string, } | { "kind": "remove-part", part: number, } | { "kind": "set-thing", about: AboutIt, } | { "kind": "set-vane", vane: VaneChoice, } | { "kind": "set-kerf", kerf: Length, } | { "kind": "set-boards", lot: string, size: [number, number], } | { "kind": "set-at-hand", lot: string, size: [number, number], count: number, } | { "kind": "pin", lot: string, pin: PinPlace, on: boolean, } | { "kind": "spot", lot: string, spot: Spot, on: boolean, was?: Spot | null, } | { "kind": "tick", mark: number, copy: number, on: boolean, } | { "kind": "on-pattern", mark: number, what: OnPattern | null, } | { "kind": "pattern-of-view", view: number, on: boolean, } | { "kind": "set-paper", paper: PaperChoice, } | { "kind": "shift-sheets", whole: number, by: [number, number], } | { "kind": "set-printer", printer: Printer | null, } | { "kind": "undo" } | { "kind": "redo" } | { "kind": "name-moment", name: string, } | { "kind": "go-back", moment: number, } | { "kind": "printed", sizes: [number, number, string][], } | { "kind": "go", step: StepName, } | { "kind": "show-picture", picture: number, } | { "kind": "tool", tool: Tool, } | { "kind": "tap", at: [number, number], by: By, 
 /**
  * Screen (CSS) px per picture px where the person was looking.
  */
@@ -1622,6 +1643,11 @@ pm: string,
 unrounded: string, };
 
 /**
+ * In which order parts are listed.
+ */
+export type Sort = "letter" | "stock" | "longest";
+
+/**
  * One cause of the ±.
  */
 export type SourceShown = { 
@@ -1847,7 +1873,7 @@ export type Ware = "wheel" | "dowel" | "peg" | "tube" | "shaft" | "bit";
 /**
  * How an entry is taken.
  */
-export type Way = "is" | "want" | "check" | "take" | "always" | "open";
+export type Way = "is" | "want" | "check" | "take" | "always" | "open" | "skip" | "whole" | "body";
 
 /**
  * How a key looks.

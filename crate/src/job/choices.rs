@@ -141,6 +141,7 @@ words! {
         /** The rectangle's width. */ Width,
         /** The rectangle's height. */ Height,
     } whole {
+        /** The sizes that a caption tells. */ Caption,
         /** The width of a box's front. */ BoxFront,
         /** The width of its end. */ BoxEnd,
         /** Its upright. */ BoxUpright,
@@ -166,6 +167,8 @@ words! {
         /** And of its width. */ OwnWidth,
         /** A hidden part's name. */ PartName,
         /** What it is bought as. */ Bought,
+        /** By how much the moisture of the wood changes. */ Moisture,
+        /** By which work it is rounded. */ Work,
         /** How large across that is. */ BoughtAcross,
         /** How thick a bought wheel is. */ BoughtThick,
         /** What the saw takes away. */ Kerf,
@@ -189,6 +192,9 @@ words! {
         /** Take it although it looks wrong: it is always so. */ Always,
     } whole {
         /** A rectangle's side isn't known; of its width, neither is. */ Open,
+        /** Of a rectangle only the height is known. */ Skip,
+        /** A caption's sizes take in moulding and feet. */ Whole,
+        /** They are of the body alone. */ Body,
     }
 }
 words! {

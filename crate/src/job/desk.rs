@@ -320,7 +320,7 @@ impl Desk {
         show::scene(self)
     }
 
-    /// What the press is to make, with `date` as the person writes it: [`show::order`].
+    /// What the press is to make, with `date` as the person writes it: `show::order`.
     ///
     /// # Errors
     /// As there.

@@ -1,5 +1,6 @@
 //! The document: what a person has said and placed. Nothing reckoned stands in it.
 
+pub use super::caption::Caption;
 pub use super::depth::{Behind, BoxGiven, FaceOf};
 use super::given::KnownLens;
 use super::intent::{Along, At, Bounds, How, RectangleOf, Role, Side};
@@ -33,6 +34,9 @@ pub struct Document {
     pub boxes: Vec<BoxGiven>,
     /// The marks, in the order they were placed. Copies of the document share those that are the same in both.
     pub marks: Vec<Rc<Mark>>,
+    /// What the caption says of the whole thing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub caption: Option<Caption>,
     /// The size to build.
     pub build: Build,
     /// The mark that ratios are told against; nothing for the program's choice.

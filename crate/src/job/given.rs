@@ -3,6 +3,7 @@
 use super::choices::Role;
 use super::intent::At;
 use crate::json::Json;
+use crate::mark::By;
 use serde::{Deserialize, Deserializer, Serialize, de};
 
 #[cfg(test)]
@@ -72,4 +73,19 @@ pub struct KnownLens {
     pub terms: [f64; 4],
     /// For each term, what the lens's independent errors do to it, at one standard uncertainty.
     pub effects: [[f64; 4]; 4],
+}
+
+/// What placed an end, where that isn't said.
+pub(super) fn by_mouse() -> By {
+    By::Mouse
+}
+
+/// The zoom, where that isn't said.
+pub(super) fn one() -> f64 {
+    1.0
+}
+
+/// A length pulls, where nothing else is said.
+pub(super) fn yes() -> bool {
+    true
 }

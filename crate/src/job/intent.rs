@@ -8,9 +8,10 @@ pub use super::choices::{
     About, Along, How, RectangleOf, Role, Side, StepName, TableName, Tool, Way, Wish, Work,
 };
 use super::document::{
-    About as ThingChoice, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
+    About as ThingChoice, Caption, OnPattern, PaperChoice, PartChoice, PatternChoice, Printer, VaneChoice,
 };
 pub use super::given::{Bounds, KnownLens, Length, NewView};
+use super::given::{by_mouse, one, yes};
 use crate::layout::{Pin, Spot};
 use crate::mark::{By, Ends, Kind};
 use crate::part::Bought;
@@ -311,6 +312,10 @@ pub enum Intent {
     /// Two marks are of the same thing (the span, in two views), or aren't.
     SameThing { marks: [u32; 2], same: bool },
 
+    /// The sizes that a caption gives of the whole thing, entered once for all views; nothing: it gives none.
+    #[cfg_attr(not(feature = "whole"), serde(skip))]
+    SetCaption { caption: Option<Caption> },
+
     // ---- facts: the size to build ----
     /// How long a mark is to be when built.
     SetBuild { mark: u32, length: Length },
@@ -484,16 +489,4 @@ pub enum Intent {
     Hush { note: String },
     /// Read a length and say what it reads as; nothing changes.
     AskLength { text: String, style: Style },
-}
-
-fn by_mouse() -> By {
-    By::Mouse
-}
-
-fn one() -> f64 {
-    1.0
-}
-
-fn yes() -> bool {
-    true
 }

@@ -110,6 +110,24 @@ mod tests {
     }
 
     #[test]
+    fn a_bend_that_is_left_in_is_told() {
+        let told = |desk: &mut Desk| desk.scene().notes.iter().any(|n| n.id == "lens-left-1");
+        let mut desk = Desk::new(Words::read(WORDS).unwrap());
+        send(&mut desk, r#"{"kind":"add-picture","name":"a.png","width":2000,"height":1500}"#).unwrap();
+        send(&mut desk, r#"{"kind":"place","picture":1,"mark":"length","points":[[200,100],[1800,100]]}"#)
+            .unwrap();
+        send(&mut desk, r#"{"kind":"set-known","mark":1,"length":"30"}"#).unwrap();
+        assert!(!told(&mut desk), "a drawing has no lens");
+        let square = r#"{"kind":"square-on","view":1,"corners":[[200,100],[1800,120],[1700,1300],[260,1200]],"width":"30","height":"20","of":"thing"}"#;
+        send(&mut desk, square).unwrap();
+        assert!(told(&mut desk), "a camera has, and nothing of its bend is in the ±");
+        send(&mut desk, r#"{"kind":"tool","tool":"straighten"}"#).unwrap();
+        touched(&mut desk, 60.0, 20.0).unwrap();
+        touched(&mut desk, 1440.0, -20.0).unwrap();
+        assert!(!told(&mut desk), "it has been taken out");
+    }
+
+    #[test]
     fn edges_are_touched_told_and_undone() {
         let mut desk = Desk::new(Words::read(WORDS).unwrap());
         send(&mut desk, r#"{"kind":"add-picture","name":"a.png","width":2000,"height":1500}"#).unwrap();

@@ -11,6 +11,7 @@ mod board_tests;
 #[cfg(test)]
 mod bought_tests;
 mod boxes;
+mod caption;
 mod chain;
 mod change;
 mod choices;

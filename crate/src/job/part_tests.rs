@@ -229,3 +229,37 @@ fn a_propeller_is_to_clear_what_crosses_its_plane() {
     assert!(said(5.25, true).contains("so 5 in across at most"), "{}", said(5.25, true));
     assert!(said(12.0, false).contains("Nothing that is seen"), "{}", said(12.0, false));
 }
+
+/// By hand: 12 in of red oak over 8 % of moisture gets 12 · 0.00369 · 8 = 0.354 in wider, over the usual 4 % 0.177.
+#[test]
+fn lists_are_sorted_sheets_measured_and_moisture_chosen() {
+    let wide = BOARD.replace("740", "980");
+    let oak = r#"{"kind":"set-part","mark":1,"choice":{"made":{"goods":"surfaced","stock":"4/4","species":"red-oak"}}}"#;
+    let sheet = |mm: f64| {
+        format!(
+            r#"{{"kind":"set-part","mark":2,"choice":{{"made":{{"goods":"plywood","stock":"3/4","planed":{mm}}}}}}}"#
+        )
+    };
+    let mut desk = after(&[PICTURE, &wide, OTHER, LENGTH, BUILD, oak, &sheet(18.0), LISTS]);
+    let letters = |desk: &Desk| list(desk).rows.iter().map(|r| r[0].clone()).collect::<String>();
+    assert_eq!(letters(&desk), "AB");
+    assert!(list(&desk).rows[1][5].contains("measures 45⁄64 in"), "{:?}", list(&desk).rows[1]);
+    assert!(desk.intend(intent(&sheet(40.0))).is_err(), "no 3/4 sheet measures 40 mm");
+    for (sort, want) in [("stock", "BA"), ("longest", "AB"), ("letter", "AB")] {
+        desk.intend(intent(&format!(r#"{{"kind":"set-thing","about":{{"sort":"{sort}"}}}}"#))).unwrap();
+        assert_eq!(letters(&desk), want, "{sort}");
+        assert_eq!(desk.scene().parts.iter().map(|p| p.letter.clone()).collect::<String>(), want, "{sort}");
+    }
+    assert!(list(&desk).rows[0][6].contains("over 4 % of moisture"), "{:?}", list(&desk).rows[0]);
+    let usual = list(&desk).rows[0][6].clone();
+    desk.intend(intent(r#"{"kind":"ask","about":"moisture"}"#)).unwrap();
+    desk.intend(intent(r#"{"kind":"entry","text":"8"}"#)).unwrap();
+    desk.intend(intent(r#"{"kind":"accept","way":"take"}"#)).unwrap();
+    let row = list(&desk).rows[0][6].clone();
+    assert!(row.contains("over 8 % of moisture") && row != usual, "{row}");
+    assert!(desk.scene().parts[0].cut.iter().flatten().any(|t| t.text.contains("over 8 % of moisture")));
+    // By the work: furniture is rounded to 1/32.
+    desk.intend(intent(r#"{"kind":"ask","about":"work"}"#)).unwrap();
+    press(&mut desk, "work-furniture");
+    assert_eq!(desk.document().units.step.text(), "1/32 in");
+}

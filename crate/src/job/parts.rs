@@ -55,6 +55,43 @@ pub struct About {
     /// Sizes are told at so many times the size to build as well.
     #[serde(default)]
     pub compare: Option<f64>,
+    /// In which order the parts are listed.
+    #[serde(default, skip_serializing_if = "Sort::is_usual")]
+    #[cfg_attr(test, ts(optional, as = "Option<Sort>"))]
+    pub sort: Sort,
+    /// By so much does the moisture of the wood change in use, per cent; nothing for the usual.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(optional))]
+    pub moisture: Option<f64>,
+}
+
+/// In which order parts are listed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS), ts(export_to = "scene.d.ts"))]
+#[serde(rename_all = "kebab-case")]
+pub enum Sort {
+    /// By their letters.
+    #[default]
+    Letter,
+    /// Those of one stock together, the longest first.
+    Stock,
+    /// The longest first.
+    Longest,
+}
+
+impl Sort {
+    fn is_usual(&self) -> bool {
+        *self == Sort::Letter
+    }
+
+    /// The next way, and its name in the words file, after `key.`.
+    pub fn next(self) -> (Sort, &'static str) {
+        match self {
+            Sort::Letter => (Sort::Stock, "sort-letter"),
+            Sort::Stock => (Sort::Longest, "sort-stock"),
+            Sort::Longest => (Sort::Letter, "sort-longest"),
+        }
+    }
 }
 
 /// A part that no outline shows.

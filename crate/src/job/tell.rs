@@ -2,7 +2,6 @@
 
 use super::document::Units;
 use super::intent::Intent;
-use super::scene::Traced;
 use crate::order::Table;
 use crate::quantity::{
     DECIMAL_SIGN, Direction, Figure, Step, Style, write_length, write_number, write_plus_minus,
@@ -69,7 +68,7 @@ impl Words {
         typed.chars().map(other).collect()
     }
 
-    /// The units that a new job begins with, as a fact, where they are others than [`Units::default`].
+    /// The units that a new job begins with, as a fact, where they are others than `Units::default`.
     pub fn first_units(&self) -> Option<Intent> {
         let metric = self.sentences.get("units.start").is_some_and(|units| units == "millimetres");
         // Whole millimetres, as furniture is measured there: common practice, no source.
@@ -120,17 +119,4 @@ impl<'de> Deserialize<'de> for Sentences {
 /// A length rounded and set as the person wants it.
 pub fn length(mm: f64, units: &Units) -> Figure {
     write_length(mm, units.style, units.step, units.direction)
-}
-
-impl From<String> for Traced {
-    fn from(text: String) -> Traced {
-        Traced { text, leads: None }
-    }
-}
-
-impl Traced {
-    /// What leads somewhere.
-    pub fn to(text: String, leads: Intent) -> Traced {
-        Traced { text, leads: Some(leads) }
-    }
 }

@@ -3,9 +3,9 @@
 use super::apply;
 use super::boxes;
 use super::desk::Desk;
-use super::document::{Document, OnPattern, PaperChoice, PartChoice, Printer};
+use super::document::{About as Thing, Document, OnPattern, PaperChoice, PartChoice, Printer};
 use super::hand::{Hand, Touch, Typing};
-use super::intent::{About, How, Intent, Length, RectangleOf, StepName, Tool, Way};
+use super::intent::{About, At, How, Intent, Length, RectangleOf, StepName, Tool, Way};
 use super::layout::lot_of;
 use super::sheets::{paper_choice, test_bars};
 use crate::WHOLE;
@@ -68,7 +68,7 @@ pub(super) fn accept(desk: &mut Desk, way: Way) -> Result<(), Say> {
         Intent::Boxed { edges, .. } => edges.iter().all(Option::is_none),
         _ => false,
     };
-    let boxed = matches!(&fact, Intent::Boxed { .. });
+    let shaped = matches!(&fact, Intent::Boxed { .. } | Intent::SquareOn { .. });
     desk.take(fact)?;
     desk.hand.entry = None;
     if unscaled {
@@ -76,7 +76,7 @@ pub(super) fn accept(desk: &mut Desk, way: Way) -> Result<(), Say> {
         desk.hand.step = StepName::TrueLength;
         desk.hand.view = None;
     }
-    if boxed && !unscaled {
+    if shaped && !unscaled {
         desk.hand.step = StepName::Marks;
         desk.hand.view = None;
     }
@@ -134,9 +134,14 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
         | About::Thing
         | About::Bought
         | About::PartLargest
+        | About::Work
         | About::RuleLength
         | About::RuleWidth => return Ok(None),
         About::Kerf => Intent::SetKerf { kerf: length() },
+        About::Moisture => {
+            let moisture = Some(number(text.trim_end_matches('%'))?);
+            Intent::SetThing { about: Thing { moisture, ..desk.document().about.clone() } }
+        }
         About::BoardLength | About::BoardWidth => board(desk, typing)?,
         About::PaperWidth | About::PaperHeight => return own_paper(desk, typing, way),
         About::Margin => {
@@ -157,6 +162,7 @@ fn fact(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>, Sa
             Intent::SetPrinter { printer: printer.map(|p| Printer { name: text, ..p }) }
         }
         About::PrinterAcross | About::PrinterDown => return printer(desk, typing, way),
+        About::Caption => super::caption::fact(desk, &text, way)?,
         About::BoxFront | About::BoxEnd | About::BoxUpright => {
             return boxes::edge(desk, typing.about, &text, way);
         }
@@ -231,7 +237,7 @@ fn plus_minus(desk: &Desk, typing: &Typing) -> Result<Intent, Say> {
 
 /// The sides of a rectangle come one after the other; with the second it is turned square-on. Either may be left open.
 fn side(desk: &mut Desk, about: About, text: &str, way: Way) -> Result<Option<Intent>, Say> {
-    let open = way == Way::Open;
+    let open = matches!(way, Way::Open | Way::Skip);
     let style = desk.document().units.style;
     let given = (!open).then(|| apply::length(&Length::Text(text.to_owned()), style)).transpose()?;
     if about == About::Width {
@@ -239,12 +245,19 @@ fn side(desk: &mut Desk, about: About, text: &str, way: Way) -> Result<Option<In
     } else {
         desk.hand.rectangle[1] = given;
     }
-    if about == About::Width && !open {
+    if about == About::Width && way != Way::Open {
         desk.hand.entry =
             Some(Typing { about: About::Height, text: String::new(), how: How::default(), of: 0 });
         return Ok(None);
     }
-    let fact = square_on(desk.document(), &desk.hand, None, desk.hand.rectangle, RectangleOf::Thing)?;
+    let mut size = desk.hand.rectangle;
+    if let [a, b, ..] = &desk.hand.pending[..]
+        && !runs_level(a.at, b.at)
+    {
+        // Its width is the side that runs level, wherever the touches began.
+        size.reverse();
+    }
+    let fact = square_on(desk.document(), &desk.hand, None, size, RectangleOf::Thing)?;
     Ok(Some(fact))
 }
 
@@ -308,6 +321,11 @@ fn printer(desk: &mut Desk, typing: &Typing, way: Way) -> Result<Option<Intent>,
     }))
 }
 
+/// A side runs across the picture rather than up and down.
+pub(super) fn runs_level(a: At, b: At) -> bool {
+    (b.x - a.x).abs() >= (b.y - a.y).abs()
+}
+
 /// Which way a sheet lies as seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Lies {
@@ -333,10 +351,7 @@ pub(super) fn square_on(
     Ok(Intent::SquareOn {
         view: view.ok_or_else(|| Say::new("job.no-picture-yet"))?,
         corners: [a.at, b.at, c.at, d.at],
-        long_first: sheet.as_ref().map(|(_, lies)| {
-            let first_is_level = (b.at.x - a.at.x).abs() >= (b.at.y - a.at.y).abs();
-            first_is_level == (*lies == Lies::Wide)
-        }),
+        long_first: sheet.as_ref().map(|(_, lies)| runs_level(a.at, b.at) == (*lies == Lies::Wide)),
         sheet: sheet.map(|(name, _)| name),
         width: size[0].map(|mm| Length::Mm { mm }),
         height: size[1].map(|mm| Length::Mm { mm }),

@@ -2,7 +2,7 @@
 //!
 //! The reader is written here for its weight: the usual one is compiled anew for every shape that it reads, checks lists
 //! where only fields by name are ever sent, and brings tables of powers, which don't pack. It was a twelfth of the program
-//! that a tablet fetches. Everything is written through [`write`] for the same reason.
+//! that a tablet fetches. Everything is written through [`write()`] for the same reason.
 //!
 //! # References
 //! RFC 8259 (the grammar).
@@ -49,7 +49,7 @@ pub fn read<'de, T: Deserialize<'de>>(text: &str) -> Result<T, Error> {
     T::deserialize(read::parse(text)?)
 }
 
-/// The same for people: a line for each entry, two spaces deeper within each. `compact` is what [`write`] gave.
+/// The same for people: a line for each entry, two spaces deeper within each. `compact` is what [`write()`] gave.
 pub fn spread(compact: &str) -> String {
     let mut out = String::with_capacity(2 * compact.len());
     let (mut depth, mut quoted, mut escaped, mut fresh) = (0_usize, false, false, false);

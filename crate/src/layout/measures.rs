@@ -1,35 +1,7 @@
-//! By what the search puts pieces in order and tells the better of two fillings, and its row of numbers.
+//! By what the search puts pieces in order and tells the better of two fillings.
 
 use super::fill::Open;
 use super::{Item, SAME};
-
-/// A row of numbers that look like chance and are always the same.
-///
-/// # References
-/// Marsaglia, Xorshift RNGs, Journal of Statistical Software 8 (2003) 14.
-#[derive(Clone, Debug)]
-pub struct Chance(pub u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        let mut x = self.0;
-        x ^= x << 13;
-        x ^= x >> 7;
-        x ^= x << 17;
-        self.0 = x;
-        x
-    }
-
-    /// Below `n`.
-    pub fn below(&mut self, n: usize) -> usize {
-        ((self.next() >> 33) as usize) % n.max(1)
-    }
-
-    /// 0 to 1.
-    pub fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
-}
 
 /// By how many measures pieces are put in order.
 pub const ORDERS: usize = 5;

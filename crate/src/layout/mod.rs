@@ -3,7 +3,7 @@
 //! Pure numbers: a [`Lot`] is pieces of one stock with the boards that are at hand and those that it is sold as; [`Laying`] lays them out, a little at a
 //! time, and [`Laid`] says where each lies. Every board comes apart by straight cuts right across what is in hand ([`cuts`]), a
 //! kerf lies between any two pieces, and what a person pinned stays where it is while the rest goes round it and round bad
-//! spots ([`free`]). The same lot is always laid in the same way: what chance there is comes from a fixed row of numbers, and
+//! spots (`free`). The same lot is always laid in the same way: what chance there is comes from a fixed row of numbers, and
 //! the search ends after so much work, not so much time. Depends on `words`, `order` and `fault`. Must not know jobs, what a piece is
 //! called or what stock costs.
 //!
@@ -11,6 +11,7 @@
 //! mm throughout. The first of two numbers runs along a board's length (and its grain), the second across it; places are from
 //! the board's upper left corner as it is drawn.
 
+mod chance;
 mod cuts;
 mod fill;
 mod free;

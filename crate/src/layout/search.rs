@@ -4,9 +4,10 @@
 //! # References
 //! Emptying part of a good solution and filling it anew: Schrimpf et al., Journal of Computational Physics 159 (2000) 139–171.
 
+use super::chance::Chance;
 use super::fill::{Filling, Kind, Open, Rule};
 use super::free::{around, pin_in, spot_in};
-use super::measures::{Chance, ORDERS, better, cost, many, near, weight};
+use super::measures::{ORDERS, better, cost, many, near, weight};
 use super::{Board, Item, Laid, Lot, Pin, Placed, Rect, SAME, Spot, line};
 use crate::fault::{Area, spoil};
 use crate::words::Say;
@@ -120,7 +121,7 @@ impl One {
             work: 0,
             most,
             tried: 0,
-            chance: Chance(0x9E37_79B9_7F4A_7C15),
+            chance: Chance::new(),
             lot,
         };
         one.begin();

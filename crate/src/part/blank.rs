@@ -47,6 +47,7 @@ impl Blank {
     pub fn thickness(&self) -> Result<f64, Say> {
         match self.planed {
             None => Ok(self.stock.actual),
+            Some(mm) if self.stock.may_measure(mm) => Ok(mm),
             Some(mm) if mm > 0.0 && mm <= self.stock.actual + 1e-6 => Ok(mm),
             Some(mm) => Err(Say::new("part.planed").length("size", mm).length("stock", self.stock.actual)),
         }

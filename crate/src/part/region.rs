@@ -104,7 +104,7 @@ fn crossings(p: [f64; 2], q: [f64; 2], other: &Laid, at: &mut Vec<f64>) {
 /// mm, as the rings are.
 ///
 /// # References
-/// Area and centroid of a polygon: Bourke, "Calculating the area and centroid of a polygon" (1988) [memory].
+/// Area and centroid of a polygon: Bourke, "Calculating the area and centroid of a polygon" (1988) (memory).
 pub fn region(shapes: &[Vec<Ring>]) -> Option<Region> {
     let first = *shapes.first()?.first()?.first()?;
     let laid: Vec<Laid> = shapes.iter().map(|s| lay(s, first)).collect();

@@ -38,6 +38,16 @@ pub struct Stock {
     pub actual: f64,
 }
 
+/// A sheet that measures more off what it is called by than this share of it is another sheet. Ours, no source.
+const SHEETS_DIFFER: f64 = 0.25;
+
+impl Stock {
+    /// Whether a sheet of it may measure so much instead, mm: sheets differ, and a person may have measured theirs.
+    pub fn may_measure(&self, mm: f64) -> bool {
+        self.goods.is_sheet() && (mm - self.actual).abs() <= SHEETS_DIFFER * self.nominal
+    }
+}
+
 /// Stock that may be what a measured thickness stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Offer {

@@ -152,10 +152,13 @@ fn bridges<S: Space>(a: &[Point<S>], b: &[Point<S>], gap: f64) -> Vec<Vec<Point<
     strips
 }
 
+/// A square of the net, and a side in it.
+type Sided<S> = ((i64, i64), [Point<S>; 2]);
+
 /// Sides of a ring by the squares of a coarse net, to find the nearest within a reach quickly.
 struct Finder<S: Space> {
     /// In the order of their squares.
-    sides: Vec<((i64, i64), [Point<S>; 2])>,
+    sides: Vec<Sided<S>>,
     size: f64,
     reach: f64,
 }

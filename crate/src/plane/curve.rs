@@ -215,7 +215,7 @@ impl<S: Space> Curve<S> {
     /// `tolerance` in the unit of `B`, > 0.
     ///
     /// # References
-    /// Bézier curves under projection: Farin, Curves and Surfaces for CAGD, 5th ed., ch. 13 [memory].
+    /// Bézier curves under projection: Farin, Curves and Surfaces for CAGD, 5th ed., ch. 13 (memory).
     pub fn through<B: Space>(&self, map: &Homography<S, B>, tolerance: f64) -> Option<Curve<B>> {
         let mut segments = Vec::new();
         for (i, c) in self.cubics().enumerate() {

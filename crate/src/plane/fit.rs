@@ -5,7 +5,7 @@
 //! to fit best (`refine`); the least number that comes within the tolerance is searched for (`fewest`).
 //!
 //! # References
-//! How a piece's error grows with its length and bend: Levien, "Fitting cubic Bézier curves" (2021) [memory]; the outside
+//! How a piece's error grows with its length and bend: Levien, "Fitting cubic Bézier curves" (2021) (memory); the outside
 //! yardstick of the tests is his optimising fit in kurbo.
 
 use super::border::{Border, parabola};
@@ -120,7 +120,7 @@ pub fn fit_path<S: Space>(
 /// out, and where it is larger than σ the area is uncertain by up to misfit·(perimeter).
 ///
 /// # References
-/// The hat matrix's trace is the number of unknowns: Seber & Lee, Linear Regression Analysis, 2nd ed., 10.1 [memory].
+/// The hat matrix's trace is the number of unknowns: Seber & Lee, Linear Regression Analysis, 2nd ed., 10.1 (memory).
 pub fn across_sigma(sigma: f64, points: usize, pieces: usize, together: f64) -> f64 {
     let share = 4.0 * pieces as f64 * together.max(1.0) / (points as f64).max(1.0);
     sigma * libm::sqrt(share.min(1.0))

@@ -104,7 +104,7 @@ pub struct LeastBox {
 /// this is what its sides are.
 ///
 /// # References
-/// One side lies along a side of the hull: Freeman & Shapira, Communications of the ACM 18 (1975) 409 [memory].
+/// One side lies along a side of the hull: Freeman & Shapira, Communications of the ACM 18 (1975) 409 (memory).
 pub fn least_box<S: Space>(points: &[Point<S>]) -> Option<LeastBox> {
     let hull: Vec<Point<S>> =
         convex_hull(points).into_iter().filter_map(|i| points.get(i).copied()).collect();

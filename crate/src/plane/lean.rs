@@ -71,7 +71,7 @@ mod tests {
         ] {
             let got = lean(&ring(corners, dense, degrees)).map(f64::to_degrees);
             let right = match (got, expected) {
-                (Some(got), Some(expected)) => (got - expected as f64).abs() < 0.02,
+                (Some(got), Some(expected)) => (got - expected).abs() < 0.02,
                 (got, expected) => got.is_none() && expected.is_none(),
             };
             assert!(right, "{corners:?} {dense} {degrees}: {got:?}");

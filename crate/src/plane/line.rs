@@ -58,7 +58,7 @@ impl<S: Space> Line<S> {
 /// has no length.
 ///
 /// # References
-/// Kahan, "How futile are mindless assessments of roundoff", §12: use atan2(|a×b|, a·b). [memory]
+/// Kahan, "How futile are mindless assessments of roundoff", §12: use atan2(|a×b|, a·b). (memory)
 pub fn angle_between<S: Space>(a: Vector<S>, b: Vector<S>) -> f64 {
     libm::atan2(a.cross(b).abs(), a.dot(b))
 }

@@ -6,6 +6,7 @@
 //! # Units
 //! Inside, lengths are mm, angles rad, areas mm². What a person reads is made here and nowhere else;
 //! conversion factors stand in [`units`], the decimal sign in [`number`].
+mod caption;
 mod figure;
 mod length;
 pub mod number;
@@ -15,6 +16,7 @@ mod scan;
 mod step;
 pub mod units;
 
+pub use caption::{Sizes, read_caption};
 pub use figure::{FRACTION_SLASH, Figure};
 pub use length::{write_length, write_plus_minus, write_unrounded};
 pub use number::{

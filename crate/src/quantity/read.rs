@@ -67,7 +67,7 @@ pub fn read_length(text: &str, style: Style) -> Result<f64, ReadError> {
     in_range(mm, reader.span())
 }
 
-fn in_range(mm: f64, (at, len): (usize, usize)) -> Result<f64, ReadError> {
+pub(super) fn in_range(mm: f64, (at, len): (usize, usize)) -> Result<f64, ReadError> {
     let refuse = |key: &str, limit: Option<f64>| {
         let error = ReadError::new(key, at, len);
         Err(match limit {
@@ -86,8 +86,9 @@ fn in_range(mm: f64, (at, len): (usize, usize)) -> Result<f64, ReadError> {
     }
 }
 
+/// A unit of length.
 #[derive(Clone, Copy, PartialEq)]
-enum Unit {
+pub(super) enum Unit {
     Inch,
     Foot,
     Mm,
@@ -96,7 +97,7 @@ enum Unit {
 }
 
 impl Unit {
-    fn mm(self) -> f64 {
+    pub fn mm(self) -> f64 {
         match self {
             Unit::Inch => MM_PER_INCH,
             Unit::Foot => MM_PER_FOOT,
@@ -117,6 +118,9 @@ impl Unit {
         })
     }
 }
+
+/// How much, in which unit where one is written, and its place: from, and how long.
+type InUnit = (f64, Option<Unit>, (usize, usize));
 
 /// A number with its place.
 pub(super) struct Amount {
@@ -159,7 +163,7 @@ impl<'a> Reader<'a> {
         Ok(Reader { text, pieces, next })
     }
 
-    fn kind(&self, ahead: usize) -> Option<&Kind> {
+    pub fn kind(&self, ahead: usize) -> Option<&Kind> {
         self.pieces.get(self.next + ahead).map(|p| &p.kind)
     }
 
@@ -186,7 +190,7 @@ impl<'a> Reader<'a> {
         self.skip(&Kind::Space);
     }
 
-    fn more(&self) -> bool {
+    pub fn more(&self) -> bool {
         self.next < self.pieces.len()
     }
 
@@ -236,7 +240,15 @@ impl<'a> Reader<'a> {
         Err(self.wrong())
     }
 
-    fn unit(&mut self) -> Result<Option<Unit>, ReadError> {
+    /// Whether a unit stands next.
+    pub fn at_unit(&self) -> bool {
+        match self.kind(usize::from(self.kind(0) == Some(&Kind::Space))) {
+            Some(Kind::Word(word)) => Unit::named(word).is_some(),
+            other => matches!(other, Some(Kind::FootMark | Kind::InchMark)),
+        }
+    }
+
+    pub fn unit(&mut self) -> Result<Option<Unit>, ReadError> {
         let before = self.next;
         self.skip_space();
         let unit = match self.kind(0) {
@@ -253,6 +265,34 @@ impl<'a> Reader<'a> {
         };
         self.next += 1;
         Ok(Some(unit))
+    }
+
+    /// An amount of a caption. A word that is no unit stays.
+    pub fn amount_in_unit(&mut self) -> Result<InUnit, ReadError> {
+        let first = self.amount()?;
+        let place = (first.at, first.len);
+        if !self.at_unit() {
+            return Ok((first.value, None, place));
+        }
+        let unit = self.unit()?;
+        let gap = usize::from(self.kind(0) == Some(&Kind::Space));
+        let more = matches!(self.kind(gap), Some(Kind::Number { .. } | Kind::Vulgar(..) | Kind::OneOver));
+        if unit == Some(Unit::Foot) && more {
+            self.skip_space();
+            let inches = self.amount()?;
+            let gap = usize::from(self.kind(0) == Some(&Kind::Space));
+            let inch = match self.kind(gap) {
+                Some(Kind::Word(word)) => Unit::named(word) == Some(Unit::Inch),
+                other => other == Some(&Kind::InchMark),
+            };
+            self.next += if inch { gap + 1 } else { 0 };
+            return Ok((first.value * INCHES_PER_FOOT + inches.value, Some(Unit::Inch), place));
+        }
+        Ok(match unit {
+            // Feet and inches are of one kind.
+            Some(Unit::Foot) => (first.value * INCHES_PER_FOOT, Some(Unit::Inch), place),
+            unit => (first.value, unit, place),
+        })
     }
 
     /// The inches behind whole feet; both in mm.

@@ -12,6 +12,9 @@ const MOST: f64 = 100.0;
 const ENDS: f64 = 8.0;
 /// Fewer stretches say nothing of how it bows.
 const LEAST: usize = 7;
+/// So far from its bow a place belongs to another edge, px; no less than this share of all belongs to the one.
+const BESIDE: f64 = 1.0;
+const MOSTLY: f64 = 0.6;
 
 /// Places along the edge between two touches, picture px, whose errors are independent, and the standard uncertainty of each
 /// across it, px.
@@ -38,12 +41,52 @@ pub fn bowed(luma: &Luma, from: At, to: At) -> Result<(Vec<At>, f64), Say> {
             (length > 6.0).then(|| (at(run), [step.x / length, step.y / length]))
         })
         .collect();
-    let found = edge::places(luma, &cuts, (0.45 * gap).min(10.0));
-    if found.len() < LEAST {
+    let mut found = edge::places(luma, &cuts, (0.45 * gap).min(10.0));
+    let had = found.len();
+    keep_one_edge(&mut found);
+    if found.len() < LEAST || (found.len() as f64) < MOSTLY * had as f64 {
         return Err(nothing());
     }
     let variance = found.iter().map(|(_, v)| v).sum::<f64>() / found.len() as f64;
     Ok((found.iter().map(|(at, _)| *at).collect(), libm::sqrt(variance)))
+}
+
+/// Keeps what lies on one edge: where another runs beside it, the way may go over to that for a while. A lens bows a straight
+/// edge into a flat arc, so of all parabolas through three places far apart the one that most lie on is the edge.
+///
+/// # References
+/// Random sample consensus: Fischler & Bolles, Communications of the ACM 24 (1981) 381; here the samples are fixed.
+fn keep_one_edge(found: &mut Vec<(At, f64)>) {
+    let n = found.len();
+    let (Some((first, _)), Some((last, _))) = (found.first(), found.last()) else { return };
+    let (from, run) = (*first, *last - *first);
+    // Along the chord and across it, both in its own lengths: steep arcs don't come.
+    let places: Vec<[f64; 2]> = found
+        .iter()
+        .map(|(p, _)| [run.dot(*p - from), run.cross(*p - from)].map(|v| v / run.dot(run)))
+        .collect();
+    let beside = BESIDE / run.length();
+    let each = (n / 18).max(1);
+    let third = |k: usize| (k * n / 3..(k + 1) * n / 3).step_by(each);
+    let mut best: (usize, Vec<bool>) = (0, vec![true; n]);
+    for three in third(0).flat_map(|a| third(1).flat_map(move |b| third(2).map(move |c| [a, b, c]))) {
+        let [a, b, c] = three.map(|i| places[i]);
+        let on: Vec<bool> = places.iter().map(|p| (p[1] - through(a, b, c, p[0])).abs() <= beside).collect();
+        let count = on.iter().filter(|on| **on).count();
+        if count > best.0 {
+            best = (count, on);
+        }
+    }
+    let mut on = best.1.into_iter();
+    found.retain(|_| on.next().unwrap_or(false));
+}
+
+/// The parabola through three places, at `u` (Lagrange).
+fn through(a: [f64; 2], b: [f64; 2], c: [f64; 2], u: f64) -> f64 {
+    let part = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
+        p[1] * (u - q[0]) * (u - r[0]) / ((p[0] - q[0]) * (p[0] - r[0]))
+    };
+    part(a, b, c) + part(b, a, c) + part(c, a, b)
 }
 
 /// How far along the way each of its points lies.
@@ -65,4 +108,34 @@ fn point_at(way: &[At], runs: &[f64], run: f64) -> At {
     };
     let (from, to) = (runs.get(i - 1).copied().unwrap_or(0.0), runs.get(i).copied().unwrap_or(1.0));
     *a + (*b - *a) * ((run - from) / (to - from).max(1e-9)).clamp(0.0, 1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A bowed edge, and another beside it to which the way goes over for a quarter of its length: only the first is kept.
+    #[test]
+    fn places_on_another_edge_are_left_out() {
+        let bow = |u: f64| 6e-5 * (u - 500.0) * (u - 500.0) + 0.2 * libm::sin(u);
+        let all: Vec<(At, f64)> = (0..70)
+            .map(|i| {
+                let u = 14.0 * f64::from(i);
+                let other = (20..30).contains(&i) || i > 61;
+                (At::new(300.0 + bow(u) + if other { 9.0 } else { 0.0 }, u), 0.01)
+            })
+            .collect();
+        let mut kept = all.clone();
+        keep_one_edge(&mut kept);
+        let want: Vec<(At, f64)> = all
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| !((20..30).contains(i) || *i > 61))
+            .map(|(_, p)| *p)
+            .collect();
+        assert_eq!(kept, want);
+        let mut same = want.clone();
+        keep_one_edge(&mut same);
+        assert_eq!(same, want);
+    }
 }

@@ -52,7 +52,7 @@ impl Quad {
     ///
     /// # References
     /// The separating axis of two convex areas is square to a side of one of them: Gottschalk, Lin & Manocha, SIGGRAPH
-    /// 1996, 171 [memory].
+    /// 1996, 171 (memory).
     pub fn overlaps(&self, other: &Quad) -> bool {
         let (a, b) = (self.bounds, other.bounds);
         if !(a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]) {

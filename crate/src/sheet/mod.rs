@@ -4,7 +4,7 @@
 //! [`order`] says what is to be made, ready to be drawn: sizes are finished mm, sentences are words. [`draw`] is what stands on
 //! paper before it is cut up; [`piece`] makes the one from the other by way of [`pattern`], [`stick`], [`grid`], [`offsets`] and
 //! [`sector`]. Those put all they draw on a [`sketch`], which knows what room is taken ([`free`]), with words and lengths told
-//! by [`write`]; lines first, then writing where nothing is in its way. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
+//! by [`mod@write`]; lines first, then writing where nothing is in its way. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
 pub mod boards;
 mod boards_drawn;

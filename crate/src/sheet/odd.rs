@@ -2,7 +2,7 @@
 //!
 //! # References
 //! One wrong value in a smooth table shows in its fourth differences as 1, −4, 6, −4, 1 times the error, which tells its place
-//! and its size: Whittaker & Robinson, The Calculus of Observations (1924), ch. I [memory]. Here by Lagrange's formula, so
+//! and its size: Whittaker & Robinson, The Calculus of Observations (1924), ch. I (memory). Here by Lagrange's formula, so
 //! that stations need not be evenly apart.
 
 /// An offset that stands off the fair curve through its neighbours.

@@ -261,7 +261,7 @@ fn beside(anchor: P, way: [f64; 2], far: f64, size: [f64; 2]) -> P {
 /// A circle of four cubics, within 0.0003 of its radius.
 ///
 /// # References
-/// The control points' distance 4/3·(√2 − 1): Stone & DeRose, ACM Transactions on Graphics 8 (1989) 147 [memory].
+/// The control points' distance 4/3·(√2 − 1): Stone & DeRose, ACM Transactions on Graphics 8 (1989) 147 (memory).
 pub fn circle(centre: P, r: f64) -> Path {
     let k = 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0);
     let at = |x: f64, y: f64| P::new(centre.x + x * r, centre.y + y * r);

@@ -1,6 +1,6 @@
 //! A story stick: every mark of one direction at full size from one end, on a strip an inch wide, and as a list.
 //!
-//! Marks are drawn where they are told: rounded from the datum ([`crate::finish::running`]), so that the stick and a tape
+//! Marks are drawn where they are told: rounded from the datum ([`mod@crate::finish::running`]), so that the stick and a tape
 //! hooked on its end agree. A neighbour's thickness is drawn as it is, since joints are fitted.
 
 use super::draw::{Anchor, Drawing};

@@ -135,7 +135,7 @@ pub struct Fit {
 ///
 /// # References
 /// Birge, Physical Review 40 (1932) 207; the same widening is the scale factor of the Particle Data Group's
-/// Review, "Introduction", §5.2 [memory].
+/// Review, "Introduction", §5.2 (memory).
 pub fn fit(knowns: &Knowns) -> Result<Fit, Say> {
     knowns::check(knowns)?;
     let pulling: Vec<&Known> = knowns.knowns.iter().filter(|k| k.pulls).collect();

@@ -3,6 +3,7 @@ softwood standard, plain arithmetic in fractions, an independent beam in numpy, 
 
 import csv
 import io
+import math
 import pathlib
 import tempfile
 from fractions import Fraction as F
@@ -39,6 +40,7 @@ def rows(core, _trials):
     yield from cuts(core)
     yield from listed(core)
     yield from bought(core)
+    yield from proved(core)
 
 
 def stock(core):
@@ -230,6 +232,19 @@ def bought(core):
     want = " to ".join(f"{h.numerator}\u2044{h.denominator} in" for h in holes)
     yield holds("its hole is the axle and 1/64 to 1/32 in", f"{TRADE}; Python's fractions", want, want in told["C"], told["C"])
     yield holds("nothing is cut of a wheel", "rule of the list", "no cut length", by["B"]["cut to length"] == "", by["B"]["cut to length"])
+
+
+def proved(core):
+    """A carcase's diagonals: 20 px are an inch."""
+    for wide, high, want in ((32, 72, "78 13\u204416"), (36, 48, "60"), (30, 40, "50")):
+        j = Job()
+        j.picture(3000, 2250)
+        j.place([(100, 100), (100 + 20 * wide, 100), (100 + 20 * wide, 100 + 20 * high), (100, 100 + 20 * high)], mark="outline", name="Carcase")
+        long = j.place([(100, 2000), (1100, 2000)])
+        j.build(long, "50")
+        table = list(csv.DictReader(io.StringIO(core.table(j.intents).replace("\u00a0", " ").removeprefix("\ufeff"), newline="")))
+        source = f"Pythagoras: the root of {wide} squared and {high} squared is {math.hypot(wide, high):.3f}"
+        yield holds(f"a carcase of {high} × {wide} in is square by diagonals of {want}", source, want, f"both diagonals are {want} in" in table[0]["notes"], table[0]["notes"])
 
 
 def printed(core, j):

@@ -12,8 +12,8 @@ from row import all_of, holds, same
 PER_INCH = 100  # picture px to the inch in the chains below
 
 
-def chain(core, lengths, step, direction="nearest", style="inches"):
-    """Finished figures of marks laid end to end, chained; lengths in inches. Also the whole run's figure."""
+def chain(core, lengths, step, direction="nearest", style="inches", taker=None):
+    """Finished figures of marks laid end to end, chained; lengths in inches. `taker` takes up the difference."""
     job = Job()
     job.hand["zoom"] = 8.0
     job.picture(20000, 3000)
@@ -27,6 +27,8 @@ def chain(core, lengths, step, direction="nearest", style="inches"):
     job.units(style, step, direction)
     job.add("set-build-ratio", finished=1, real=1)
     job.add("chain", marks=marks)
+    if taker is not None:
+        job.add("take-up", mark=marks[taker], on=True)
     scene = core.play(job.intents)
     return [scene.finished(m).text for m in marks]
 
@@ -83,6 +85,16 @@ def chains(core):
     seven = as_steps(chain(core, [F("5.05")] * 7, "1/16 in"), F(1, 16))
     yield same("7 × 5.05 in at 1/16, sixteenths", "by hand: 80.8 a piece, running 80.8 161.6 242.4 323.2 404 484.8 565.6", [81, 81, 80, 81, 81, 81, 81], [int(n) for n in seven])
     yield same("7 × 5.05 in at 1/16 add up to", "by hand: 35.35 in is 565.6; each by itself would give 567", 566, int(sum(seven)))
+    filled = [int(n) for n in as_steps(chain(core, [F("5.05")] * 7, "1/16 in", taker=3), F(1, 16))]
+    yield same("the same with the fourth piece taking up the difference", "by hand: 81 each, 566 in all leave 80", [81, 81, 81, 80, 81, 81, 81], filled)
+    rng = np.random.default_rng(12)
+    for step in ("1/16", "1/32"):
+        # No two so near that they could be meant alike.
+        lengths = [F(int(n), 1000) for n in rng.permutation(np.arange(900, 9000, 131))[:10]]
+        want = [rounded(v, step) for v in lengths]
+        want[6] = rounded(sum(lengths), step) - sum(n for i, n in enumerate(want) if i != 6)
+        got = [int(n) for n in as_steps(chain(core, lengths, f"{step} in", taker=6), F(step))]
+        yield same(f"10 lengths at {step} in, the seventh takes up the difference, steps", "Python fractions", want, got)
     rng = np.random.default_rng(11)
     for step in ("1/8", "1/32"):
         lengths = [F(int(n), 1000) for n in rng.integers(900, 9000, 12)]

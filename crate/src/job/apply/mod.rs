@@ -16,7 +16,7 @@ mod views;
 
 pub(super) use boxes::TOUCHED;
 pub(super) use reshape::sigma_of;
-pub(super) use size::need_length;
+pub(super) use size::{need_length, usual_pm};
 
 use super::document::{Document, Mark, Placing, View};
 use super::intent::{At, Intent, Length};
@@ -40,9 +40,7 @@ pub(super) const LONGEST_NAME: usize = 500;
 pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
     use Intent::*;
     match fact {
-        Boxed { .. } | StandsBack { .. } if WHOLE => boxes::apply(document, fact),
         AddViews { .. } | MergeViews { .. } | SplitView { .. } => divide::apply(document, fact),
-        StraightEdge { .. } | ForgetEdges { .. } | KnowLens { .. } if WHOLE => lens::apply(document, fact),
         AddPicture { .. }
         | RemovePicture { .. }
         | SetResolution { .. }
@@ -77,29 +75,6 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | Keep { .. }
         | Like { .. }
         | OtherHand { .. } => marks::apply(document, fact),
-        SetKerf { .. } | SetBoards { .. } | SetAtHand { .. } | Pin { .. } | Spot { .. } | Tick { .. }
-            if WHOLE =>
-        {
-            layout::apply(document, fact)
-        }
-        SetPart { mark, choice } if WHOLE => parts::set_part(document, *mark, choice),
-        AddPart { like } if WHOLE => parts::add(document, *like),
-        SetBought { of, bought } if WHOLE => parts::set_bought(document, *of, *bought),
-        AddAxle { wheel, through } if WHOLE => parts::add_axle(document, *wheel, *through),
-        NamePart { part, name } if WHOLE => parts::name(document, *part, name),
-        RemovePart { part } if WHOLE => parts::remove(document, *part),
-        SetThing { about } if WHOLE => parts::set_thing(document, about),
-        SetVane { vane } if WHOLE => vane::set_vane(document, vane),
-        SetPattern { .. }
-        | OnPattern { .. }
-        | PatternOfView { .. }
-        | SetPaper { .. }
-        | ShiftSheets { .. }
-        | SetPrinter { .. }
-            if WHOLE =>
-        {
-            sheets::apply(document, fact)
-        }
         SetKnown { .. }
         | ClearKnown { .. }
         | Chain { .. }
@@ -114,6 +89,35 @@ pub fn apply(document: &mut Document, fact: &Intent) -> Result<(), Say> {
         | SetUnits { .. }
         | SetSide { .. }
         | NameJob { .. } => size::apply(document, fact),
+        _ if WHOLE => apply_whole(document, fact),
+        _ => Err(Say::new("job.not-a-fact")),
+    }
+}
+
+/// The same, where only the whole core knows it.
+fn apply_whole(document: &mut Document, fact: &Intent) -> Result<(), Say> {
+    use Intent::*;
+    match fact {
+        Boxed { .. } | StandsBack { .. } => boxes::apply(document, fact),
+        StraightEdge { .. } | ForgetEdges { .. } | KnowLens { .. } => lens::apply(document, fact),
+        SetKerf { .. } | SetBoards { .. } | SetAtHand { .. } | Pin { .. } | Spot { .. } | Tick { .. } => {
+            layout::apply(document, fact)
+        }
+        SetPart { mark, choice } => parts::set_part(document, *mark, choice),
+        AddPart { like } => parts::add(document, *like),
+        SetBought { of, bought } => parts::set_bought(document, *of, *bought),
+        AddAxle { wheel, through } => parts::add_axle(document, *wheel, *through),
+        NamePart { part, name } => parts::name(document, *part, name),
+        RemovePart { part } => parts::remove(document, *part),
+        SetThing { about } => parts::set_thing(document, about),
+        SetVane { vane } => vane::set_vane(document, vane),
+        SetPattern { .. }
+        | OnPattern { .. }
+        | PatternOfView { .. }
+        | SetPaper { .. }
+        | ShiftSheets { .. }
+        | SetPrinter { .. } => sheets::apply(document, fact),
+        SetCaption { caption } => super::caption::set(document, caption),
         _ => Err(Say::new("job.not-a-fact")),
     }
 }

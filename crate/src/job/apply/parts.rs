@@ -48,7 +48,8 @@ fn put(document: &mut Document, mark: u32, choice: &PartChoice) {
 
 /// What it is.
 pub(super) fn set_thing(document: &mut Document, about: &About) -> Result<(), Say> {
-    if about.tells.len() > MOST_MARKS || about.compare.is_some_and(|c| !(1e-3..=1e3).contains(&c)) {
+    let dry = about.moisture.is_none_or(|m| (0.0..=30.0).contains(&m));
+    if !dry || about.tells.len() > MOST_MARKS || about.compare.is_some_and(|c| !(1e-3..=1e3).contains(&c)) {
         return Err(Say::new("job.not-a-fact"));
     }
     document.about = about.clone();
@@ -149,7 +150,7 @@ pub(super) fn remove(document: &mut Document, part: u32) -> Result<(), Say> {
 
 fn check(document: &Document, made: &Made) -> Result<(), Say> {
     let stock = made.row().ok_or_else(|| Say::new("part.no-such-stock").text("name", made.stock.clone()))?;
-    if let Some(mm) = made.planed
+    if let Some(mm) = made.planed.filter(|mm| !stock.may_measure(*mm))
         && !(mm > 0.0 && mm <= stock.actual + 1e-6)
     {
         return Err(Say::new("part.planed").length("size", mm).length("stock", stock.actual));

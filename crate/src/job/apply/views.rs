@@ -278,7 +278,10 @@ pub(super) fn length_u(
 pub(super) fn side(given: Option<&Length>, document: &Document) -> Result<Option<(f64, f64)>, Say> {
     let Some(given) = given else { return Ok(None) };
     let mm = length(given, document.units.style)?;
-    Ok(Some((mm, side_u(mm))))
+    let told = crate::job::caption::pm(document, mm)
+        .filter(|_| crate::WHOLE)
+        .map(|pm| pm / crate::job::reckon::COVERAGE);
+    Ok(Some((mm, told.unwrap_or_else(|| side_u(mm)))))
 }
 
 fn square_on(document: &mut Document, fact: &Intent) -> Result<(), Say> {

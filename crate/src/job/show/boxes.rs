@@ -4,11 +4,13 @@ use super::Sight;
 use super::notes::{hush, note};
 use super::say;
 use crate::estimate::Estimate;
-use crate::job::boxes;
-use crate::job::document::{BoxGiven, Mark};
+use crate::job::document::{BoxGiven, Mark, View};
 use crate::job::intent::{About, At, Intent, StepName, Tool};
 use crate::job::scene::{Drawn, Line, Note, Tone};
+use crate::job::typing::runs_level;
+use crate::job::{boxes, vouched};
 use crate::mark::Quantity;
+use crate::view::{Scale, Span};
 use crate::words::{Arg, Say};
 
 /// The edges of each box, with their ±.
@@ -41,25 +43,47 @@ fn size(sight: &Sight, given: &BoxGiven) -> Option<Note> {
         let on = |f: crate::job::document::FaceOf| f.of == given.id && f.side == n;
         let view = sight.document.views.iter().find(|v| v.face.is_some_and(on))?;
         let mapped = sight.reckoned.mapped(view.id)?;
-        mapped.fit.as_ref().ok().filter(|f| f.scale != crate::view::Scale::None).map(|f| &f.map)
+        mapped.fit.as_ref().ok().filter(|f| f.scale != Scale::None).map(|f| &f.map)
     };
     // A side's map carries the lengths of its own two edges after its four corners.
     let edge = |n: u8, k: usize| side(n).and_then(|m| m.params().get(k)).cloned();
     let width = edge(0, 8).or_else(|| edge(2, 8))?;
     let depth = edge(1, 8).or_else(|| edge(2, 9))?;
     let upright = edge(0, 9).or_else(|| edge(1, 9))?;
-    let told = |e: &Estimate| {
-        let s = say::size(sight, Quantity::Length, e, None);
-        [s.figure.with_unit(), s.pm].join(" ")
-    };
     let id = format!("box-{}", given.id);
     let text = sight.say(
         &Say::new("note.box")
-            .text("width", told(&width))
-            .text("depth", told(&depth))
-            .text("upright", told(&upright)),
+            .text("width", told(sight, &width))
+            .text("depth", told(sight, &depth))
+            .text("upright", told(sight, &upright)),
     );
     Some(note(id.clone(), Tone::Say, text, vec![hush(sight, &id)]))
+}
+
+/// Both sides of each rectangle of which not both were given.
+pub fn rectangles(sight: &Sight) -> Vec<Note> {
+    sight.document.views.iter().filter_map(|v| rectangle(sight, v)).collect()
+}
+
+fn rectangle(sight: &Sight, view: &View) -> Option<Note> {
+    let square = view.rectangle.as_ref().filter(|r| r.size.contains(&None))?;
+    let fit = sight.reckoned.mapped(view.id)?.fit.as_ref().ok().filter(|f| f.scale != Scale::None)?;
+    let [a, b, c, _] = vouched::rectangle(view)?.corners;
+    let mut sides = [(&a, &b), (&b, &c)].map(|(p, q)| fit.map.measure(&Span::Between([*p, *q])).ok());
+    if !runs_level(square.corners[0].at, square.corners[1].at) {
+        sides.reverse();
+    }
+    let [wide, high] = &sides;
+    let id = format!("rectangle-{}", view.id);
+    let say = Say::new("note.rectangle")
+        .text("width", told(sight, wide.as_ref()?))
+        .text("height", told(sight, high.as_ref()?));
+    Some(note(id.clone(), Tone::Say, sight.say(&say), vec![hush(sight, &id)]))
+}
+
+fn told(sight: &Sight, e: &Estimate) -> String {
+    let s = say::size(sight, Quantity::Length, e, None);
+    [s.figure.with_unit(), s.pm].join(" ")
 }
 
 /// A mark of which a part lies outside the view that it is measured on: is that as far away?

@@ -5,7 +5,8 @@ use super::rules::{self, Measured, rounded};
 use super::{Sight, say};
 use crate::job::document::{Grain, Mark};
 use crate::job::intent::{About, Intent, Role};
-use crate::job::parts::{Made, PartChoice};
+use crate::job::layout::lot_of;
+use crate::job::parts::{Made, PartChoice, Sort};
 use crate::job::reckon::Reading;
 use crate::job::scene::Traced;
 use crate::mark::{Kind, Quantity};
@@ -41,12 +42,24 @@ pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     all
 }
 
-/// Every part, whether it is to be cut or not, by letter.
+/// Every part, whether it is to be cut or not, in the order that was chosen.
 pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let measured = Measured::of(sight);
     let seen = parts(sight).map(|(letter, mark, reading)| (letter, mark.id, Some((mark, reading))));
     let hidden = sight.document.hidden.iter().map(|h| (sight.document.letter(h.id), h.id, None));
-    seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, letter, id, seen)).collect()
+    let mut all: Vec<Cut> =
+        seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, letter, id, seen)).collect();
+    let long = |c: &Cut| c.blank.as_ref().ok().and_then(|b| b.cut().ok()).unwrap_or(0.0);
+    let longest = |a: &Cut, b: &Cut| long(b).total_cmp(&long(a));
+    match sight.document.about.sort {
+        Sort::Letter => {}
+        Sort::Longest => crate::order::sort_by(&mut all, longest),
+        Sort::Stock => {
+            let stock = |c: &Cut| c.made.map(|(_, made)| lot_of(made)).unwrap_or_default();
+            crate::order::sort_by(&mut all, |a, b| stock(a).cmp(&stock(b)).then(longest(a, b)));
+        }
+    }
+    all
 }
 
 fn cut<'a>(
@@ -206,7 +219,8 @@ impl Cut<'_> {
     pub fn material(&self, sight: &Sight) -> String {
         let Some((_, made)) = self.made else { return String::new() };
         let stock = made.row().map(|s| stock_named(sight, &s));
-        let planed = made.planed.map(|mm| sight.say(&Say::new("cut.planed").text("size", fine(sight, mm))));
+        let key = if made.goods.is_sheet() { "cut.measures" } else { "cut.planed" };
+        let planed = made.planed.map(|mm| sight.say(&Say::new(key).text("size", fine(sight, mm))));
         let species = made.species.map(|s| sight.word(&format!("species.{}", s.name())));
         stock.into_iter().chain(planed).chain(species).collect::<Vec<_>>().join(", ")
     }

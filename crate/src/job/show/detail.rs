@@ -1,9 +1,10 @@
 //! More about the chosen mark: unrounded sizes, where the ± comes from, what can be done with it.
 
 use super::{Sight, ratios, say};
+use crate::WHOLE;
 use crate::estimate::{Cause, Source};
 use crate::job::document::Mark;
-use crate::job::intent::{About, Along, Intent, Length, Tool, Wish};
+use crate::job::intent::{About, Along, Intent, Length, StepName, Tool, Wish};
 use crate::job::reckon::Reading;
 use crate::job::scene::{Detail, Key, SourceShown};
 use crate::job::shape;
@@ -62,7 +63,7 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
     if let Some(text) = say::stands_for(sight, mark) {
         out.push(line(sight, "detail.on-pattern", text));
     }
-    if let Some(bought) = sight.document.bought(mark.id) {
+    if WHOLE && let Some(bought) = sight.document.bought(mark.id) {
         out.push(line(sight, "detail.bought", super::bought::named(sight, &bought)));
     }
     if let Some(slope) = crate::job::slope::slope(sight.document, sight.reckoned, mark.id) {
@@ -79,7 +80,9 @@ fn lines(sight: &Sight, mark: &Mark) -> Vec<[String; 2]> {
     if let Some(sum) = adds_up(sight, mark) {
         out.push(line(sight, "detail.sum", sum));
     }
-    if let Some(diagonal) = super::cutting::diagonal(sight, mark) {
+    // Of a carcase it is asked once there are parts.
+    let listed = WHOLE && sight.hand.step == StepName::Lists;
+    if listed && let Some(diagonal) = super::cutting::diagonal(sight, mark) {
         out.push(line(sight, "detail.diagonal", super::cutting::figure(sight, diagonal)));
     }
     if let Some(check) = super::notes::check_words(sight, mark.id) {

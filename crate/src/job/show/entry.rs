@@ -9,7 +9,7 @@ use crate::job::scene::{Entry, EntryError, Key, Pad};
 use crate::job::sheets::test_bars;
 use crate::job::typing::{Lies, number, scale, square_on, whole};
 use crate::mark::Kind;
-use crate::quantity::read_length;
+use crate::quantity::{read_caption, read_length};
 use crate::sheet::printer_factor;
 use crate::view::{COINS, Coin};
 use crate::words::{Arg, Say};
@@ -50,6 +50,7 @@ fn name(about: About) -> &'static str {
         About::JobName => "job-name",
         About::DrawingScale => "drawing-scale",
         About::Resolution => "resolution",
+        About::Caption => "caption",
         About::Width => "width",
         About::Height => "height",
         About::BoxFront => "box-front",
@@ -75,6 +76,8 @@ fn name(about: About) -> &'static str {
         About::OwnLength | About::OwnWidth => "rule-own",
         About::PartName => "part-name",
         About::PartLargest => "part-largest",
+        About::Moisture => "moisture",
+        About::Work => "work",
         About::Bought => "bought",
         About::BoughtAcross => "bought-across",
         About::BoughtThick => "bought-thick",
@@ -136,6 +139,7 @@ fn pad(about: About) -> Pad {
         | About::Resolution
         | About::Weight
         | About::Load
+        | About::Moisture
         | About::Bevel
         | About::MarkNumber => Pad::Number,
         About::Paper
@@ -145,11 +149,15 @@ fn pad(about: About) -> Pad {
         | About::Thing
         | About::Bought
         | About::PartLargest
+        | About::Work
         | About::RuleLength
         | About::RuleWidth => Pad::Choice,
-        About::MarkName | About::ViewName | About::JobName | About::PartName | About::PrinterName => {
-            Pad::Text
-        }
+        About::MarkName
+        | About::ViewName
+        | About::JobName
+        | About::PartName
+        | About::PrinterName
+        | About::Caption => Pad::Text,
     }
 }
 
@@ -180,18 +188,27 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
     }
     let wrong = |e: &Say| EntryError { text: sight.say(e), at: 0, len: typing.text.chars().count() };
     match typing.about {
+        About::Caption if WHOLE => match read_caption(&sight.words.plain(&typing.text), sight.units.style) {
+            Ok(sizes) => (super::captions::told(sight, &sizes), None),
+            Err(e) => {
+                (String::new(), Some(EntryError { text: sight.say(&e.say), at: e.at, len: e.len.max(1) }))
+            }
+        },
         About::BuildScale | About::DrawingScale => match scale(text) {
             Ok((a, b)) => {
                 (sight.say(&Say::new("entry.reads-scale").with("a", short(a)).with("b", short(b))), None)
             }
             Err(e) => (String::new(), Some(wrong(&e))),
         },
-        About::BuildPercent | About::Resolution | About::Weight | About::Load | About::Bevel => {
-            match number(text.trim_end_matches(['%', '°'])) {
-                Ok(_) => (text.to_owned(), None),
-                Err(e) => (String::new(), Some(wrong(&e))),
-            }
-        }
+        About::BuildPercent
+        | About::Resolution
+        | About::Weight
+        | About::Load
+        | About::Moisture
+        | About::Bevel => match number(text.trim_end_matches(['%', '°'])) {
+            Ok(_) => (text.to_owned(), None),
+            Err(e) => (String::new(), Some(wrong(&e))),
+        },
         About::MarkNumber => match whole(text) {
             Ok(_) => (text.to_owned(), None),
             Err(e) => (String::new(), Some(wrong(&e))),
@@ -209,6 +226,7 @@ fn read(sight: &Sight, typing: &Typing) -> (String, Option<EntryError>) {
         | About::Thing
         | About::Bought
         | About::PartLargest
+        | About::Work
         | About::Vane => (text.to_owned(), None),
         _ => read_a_length(sight, &sight.words.plain(&typing.text)),
     }
@@ -277,6 +295,10 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("i-want-it", Way::Want).main());
         }
         _ if pad(typing.about) == Pad::Choice => {}
+        About::Caption if WHOLE => {
+            keys.push(accept("caption-body", Way::Body));
+            keys.push(accept("caption-whole", Way::Whole).main());
+        }
         About::PaperWidth => {
             keys.push(accept("paper-roll", Way::Always));
             keys.push(accept("take-it", Way::Take).main());
@@ -300,8 +322,12 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
             keys.push(accept("take-it", Way::Take).main());
         }
         About::Width | About::Height => {
-            let open = if typing.about == About::Width { "sides-open" } else { "side-open" };
-            keys.push(accept(open, Way::Open));
+            if typing.about == About::Width {
+                keys.push(accept("sides-open", Way::Open));
+                keys.push(accept("only-height", Way::Skip));
+            } else {
+                keys.push(accept("side-open", Way::Open));
+            }
             keys.push(accept("take-it", Way::Take).main());
         }
         _ => keys.push(accept("take-it", Way::Take).main()),
@@ -310,7 +336,7 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
         // Nothing to take yet: only the way out stays, and the way to say that it isn't known.
         use About::{BoxEnd, BoxFront, BoxUpright, Height, LandsDeep, Width};
         let open = matches!(typing.about, Width | Height | LandsDeep | BoxFront | BoxEnd | BoxUpright);
-        let stay = if open { 2 } else { 1 };
+        let stay = 1 + usize::from(open) + usize::from(typing.about == Width);
         keys.iter_mut().skip(stay).for_each(|k| k.intent = None);
     }
     keys
@@ -319,11 +345,19 @@ fn ways(sight: &Sight, typing: &Typing, readable: bool) -> Vec<Key> {
 /// Sheets of paper by name, for four corners that are on the board.
 fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
     match typing.about {
-        About::Length => return coins(sight, typing.of),
+        About::Length => {
+            let mut all = coins(sight, typing.of);
+            all.extend(captioned(sight, typing));
+            return all;
+        }
         About::Width => {}
         _ if !WHOLE => return Vec::new(),
+        About::Height | About::BoxFront | About::BoxEnd | About::BoxUpright => {
+            return captioned(sight, typing);
+        }
         About::Paper => return super::lists::paper_choices(sight),
         About::PartStock => return super::material::stocks(sight, typing.of),
+        About::Work => return super::rules::works(sight),
         About::PartLargest => return super::fits::choices(sight, typing.of),
         About::Bought => return bought::choices(sight, typing.of),
         About::PartEnds => return super::material::ends(sight, typing.of),
@@ -341,7 +375,13 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
             let named = Say::new(&format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
+        .chain(captioned(sight, typing))
         .collect()
+}
+
+/// What a caption tells of it.
+fn captioned(sight: &Sight, typing: &Typing) -> Vec<Key> {
+    if WHOLE { super::captions::choices(sight, typing) } else { Vec::new() }
 }
 
 /// Coins, for something round: those of where the job's unit is used.

@@ -151,6 +151,11 @@ fn busy_keys_but_hold(sight: &Sight) -> Option<Vec<Key>> {
         }
         if let (Tool::Straighten, Some(lens)) = (hand.tool, lens(sight)) {
             keys.push(say::key(sight, "forget-edges", Intent::ForgetEdges { picture: lens.picture }));
+            let flat =
+                hand.view.map_or_else(|| sight.document.whole(lens.picture), |v| sight.document.view(v));
+            if flat.is_some_and(|v| v.rectangle.is_none() && v.face.is_none()) {
+                keys.push(say::key(sight, "square-on", Intent::Tool { tool: Tool::SquareOn }));
+            }
             keys.push(say::key(sight, "edges-done", Intent::LetGo).main());
         }
         return Some(keys);
@@ -325,6 +330,7 @@ fn length_keys(sight: &Sight) -> Vec<Key> {
         tool_key(sight, Tool::LengthFromLine),
         tool_key(sight, Tool::Boxed),
         tool_key(sight, Tool::Circle).labelled(sight.word("key.something-round")),
+        say::key(sight, "caption", Intent::Ask { about: About::Caption }),
         say::key(sight, "next-marks", Intent::Go { step: StepName::Marks }).main(),
     ]
 }
@@ -393,6 +399,7 @@ fn build_keys(sight: &Sight) -> Vec<Key> {
         Direction::Down => ("round-nearest", Direction::Nearest),
     };
     keys.push(say::key(sight, next.0, Intent::SetUnits { style: u.style, step: u.step, direction: next.1 }));
+    keys.push(say::key(sight, "work", Intent::Ask { about: About::Work }));
     keys.push(say::key(sight, "build-scale", Intent::Ask { about: About::BuildScale }));
     keys.push(say::key(sight, "build-percent", Intent::Ask { about: About::BuildPercent }));
     if sight.document.build != Build::None {

@@ -64,7 +64,7 @@ pub fn lists(sight: &Sight, shelf: &mut Shelf) -> (Option<Lists>, Vec<Rc<PartSho
 
 /// Every part as it is shown, made anew where what it rests on has changed.
 fn parts(sight: &Sight, shelf: &mut Shelf, cuts: &[Cut]) -> Vec<Rc<PartShown>> {
-    shelf.letter(cuts.iter().map(|c| c.id).collect());
+    shelf.letter(sight.document.part_ids().collect());
     let few = cuts.len() <= FEW;
     let shown = |cut: &Cut| {
         let keys = few || sight.hand.part == Some(cut.id);
@@ -89,6 +89,7 @@ fn rests(sight: &Sight, cut: &Cut, keys: bool) -> Option<PartRests> {
         name: cut.name(sight),
         ready: sight.ready.contains(&cut.id),
         keys,
+        moisture: sight.document.about.moisture,
     })
 }
 
@@ -284,6 +285,14 @@ fn more(sight: &Sight, parts: bool, cut: bool) -> Vec<Key> {
     }
     if cut {
         keys.extend(["boards", "bench", "cutting-list", "cutting-table"].map(|id| say::page_key(sight, id)));
+        let now = &sight.document.about;
+        let (sort, id) = now.sort.next();
+        let about = crate::job::document::About { sort, ..now.clone() };
+        keys.push(say::key(sight, id, Intent::SetThing { about }));
+        let change =
+            Say::new("key.moisture-by").with("change", Arg::Number(super::use_of::seasons(sight), 0));
+        let moisture = say::key(sight, "moisture", Intent::Ask { about: About::Moisture });
+        keys.push(moisture.labelled(sight.say(&change)));
     }
     if parts && balance::points(sight).next().is_some() {
         keys.push(say::key(sight, "vane", Intent::Ask { about: About::Vane }));

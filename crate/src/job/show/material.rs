@@ -33,7 +33,9 @@ pub fn stocks(sight: &Sight, mark: u32) -> Vec<Key> {
         keys.push(key(format!("stock-{}", stock.name), stock_alone(sight, &stock), made));
     }
     keys.extend(edges(sight, mark, &now, &key));
-    if !now.goods.is_sheet() {
+    if now.goods.is_sheet() {
+        keys.push(ask(sight, "part-measures", mark, About::Planed).pressed(now.planed.is_some()));
+    } else {
         keys.extend(Species::ALL.into_iter().filter(|s| now.goods.may_be(*s)).map(|s| {
             let own = now.species == Some(s);
             let made = Made { species: (!own).then_some(s), ..now.clone() };

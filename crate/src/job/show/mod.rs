@@ -8,6 +8,7 @@ mod boards;
 mod bought;
 mod boxes;
 mod buy;
+mod captions;
 mod cutting;
 mod detail;
 mod entry;
@@ -227,7 +228,7 @@ fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
     let document = sight.document;
     let held = board::hand(&sight);
     let rows = rows::rows(&sight, shelf);
-    let lists = if WHOLE { lists::lists(&sight, shelf) } else { Default::default() };
+    let lists = if WHOLE { lists::lists(&sight, shelf) } else { (None, Vec::new()) };
     Scene {
         name: document.name.clone(),
         step: desk.hand.step,

@@ -4,11 +4,12 @@ use super::{Sight, say};
 use crate::finish::{bearable, finer_than_bearable};
 use crate::job::cross::{Crossing, Direction};
 use crate::job::document::{Mark, View};
-use crate::job::intent::{About, Intent, RectangleOf};
+use crate::job::intent::{About, Intent, RectangleOf, Tool};
+use crate::job::lenses;
 use crate::job::reckon::Mapped;
 use crate::job::scene::{Key, Note, Tone};
 use crate::mark::{By, Dimension, Ends, Kind};
-use crate::view::{Fit, Named, Odd, Scale, slant};
+use crate::view::{Bend, Fit, Named, Odd, Scale, slant};
 use crate::words::{Arg, Say};
 
 /// All notes that haven't been read yet.
@@ -19,8 +20,13 @@ pub fn notes(sight: &Sight) -> Vec<Note> {
     }
     out.extend(sight.crossings.iter().filter(|c| c.disagree).filter_map(|c| crossing(sight, c)));
     out.extend(super::boxes::sizes(sight));
+    if crate::WHOLE {
+        out.extend(super::boxes::rectangles(sight));
+        out.extend(super::captions::note_of(sight));
+    }
     out.extend(super::boxes::outside(sight));
     out.extend(slanted(sight));
+    out.extend(lens_left(sight));
     out.extend(paper_unknown(sight));
     out.extend(rounding(sight));
     out.retain(|n| !sight.hand.hushed.has(&n.id));
@@ -263,6 +269,26 @@ fn square_on_by(sight: &Sight, m: &Mark) -> Option<Intent> {
         seen: true,
         caught: m.points.iter().map(|p| p.hold.map(|h| h.caught)).collect(),
     })
+}
+
+/// A picture that a camera took of something at a slant, with the bend of its lens left in: no ± holds that. Photographs of
+/// a chessboard were off by ten times theirs (`tests/accuracy.md`).
+fn lens_left(sight: &Sight) -> Option<Note> {
+    let by_camera = |m: &&std::rc::Rc<Mapped>| {
+        let o = m.origin;
+        o.rectangle.is_some() || o.face.is_some() || m.fit.as_ref().is_ok_and(|f| f.map.away().is_some())
+    };
+    let left = |m: &&std::rc::Rc<Mapped>| {
+        let told = lenses::of(&sight.reckoned.lenses, m.origin.picture).map(|l| &l.bend);
+        m.fit.is_ok() && !matches!(told, Some(Ok(Bend::Found(_) | Bend::Straight(_))))
+    };
+    let picture = sight.reckoned.maps.iter().filter(by_camera).find(left)?.origin.picture;
+    if sight.told.is_empty() {
+        return None;
+    }
+    let id = format!("lens-left-{picture}");
+    let keys = vec![hush(sight, &id), say::key(sight, "straighten", Intent::Tool { tool: Tool::Straighten })];
+    Some(note(id, Tone::Say, sight.word("note.lens-left"), keys))
 }
 
 /// A drawing's scale gives sizes only together with the picture's size on paper.

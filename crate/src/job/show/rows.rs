@@ -189,7 +189,10 @@ fn from(sight: &Sight, mark: &Mark, told: Option<&Told>) -> String {
         return sight.word("row.you-chose");
     }
     match mark.known {
-        Some(k) if k.pulls && told.finished.is_none() => sight.word("row.you-said"),
+        Some(k) if k.pulls && told.finished.is_none() => {
+            let caption = if crate::WHOLE { super::captions::from(sight, mark) } else { None };
+            sight.word(caption.unwrap_or("row.you-said"))
+        }
         Some(k) if !k.pulls => sight.word("row.check-length"),
         _ => String::new(),
     }

@@ -11,7 +11,7 @@ use crate::mark::Kind;
 use crate::order::Table;
 use crate::part::rule::{DEEPEST, Own, Side, Term, come_to};
 use crate::plane::{bounds, contains, from_segment};
-use crate::quantity::round;
+use crate::quantity::{Step, round};
 use crate::words::{Arg, Say};
 use std::rc::Rc;
 
@@ -93,6 +93,30 @@ impl Measured {
     pub fn both(&self, sight: &Sight, part: u32) -> Result<Sides, Say> {
         Ok([self.side(sight, part, Side::Length, 0)?, self.side(sight, part, Side::Width, 0)?])
     }
+}
+
+/// Steps by the work, inches and mm. Common practice, no source.
+const WORKS: [(&str, Step, Step); 6] = [
+    ("carpentry", Step::Eighth, Step::TwoMm),
+    ("trim", Step::Sixteenth, Step::OneMm),
+    ("furniture", Step::ThirtySecond, Step::HalfMm),
+    ("scroll", Step::SixtyFourth, Step::HalfMm),
+    ("toys", Step::ThirtySecond, Step::HalfMm),
+    ("garden", Step::Sixteenth, Step::OneMm),
+];
+
+/// What may be made, and the step to which that is rounded.
+pub fn works(sight: &Sight) -> Vec<Key> {
+    let units = sight.units;
+    let key = |(name, inches, mm): &(&str, Step, Step)| {
+        let step = if units.style.is_metric() { *mm } else { *inches }.within(units.style);
+        let say = Say::new(&format!("work.{name}")).text("step", sight.step(step));
+        let set = Intent::SetUnits { style: units.style, step, direction: units.direction };
+        let mut key = say::key(sight, "work", set).labelled(sight.say(&say));
+        key.id = format!("work-{name}");
+        key.pressed(units.step.within(units.style) == step)
+    };
+    WORKS.iter().map(key).collect()
 }
 
 /// As it is sawn.

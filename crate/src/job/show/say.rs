@@ -4,7 +4,7 @@ use super::Sight;
 use crate::estimate::{Estimate, Interval, Source};
 use crate::job::document::{Mark, OnPattern};
 use crate::job::intent::{Intent, Work};
-use crate::job::scene::{Key, Size, Weight};
+use crate::job::scene::{Key, Size, Traced, Weight};
 use crate::job::smooth::EDGE;
 use crate::mark::{Dimension, Kind, Quantity};
 use crate::quantity::{
@@ -54,7 +54,18 @@ pub fn quantity(what: Quantity) -> &'static str {
 
 /// A size of any dimension, rounded as the person wants it (or as a chain rounds it), with its ±.
 pub fn size(sight: &Sight, what: Quantity, e: &Estimate, rounded: Option<f64>) -> Size {
-    size_within(sight, what, e, rounded, e.interval())
+    size_within(sight, what, e, rounded, even_where_it_is(what, e))
+}
+
+/// The interval of a size. An arc's radius goes with one over its rise: the errors are even in the curvature, and around the
+/// radius of a shallow arc the truth lies farther above than below. Where the rise may be none it is as first order has it.
+fn even_where_it_is(what: Quantity, e: &Estimate) -> Interval {
+    let i = e.interval();
+    let share = i.plus / e.value;
+    if what == Quantity::ArcRadius && share < 1.0 {
+        return Interval { minus: i.minus / (1.0 + share), plus: i.plus / (1.0 - share) };
+    }
+    i
 }
 
 /// The same with an interval of its own: a quotient's isn't even on both sides.
@@ -282,6 +293,7 @@ fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
     use Intent::*;
     match fact {
         AddPicture { .. } => ("picture", None),
+        SetCaption { .. } => ("caption", None),
         RemovePicture { .. } => ("remove-picture", None),
         SetResolution { .. } => ("resolution", None),
         SetDrawingScale { .. } => ("drawing-scale", None),
@@ -354,5 +366,18 @@ fn worked(work: Work) -> &'static str {
         Work::Join => "join",
         Work::Cut => "cut",
         Work::Even => "even",
+    }
+}
+
+impl From<String> for Traced {
+    fn from(text: String) -> Traced {
+        Traced { text, leads: None }
+    }
+}
+
+impl Traced {
+    /// What leads somewhere.
+    pub fn to(text: String, leads: Intent) -> Traced {
+        Traced { text, leads: Some(leads) }
     }
 }

@@ -74,6 +74,8 @@ pub struct PartRests {
     pub ready: bool,
     /// Its keys are shown.
     pub keys: bool,
+    /// By how much its wood's moisture changes.
+    pub moisture: Option<f64>,
 }
 
 impl PartRests {
@@ -88,7 +90,7 @@ impl PartRests {
             && self.made == other.made
             && self.size == other.size
             && self.name == other.name
-            && (self.ready, self.keys) == (other.ready, other.keys)
+            && (self.ready, self.keys, self.moisture) == (other.ready, other.keys, other.moisture)
     }
 }
 

@@ -20,12 +20,18 @@ pub fn glued(sight: &Sight, blank: &Blank) -> Option<String> {
     wide.then(|| sight.word("cut.glue-up"))
 }
 
+/// By so much the moisture changes, per cent.
+pub fn seasons(sight: &Sight) -> f64 {
+    sight.document.about.moisture.unwrap_or(SEASONS)
+}
+
 /// How much wider it gets across the grain over a year.
 pub fn moves(sight: &Sight, blank: &Blank, species: Option<Species>) -> Option<String> {
     let species = species.filter(|_| blank.width >= NARROW && !blank.stock.goods.is_sheet())?;
-    let by = species.movement(blank.width, SEASONS, Sawn::Flat);
+    let change = seasons(sight);
+    let by = species.movement(blank.width, change, Sawn::Flat);
     let say = Say::new("cut.moves").text("by", sight.plus_minus(by).with_unit());
-    Some(sight.say(&say.with("change", Arg::Number(SEASONS, 0))))
+    Some(sight.say(&say.with("change", Arg::Number(change, 0))))
 }
 
 /// How far it sags as a shelf of books, whether that is seen, and how far such a shelf spans.

@@ -275,7 +275,7 @@ pub fn dashes(line: Line) -> &'static [f64] {
     }
 }
 
-/// A number as [`number`] writes it.
+/// A number as `number` writes it.
 pub fn digits(v: f64) -> String {
     let mut out = Vec::new();
     number(&mut out, v);
