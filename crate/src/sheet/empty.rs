@@ -43,7 +43,7 @@ impl Made {
         if all {
             return made;
         }
-        let inset = (spoil(Area::Sheet, 2.0) - 1.0) * 60.0;
+        let inset = (spoil(Area::Sheet, 2.0) - 1.0) * 90.0;
         let lie = |p: &Point<Finished>| if turned { [drawing.size[1] - p.y, p.x] } else { [p.x, p.y] };
         let mut take = |line: Vec<[f64; 2]>, round: f64| {
             let round = round - inset;
