@@ -1,7 +1,7 @@
 //! How long one intent takes in a job of 300 marks on 6 views: moving an end, the scene, and what is new in it.
 //! `scripts/bench` runs it natively beside the same core as wasm. Prints medians in microseconds, as JSON. With the argument
 //! `worst` it moves an end of the mark that sets the size to build, on which every size rests; with `parts` it does the same and
-//! more in a job of 300 parts, with the lists open.
+//! more in a job of 300 parts (240 outlines, 60 hidden ones by rule), with the lists open.
 
 use scrieve::job::{Desk, Intent, Words, change};
 use scrieve::json;
@@ -18,63 +18,11 @@ fn intent(text: &str) -> Intent {
     json::read(text).expect("the example's own intents")
 }
 
-/// 300 parts: 240 outlines of a dozen places, of three stocks and some with joints; 60 hidden ones that follow by rule. The last
-/// step is open.
-fn parts() -> Vec<Intent> {
-    let mut log = vec![intent(
-        r#"{"kind":"add-picture","name":"parts.jpg","width":4000,"height":3000,"resolution":[254,254]}"#,
-    )];
-    for i in 0..240_u32 {
-        let (x, y) = (f64::from(i % 16) * 240.0 + 60.0, f64::from(i / 16) * 190.0 + 60.0);
-        let (w, h) = (120.0 + f64::from(i % 7) * 15.0, 60.0 + f64::from(i % 5) * 20.0);
-        let place = |k: u32| {
-            let t = f64::from(k % 3) / 3.0;
-            match k / 3 {
-                0 => [x + w * t, y],
-                1 => [x + w, y + h * t],
-                2 => [x + w * (1.0 - t), y + h],
-                _ => [x, y + h * (1.0 - t)],
-            }
-        };
-        let points: Vec<[f64; 2]> = (0..12).map(place).collect();
-        log.push(intent(&format!(
-            r#"{{"kind":"place","picture":1,"mark":"outline","points":{points:?},"zoom":8,"seen":true,"name":"part {i}"}}"#
-        )));
-    }
-    log.push(intent(r#"{"kind":"place","picture":1,"mark":"length","points":[[60,2950],[1060,2950]],"zoom":8,"seen":true}"#));
-    log.push(intent(r#"{"kind":"set-build","mark":241,"length":"100"}"#));
-    let stocks = [
-        r#""goods":"softwood","stock":"1""#,
-        r#""goods":"plywood","stock":"3/4""#,
-        r#""goods":"rough","stock":"5/4""#,
-    ];
-    for i in 0..240_usize {
-        let joint = ["none", "dado", "tenon"][i % 3];
-        log.push(intent(&format!(
-            r#"{{"kind":"set-part","mark":{},"choice":{{"made":{{{}}},"ends":[{{"joint":"{joint}","depth":6}},{{"joint":"none","depth":0}}]}}}}"#,
-            i + 1,
-            stocks[i % 3]
-        )));
-    }
-    for i in 0..60 {
-        log.push(intent(r#"{"kind":"add-part"}"#));
-        log.push(intent(&format!(
-            r#"{{"kind":"set-part","mark":{},"choice":{{"rules":[[{{"times":1,"part":{},"side":"length"}},{{"times":-2,"part":{},"side":"thickness"}}],[{{"times":1,"part":{},"side":"width"}}]]}}}}"#,
-            242 + i,
-            i * 3 + 1,
-            i * 3 + 2,
-            i * 3 + 2
-        )));
-    }
-    log.push(intent(r#"{"kind":"go","step":"lists"}"#));
-    log
-}
-
 /// Medians, ms, of intend, scene and change for each of some edits, turn by turn.
 fn pace_of_parts() {
     let mut desk = Desk::new(Words::read(include_str!("../../www/words/en.json")).expect("the words file"));
-    for one in parts() {
-        desk.intend(one).expect("the example's own intents");
+    for line in include_str!("../../tests/bench/parts-300.jsonl").lines() {
+        desk.intend(intent(line)).expect("the example's own intents");
     }
     let edit = |what: &str, turn: u32| match what {
         "a part's corner moved" => format!(

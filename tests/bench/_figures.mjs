@@ -29,8 +29,8 @@ export function ratios(ours, theirs) {
 }
 
 /** The intents that lay 300 marks on 6 views, in order. */
-export async function job300() {
-  const text = await readFile(join(ROOT, 'tests/bench/job-300.jsonl'), 'utf8');
+export async function job300(name = 'job-300') {
+  const text = await readFile(join(ROOT, `tests/bench/${name}.jsonl`), 'utf8');
   return text.trimEnd().split('\n').map((line) => JSON.parse(line));
 }
 
