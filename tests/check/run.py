@@ -54,7 +54,7 @@ SORTS = (
     ("open data", r"those who drew it|photograph|data ?set|instances|chessboard"),
     ("a reference library", r"OpenCV|numpy|scipy|shapely|skimage|scikit|uncertainties|reportlab|[Pp]ypdfium|PDFium|qpdf|hashlib|Pillow|jsonschema|fractions|Python|csv|zipfile|fontTools"),
     ("what went in, unchanged", r"^the (same|sizes before saving|file itself)"),
-    ("by construction, or by hand", r"construct|script that draws it|notation|counted|× |\bis \d|holds \d|by hand|definition|computed|by eye|drawn|cos|sin|Pythagoras|arithmetic|aim|notes on methods|greedy"),
+    ("by construction, or by hand", r"construct|script that draws it|planted|as given|as ordered|rule of the list|tangent|smooth|is empty|rusage|ru_maxrss|220 −|0\.61|notation|counted|× |\bis \d|holds \d|by hand|definition|computed|by eye|drawn|cos|sin|Pythagoras|arithmetic|aim|notes on methods|greedy"),
 )
 
 

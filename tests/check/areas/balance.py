@@ -199,7 +199,7 @@ def propellers(core):
         yield nearly(f"{name}: what a wind from the side meets, on the mean of a turn", "summed over a turn in numpy", float(mean), got["side"], 1e-6)
     for bad, key in [({"blades": 1}, "propeller.blades"), ({"angle": 0}, "propeller.angle"), ({"bore": 99}, "propeller.bore"), ({"width": 0}, "propeller.size")]:
         got = core.part_refused({"propeller": dict(across=300, blades=2, width=50, angle=30, bore=3, clockwise=True) | bad})
-        yield same(f"{bad} is refused", "rule of the core", key, got)
+        yield same(f"{bad} is refused", "by construction: no propeller can be so", key, got)
 
 
 def told(core):
