@@ -5,7 +5,6 @@ import math
 import cv2
 import numpy as np
 
-import nook
 from camera import MIDDLE, SIZE, Plane, frame, zhang
 from core import Job, Refused
 from montecarlo import BATCH
@@ -313,4 +312,3 @@ def rows(core, trials=2_000):
         yield from part(core)
     yield from precise(core, trials)
     yield from covered(core, trials)
-    yield from nook.rows(core)
