@@ -141,6 +141,6 @@ export class Magnifier {
 
   show() {
     this.window.dataset.corner = this.corner;
-    this.board.floor.dataset.magnifier = this.corner.endsWith('left') ? 'left' : 'right';
+    this.board.floor.dataset.magnifier = this.corner;
   }
 }

@@ -21,12 +21,11 @@ function told(text) {
 
 /** An upright is straight in life, its front is a rectangle 72 in high. */
 async function turned(hand, { edge, corners, high }) {
-  const { t } = hand;
   await hand.go('picture');
   await hand.press('straighten');
   for (const place of edge) {
     await hand.tap(place, true);
-    await t.waitFor(() => window.scrieve.sought());
+    await hand.scene();
   }
   await hand.press('square-on');
   for (const corner of corners) await hand.aim(corner);
