@@ -45,7 +45,7 @@ async function keepJob(intents, base64) {
   const { freshCore } = await import('./own.js');
   const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
   const digest = await digestOf(bytes.buffer);
-  const core = await freshCore();
+  const core = await freshCore('whole');
   const desk = new core.Desk(await (await fetch('./words/en.json')).text());
   for (const intent of intents) desk.intend(intent.kind === 'add-picture' ? { ...intent, digest } : intent);
   const store = await openStore();

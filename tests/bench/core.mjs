@@ -34,7 +34,7 @@ function native(program) {
 /** Run in the page: moves an end back and forth on a desk of its own; µs of each turn. */
 async function turns(intents, { mark, at: [left, y] }, count) {
   const { freshCore } = await import('./own.js');
-  window.benchCore ??= await freshCore();
+  window.benchCore ??= await freshCore('desk');
   const desk = new window.benchCore.Desk(await (await fetch('./words/en.json')).text());
   for (const intent of intents) desk.intend(intent);
   const scene = desk.scene();

@@ -249,7 +249,10 @@ async function lookAlong(base64, x) {
   const [{ Pdf }, { openPicture }] = await Promise.all([import('./pdf.js'), import('./picture.js')]);
   const bytes = Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
   const pdf = await Pdf.open(new Blob([bytes]), 'a0.pdf');
-  const blob = await pdf.draw(1, () => {}, new AbortController().signal);
+  const { freshCore } = await import('./own.js');
+  const { Desk } = await freshCore('desk');
+  const desk = new Desk(await (await fetch('./words/en.json')).text());
+  const blob = await pdf.draw(1, (...size) => desk.fineness(...size), () => {}, new AbortController().signal);
   pdf.close();
   const picture = await openPicture(blob, 'a0');
   const dots = picture.header.resolution;

@@ -69,7 +69,13 @@ fn row(sight: &Sight, mark: &Mark, reading: &Reading) -> Row {
     let told = sight.told(mark.id);
     let show = |t: &Told, e: &Option<Estimate>, rounded, within: Option<Interval>| {
         let e = e.as_ref().filter(|_| !t.what.is_place())?;
-        Some(say::size_within(sight, t.what, e, rounded, within.unwrap_or_else(|| e.interval())))
+        Some(say::size_within(
+            sight,
+            t.what,
+            e,
+            rounded,
+            within.unwrap_or_else(|| say::even_where_it_is(t.what, e)),
+        ))
     };
     let (real, finished) = match told {
         Some(t) => {

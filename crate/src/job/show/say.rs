@@ -59,7 +59,7 @@ pub fn size(sight: &Sight, what: Quantity, e: &Estimate, rounded: Option<f64>) -
 
 /// The interval of a size. An arc's radius goes with one over its rise: the errors are even in the curvature, and around the
 /// radius of a shallow arc the truth lies farther above than below. Where the rise may be none it is as first order has it.
-fn even_where_it_is(what: Quantity, e: &Estimate) -> Interval {
+pub fn even_where_it_is(what: Quantity, e: &Estimate) -> Interval {
     let i = e.interval();
     let share = i.plus / e.value;
     if what == Quantity::ArcRadius && share < 1.0 {
