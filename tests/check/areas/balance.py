@@ -216,7 +216,7 @@ def told(core):
     j.add("go", step="lists")
     scene = core.last(j.intents).told
     lines = next(s["lines"] for s in scene["lists"]["sections"] if s["id"] == "vane")
-    words = " ".join(lines).replace("\u00a0", " ")
+    words = " ".join(line["text"] for line in lines).replace("\u00a0", " ")
     side = body.union(fin)
     share = (side.centroid.x - 740) / 800
     got = re.search(r"behind the pivot, (\d+) % of the length", words)
