@@ -7,6 +7,9 @@ use crate::plane::{Point, Real, Vector};
 use crate::view::{Click, Placed, ViewMap};
 use crate::words::Say;
 
+/// No place is put worse than this, px: as wide as a thousand of the largest pictures. Squares of more than that run out of numbers.
+const WORST_SIGMA: f64 = 4e7;
+
 /// The points of one placing on the real plane of their view.
 pub(crate) struct Ground<'a> {
     pub clicks: &'a [Click],
@@ -73,7 +76,7 @@ impl<'a> Ground<'a> {
         }
         let mut placed = Vec::with_capacity(clicks.len());
         for (i, click) in clicks.iter().enumerate() {
-            let sound = click.at.is_finite() && click.sigma.is_finite() && click.sigma >= 0.0;
+            let sound = click.at.is_finite() && (0.0..=WORST_SIGMA).contains(&click.sigma);
             if !sound {
                 return Err(Say::new("mark.not-a-place").count("point", i + 1));
             }

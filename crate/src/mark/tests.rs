@@ -302,6 +302,18 @@ proptest! {
     }
 }
 
+/// Found by the test above: noise that is more than numbers hold was taken off an outline's area.
+#[test]
+fn a_place_put_absurdly_badly_is_refused() {
+    let map = World::Slanted.true_map();
+    let at = [(0.0, 0.0), (0.0, 0.0), (0.0, 1294.2775934367896)];
+    for sigma in [1e12, 1e308] {
+        let clicks: Vec<Click> =
+            at.iter().enumerate().map(|(i, p)| click(1, i, Point::new(p.0, p.1), sigma)).collect();
+        assert!(measure(Kind::Outline, Ends::Between, &clicks, &[], &map).is_err(), "{sigma}");
+    }
+}
+
 /// Coordinates such as slips and broken files give.
 fn wild() -> impl Strategy<Value = f64> {
     prop_oneof![
