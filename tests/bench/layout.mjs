@@ -27,8 +27,8 @@ async function instances() {
 
 /** Run in the page: the core, and an order as the desk makes it, to be filled with other pieces. */
 async function prepare() {
-  const [desk, press, words] = await Promise.all([import('/core/desk.js'), import('/core/press.js'), fetch('/words/en.json').then((r) => r.text())]);
-  await Promise.all([desk.default({ module_or_path: '/core/desk_bg.wasm' }), press.default({ module_or_path: '/core/press_bg.wasm' })]);
+  const [desk, press, words] = await Promise.all([import('/core/whole.js'), import('/core/press.js'), fetch('/words/en.json').then((r) => r.text())]);
+  await Promise.all([desk.default({ module_or_path: '/core/whole_bg.wasm' }), press.default({ module_or_path: '/core/press_bg.wasm' })]);
   const one = new desk.Desk(words);
   for (const intent of [
     { kind: 'add-picture', name: 'bench.jpg', width: 4000, height: 3000 },
