@@ -82,7 +82,7 @@ export class Door {
     this.kind = 'desk';
     /** The whole core, once it has been asked for. @type {Promise<Core> | null} */
     this.coming = null;
-    /** The same, once it is there. @type {Core | null} */
+    /** The same, once it is there: who asks then need not wait. @type {Core | null} */
     this.waiting = null;
     /** What is sent while the whole core is awaited. @type {{intent: import('./types/scene').Intent, quiet: boolean}[] | null} */
     this.held = null;
@@ -163,6 +163,8 @@ export class Door {
 
   /** Remembers what a hand was laid by. @param {Act} act @param {import('./types/scene').Intent} [intent] */
   remember(act, intent) {
+    // There is nothing more to move to.
+    if (this.kind === 'whole') return;
     // An answer that came too late did nothing.
     if (intent?.kind === 'found' && intent.serial !== this.scene?.seek?.serial) return;
     if (intent?.kind !== 'go') {
@@ -188,16 +190,14 @@ export class Door {
    * @returns {Promise<number>} how many could be taken
    */
   async lay(facts) {
-    if (this.kind === 'desk' && this.core) {
-      const desk = new this.core.Desk(this.words);
-      const taken = desk.restore(facts);
-      desk.free();
-      if (taken < facts.length) {
-        this.core = await this.fetchWhole();
-        this.kind = 'whole';
-      }
+    let made = this.made(facts);
+    if (made.taken < facts.length && this.kind === 'desk') {
+      made.desk.free();
+      this.core = await this.fetchWhole();
+      this.kind = 'whole';
+      made = this.made(facts);
     }
-    return this.restore(facts);
+    return this.put(made, facts);
   }
 
   /**
@@ -206,10 +206,19 @@ export class Door {
    * @returns {number}
    */
   restore(facts) {
+    return this.put(this.made(facts), facts);
+  }
+
+  /** A desk with these facts, and how many it could take. @param {string[]} facts */
+  made(facts) {
     if (!this.core) throw new Error('the core is not loaded yet');
     this.doing = '';
     const desk = new this.core.Desk(this.words);
-    const taken = facts.length > 0 ? desk.restore(facts) : 0;
+    return { desk, taken: facts.length > 0 ? desk.restore(facts) : 0 };
+  }
+
+  /** Goes on with a desk. @param {{desk: Desk, taken: number}} made @param {string[]} facts of which it took so many @returns {number} */
+  put({ desk, taken }, facts) {
     desk.close(this.closed);
     this.desk = desk;
     this.facts = facts.slice(0, taken);
@@ -246,7 +255,7 @@ export class Door {
     try {
       const change = this.at.follow(facts);
       this.facts.push(...facts);
-      this.lately.acts.push(...facts);
+      for (const fact of facts) this.remember(fact);
       this.take(change, true);
     } catch (error) {
       console.error(error);

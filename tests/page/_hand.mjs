@@ -52,7 +52,7 @@ const START = 10;
 const CLOSE = 0.55;
 /** As far off as an eye sees at the magnified window, CSS px. */
 const SEEN = 2;
-/** A hand that needs more looks than this gets nowhere. */
+/** A hand that is no nearer after so many more looks gets nowhere. */
 const MOST_LOOKS = 120;
 
 /** Run in the page: what is held and where, after everything asked for (of the pixels, too) has been drawn. */
@@ -205,10 +205,12 @@ export class Hand {
     const at = { x: from.x + Math.round(START * way[0]), y: from.y + Math.round(START * way[1]) };
     await finger.slide({ ...at });
     let moved = performance.now();
+    let nearest = Infinity;
     for (let looks = 0; ; looks += 1) {
       [dx, dy] = await left();
       const far = Math.hypot(dx, dy);
       if (far <= CLOSE || (Math.abs(dx) <= 0.5 && Math.abs(dy) <= 0.5)) break;
+      if (far < nearest) [nearest, looks] = [far, 0];
       if (looks > MOST_LOOKS) throw new Error(`the end is still ${far} screen px from its place`);
       const now = performance.now();
       const stride = Math.min(STRIDE[1], Math.max(STRIDE[0], CAREFUL * (now - moved)));

@@ -25,14 +25,19 @@ export function greyPng(width, height, value) {
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) rows[y * (width + 1) + 1 + x] = value(x, y);
   }
+  return packed(width, height, 8, rows, 1);
+}
+
+/** A grey PNG of rows as they are packed, each begun by its filter: so many bits a dot, packed so well. */
+function packed(width, height, bits, rows, level) {
   const head = Buffer.alloc(13);
   head.writeUInt32BE(width, 0);
   head.writeUInt32BE(height, 4);
-  head[8] = 8;
+  head[8] = bits;
   return Buffer.concat([
     Buffer.from('\x89PNG\r\n\x1a\n', 'latin1'),
     chunk('IHDR', head),
-    chunk('IDAT', zlib.deflateSync(rows, { level: 1 })),
+    chunk('IDAT', zlib.deflateSync(rows, { level })),
     chunk('IEND', Buffer.alloc(0)),
   ]);
 }
@@ -84,14 +89,5 @@ export function smallPng(bytes) {
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) rows[y * (long + 1) + 1 + (x >> 1)] |= Math.round(grey[y * width + x] / 17) << (x % 2 ? 0 : 4);
   }
-  const head = Buffer.alloc(13);
-  head.writeUInt32BE(width, 0);
-  head.writeUInt32BE(height, 4);
-  head[8] = 4;
-  return Buffer.concat([
-    Buffer.from('\x89PNG\r\n\x1a\n', 'latin1'),
-    chunk('IHDR', head),
-    chunk('IDAT', zlib.deflateSync(rows, { level: 9 })),
-    chunk('IEND', Buffer.alloc(0)),
-  ]);
+  return packed(width, height, 4, rows, 9);
 }

@@ -59,12 +59,9 @@ function openRow() {
   return row ? row.bottom > 0 && row.top < innerHeight : false;
 }
 
-/** Every figure of the list leads to where it came from by one touch. */
-async function traced(t) {
-  const hand = new Hand(t);
-  await hand.outlined();
-  const { id: mark } = await firstPart(hand);
-  const part = `[data-part="${mark}"]`;
+/** A part is made of white pine, with dados at its ends. */
+async function joined(hand, part) {
+  const { t } = hand;
   await t.tapOn(`${part} [data-key="part-stock"]`);
   await hand.press('goods-softwood');
   await hand.press('species-white-pine');
@@ -72,6 +69,15 @@ async function traced(t) {
   await t.tapOn(`${part} [data-key="part-ends"]`);
   await hand.press('joint-dado');
   await hand.press('part-done');
+}
+
+/** Every figure of the list leads to where it came from by one touch. */
+async function traced(t) {
+  const hand = new Hand(t);
+  await hand.outlined();
+  const { id: mark } = await firstPart(hand);
+  const part = `[data-part="${mark}"]`;
+  await joined(hand, part);
   const bare = (await t.run(untraced)).filter((text) => !/caution|cylinder|toys|standard/i.test(text));
   equal(bare, [], 'figures that lead nowhere');
   const { cut } = await firstPart(hand);
@@ -102,13 +108,7 @@ async function cuttingList(t) {
   // Before anyone chose: no thickness, and the reason.
   equal(cut.some((line) => /thickness not chosen/.test(line)) && cut.some((line) => /what it is made of/.test(line)), true, cut.join(' | '));
   const part = `[data-part="${mark}"]`;
-  await t.tapOn(`${part} [data-key="part-stock"]`);
-  await hand.press('goods-softwood');
-  await hand.press('species-white-pine');
-  await hand.press('part-done');
-  await t.tapOn(`${part} [data-key="part-ends"]`);
-  await hand.press('joint-dado');
-  await hand.press('part-done');
+  await joined(hand, part);
   await t.screenshot('cutting-list');
   const pdf = await handedOver(t, 'cutting-list');
   const table = await handedOver(t, 'cutting-table');

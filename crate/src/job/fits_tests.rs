@@ -1,17 +1,8 @@
 //! The largest that boards bear, from the desk.
 
 use super::Desk;
+use super::rule_tests::{BUILD, FRONT, LENGTH, LISTS, PICTURE, SIDE, SOLID};
 use super::tests::{after, intent};
-
-const PICTURE: &str =
-    r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2250,"resolution":[254,254]}"#;
-/// 40 px are an inch: a front of 32 × 20 in, and a side of 12 × 20 in.
-const FRONT: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[100,100],[1380,100],[1380,900],[100,900]],"name":"Front"}"#;
-const SIDE: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1500,100],[1980,100],[1980,900],[1500,900]],"name":"Side"}"#;
-const LENGTH: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[100,1400],[1100,1400]]}"#;
-const BUILD: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
-const SOLID: &str = r#"{"kind":"set-part","mark":2,"choice":{"made":{"goods":"softwood","stock":"1"}}}"#;
-const LISTS: &str = r#"{"kind":"go","step":"lists"}"#;
 
 fn offered(desk: &mut Desk, part: u32) -> (String, Vec<String>) {
     let ask = format!(r#"{{"kind":"ask-part","mark":{part},"about":"part-largest"}}"#);

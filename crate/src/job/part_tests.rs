@@ -158,15 +158,24 @@ fn a_figure_from_the_keypad() {
     assert_eq!(row[3], "775 × 152 × 22.2 mm", "{row:?}");
 }
 
+/// A whirligig, 1000 px for 25 in, so that 40 px are an inch: its body of 20 × 2 in, its length to build, its pivot.
+const BODY: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[500,1000],[1300,1000],[1300,1080],[500,1080]],"name":"Body"}"#;
+const SPAN: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,1400],[1500,1400]]}"#;
+const BUILT: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
+const PIVOT: &str = r#"{"kind":"place","picture":1,"mark":"point","points":[[740,1040]],"name":"pivot"}"#;
+
+/// What is said of the vane.
+fn of_vane(desk: &mut Desk) -> Vec<String> {
+    let sections = desk.scene().lists.unwrap().sections;
+    let vane = sections.into_iter().find(|s| s.id == "vane").unwrap();
+    vane.lines.iter().map(|l| l.text.replace('\u{a0}', " ")).collect()
+}
+
 /// A body and a fin on a side view, a pivot: by hand in the words of the bench.
 #[test]
 fn a_vane_says_whether_it_faces_the_wind() {
-    // 1000 px for 25 in, so 40 px are an inch: a body of 20 × 2 in, a fin of 4 × 5 in at its right end.
-    const BODY: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[500,1000],[1300,1000],[1300,1080],[500,1080]],"name":"Body"}"#;
+    // A fin of 4 × 5 in at its right end.
     const FIN: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1140,880],[1300,880],[1300,1080],[1140,1080]],"name":"Fin"}"#;
-    const SPAN: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,1400],[1500,1400]]}"#;
-    const BUILT: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
-    const PIVOT: &str = r#"{"kind":"place","picture":1,"mark":"point","points":[[740,1040]],"name":"pivot"}"#;
     const PINE: &str = r#"{"kind":"set-part","mark":1,"choice":{"made":{"goods":"softwood","stock":"1","species":"white-pine"}}}"#;
     let mut desk = after(&[PICTURE, BODY, FIN, SPAN, BUILT, PIVOT, PINE, LISTS]);
     assert!(desk.scene().drawn.is_empty());
@@ -174,14 +183,9 @@ fn a_vane_says_whether_it_faces_the_wind() {
     desk.intend(more.into_iter().find(|k| k.id == "vane").unwrap().intent.unwrap()).unwrap();
     press(&mut desk, "vane-pivot-4");
     press(&mut desk, "part-done");
-    let said = |desk: &mut Desk| {
-        let sections = desk.scene().lists.unwrap().sections;
-        let vane = sections.into_iter().find(|s| s.id == "vane").unwrap();
-        vane.lines.iter().map(|l| l.text.replace('\u{a0}', " ")).collect::<Vec<_>>()
-    };
     // Both together: 40 + 12 in² (the fin's foot lies over the body), centre at (40·10 + 12·18)/52 = 11.846 in, 5.846 behind
     // the pivot at 6 in, 29 % of 20 in.
-    let lines = said(&mut desk);
+    let lines = of_vane(&mut desk);
     assert!(lines[0].contains("lies 5 7⁄8 in ±") || lines[0].contains("lies 5 13⁄16 in ±"), "{lines:?}");
     assert!(lines[0].contains("29 % of the length"), "{lines:?}");
     assert!(lines.iter().any(|l| l.starts_with("It will face the wind")), "{lines:?}");
@@ -206,11 +210,7 @@ fn a_vane_says_whether_it_faces_the_wind() {
 /// all round leaves 2 1/2 in a blade: 5 in across clear it, 5 1/4 in don't, and 5 in is told as the most.
 #[test]
 fn a_propeller_is_to_clear_what_crosses_its_plane() {
-    const BODY: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[500,1000],[1300,1000],[1300,1080],[500,1080]],"name":"Body"}"#;
     const WING: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[200,900],[800,900],[800,920],[200,920]],"name":"Wing"}"#;
-    const SPAN: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[500,1400],[1500,1400]]}"#;
-    const BUILT: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
-    const PIVOT: &str = r#"{"kind":"place","picture":1,"mark":"point","points":[[740,1040]],"name":"pivot"}"#;
     const HUB: &str = r#"{"kind":"place","picture":1,"mark":"point","points":[[460,1040]],"name":"hub"}"#;
     let said = |inches: f64, wing: bool| {
         let vane = format!(
@@ -220,9 +220,7 @@ fn a_propeller_is_to_clear_what_crosses_its_plane() {
         // Out of the plane there is nothing in its way.
         let wing = if wing { WING.to_owned() } else { WING.replace("[200,", "[520,") };
         let mut desk = after(&[PICTURE, BODY, &wing, SPAN, BUILT, PIVOT, HUB, &vane, LISTS]);
-        let sections = desk.scene().lists.unwrap().sections;
-        let vane = sections.into_iter().find(|s| s.id == "vane").unwrap();
-        vane.lines.iter().map(|l| l.text.replace('\u{a0}', " ")).collect::<Vec<_>>().join(" | ")
+        of_vane(&mut desk).join(" | ")
     };
     assert!(said(5.0, true).contains("clear the rest by 1⁄2 in"), "{}", said(5.0, true));
     assert!(!said(5.0, true).contains("at most"), "{}", said(5.0, true));

@@ -3,15 +3,17 @@
 use super::Desk;
 use super::tests::{after, intent};
 
-const PICTURE: &str =
+pub(super) const PICTURE: &str =
     r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2250,"resolution":[254,254]}"#;
 /// 40 px are an inch: a front of 32 × 20 in, and a side of 12 × 20 in.
-const FRONT: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[100,100],[1380,100],[1380,900],[100,900]],"name":"Front"}"#;
-const SIDE: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1500,100],[1980,100],[1980,900],[1500,900]],"name":"Side"}"#;
-const LENGTH: &str = r#"{"kind":"place","picture":1,"mark":"length","points":[[100,1400],[1100,1400]]}"#;
-const BUILD: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
-const SOLID: &str = r#"{"kind":"set-part","mark":2,"choice":{"made":{"goods":"softwood","stock":"1"}}}"#;
-const LISTS: &str = r#"{"kind":"go","step":"lists"}"#;
+pub(super) const FRONT: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[100,100],[1380,100],[1380,900],[100,900]],"name":"Front"}"#;
+pub(super) const SIDE: &str = r#"{"kind":"place","picture":1,"mark":"outline","points":[[1500,100],[1980,100],[1980,900],[1500,900]],"name":"Side"}"#;
+pub(super) const LENGTH: &str =
+    r#"{"kind":"place","picture":1,"mark":"length","points":[[100,1400],[1100,1400]]}"#;
+pub(super) const BUILD: &str = r#"{"kind":"set-build","mark":3,"length":"25"}"#;
+pub(super) const SOLID: &str =
+    r#"{"kind":"set-part","mark":2,"choice":{"made":{"goods":"softwood","stock":"1"}}}"#;
+pub(super) const LISTS: &str = r#"{"kind":"go","step":"lists"}"#;
 const ADD: &str = r#"{"kind":"add-part"}"#;
 /// Between two sides: the front's length less two sides; as wide as the side is (its lesser side).
 const SHELF: &str = r#"{"kind":"set-part","mark":4,"choice":{"rules":[
