@@ -52,6 +52,8 @@ const START = 10;
 const CLOSE = 0.55;
 /** As far off as an eye sees at the magnified window, CSS px. */
 const SEEN = 2;
+/** An end that is no nearer after so many more looks has sprung back. */
+const SPRINGS = 12;
 /** A hand that is no nearer after so many more looks gets nowhere. */
 const MOST_LOOKS = 120;
 
@@ -68,6 +70,9 @@ function heldAt() {
   return new Promise((resolve) => { requestAnimationFrame(() => resolve(window.scrieve.scene().hand.at)); });
 }
 
+/** Run in the page: whether the end in hand has caught something. */
+const holds = () => window.scrieve.scene().hand.hold != null;
+
 /** Run in the page: where a place of the picture is on the screen, and what lies there. */
 async function placeOf(x, y) {
   await new Promise((resolve) => {
@@ -80,9 +85,16 @@ async function placeOf(x, y) {
 }
 
 /** Run in the page: the middle of the magnified window, or of the board where there is none yet. */
-function slideFrom(selector) {
+function slideFrom(selector, dx, dy) {
   const { left, top, width, height } = document.querySelector(selector).getBoundingClientRect();
-  return { x: Math.round(left + width / 2), y: Math.round(top + height / 2) };
+  // From its middle, or from as near to that as leaves room on the screen for the whole way.
+  const from = (start, size, way, screen) => {
+    const room = 30;
+    const [least, most] = [room - Math.min(0, way), screen - room - Math.max(0, way)];
+    const wanted = Math.min(Math.max(start + size / 2, least), most);
+    return Math.round(Math.min(Math.max(wanted, start + room), start + size - room));
+  };
+  return { x: from(left, width, dx, window.innerWidth), y: from(top, height, dy, window.innerHeight) };
 }
 
 /** Waits until all of the page is kept for a visit without a network. */
@@ -197,7 +209,7 @@ export class Hand {
       return [(place[0] - at[0]) * zoom, (place[1] - at[1]) * zoom];
     };
     let [dx, dy] = await left();
-    const from = await t.run(slideFrom, '#magnifier');
+    const from = await t.run(slideFrom, '#magnifier', dx, dy);
     const finger = await t.finger(from);
     const go = Math.max(1, Math.hypot(dx, dy));
     // An end that is right already is taken in hand as well: only what was seen to counts as seen.
@@ -211,6 +223,8 @@ export class Hand {
       const far = Math.hypot(dx, dy);
       if (far <= CLOSE || (Math.abs(dx) <= 0.5 && Math.abs(dy) <= 0.5)) break;
       if (far < nearest) [nearest, looks] = [far, 0];
+      // A corner of several springs back to what it has caught: seen to be right it is left there, as by `aim`.
+      if (looks > SPRINGS && far <= SEEN && (await t.run(holds))) break;
       if (looks > MOST_LOOKS) throw new Error(`the end is still ${far} screen px from its place`);
       const now = performance.now();
       const stride = Math.min(STRIDE[1], Math.max(STRIDE[0], CAREFUL * (now - moved)));
