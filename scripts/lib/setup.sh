@@ -75,24 +75,31 @@ nameless() {
 # locked CRATE: the version of CRATE in Cargo.lock.
 locked() { sed -n "/^name = \"$1\"\$/{n;s/version = \"\\(.*\\)\"/\\1/p;q}" Cargo.lock; }
 
-# The page's half of wasm-bindgen only understands the very version the crate was compiled with.
-need_wasm_bindgen() {
-    local version
-    version=$(locked wasm-bindgen)
-    have wasm-bindgen && have wasm-bindgen-test-runner \
-        && [ "$(wasm-bindgen --version)" = "wasm-bindgen $version" ] && return 0
-    say "building wasm-bindgen $version into build/tools (two minutes, once)"
-    CARGO_TARGET_DIR=$ROOT/build/cargo cargo install --quiet --root "$TOOLS" --force \
-        --version "=$version" wasm-bindgen-cli
-}
+# alone COMMAND...: one such command after the other: of two that compile the same tool at once, the second takes away
+# what the first is about to copy.
+alone() { (flock 9 && "$@") 9>"$TOOLS/lock"; }
 
-need_geckodriver() {
+# has_wasm_bindgen: the page's half of wasm-bindgen only understands the very version the crate was compiled with.
+has_wasm_bindgen() {
+    have wasm-bindgen && have wasm-bindgen-test-runner \
+        && [ "$(wasm-bindgen --version)" = "wasm-bindgen $(locked wasm-bindgen)" ]
+}
+make_wasm_bindgen() {
+    has_wasm_bindgen && return 0
+    say "building wasm-bindgen $(locked wasm-bindgen) into build/tools (two minutes, once)"
+    CARGO_TARGET_DIR=$ROOT/build/cargo cargo install --quiet --root "$TOOLS" --force \
+        --version "=$(locked wasm-bindgen)" wasm-bindgen-cli
+}
+need_wasm_bindgen() { has_wasm_bindgen || alone make_wasm_bindgen; }
+
+make_geckodriver() {
     have geckodriver && return 0
     say "building geckodriver into build/tools (two minutes, once)"
     CARGO_TARGET_DIR=$ROOT/build/cargo cargo install --quiet --root "$TOOLS" --version '=0.37.1' geckodriver
 }
+need_geckodriver() { have geckodriver || alone make_geckodriver; }
 
-# need_browsers chromium|all: the real browsers that the page tests drive.
+# need_browsers chromium|all: the real browsers that the page tests drive. Firefox's driver is need_geckodriver's.
 need_browsers() {
     local packages=()
     have chromium || packages+=(chromium)
@@ -106,5 +113,4 @@ need_browsers() {
         have apt-get || die "The page tests need Debian's ${packages[*]}, or what your system calls them."
         need_apt "${packages[@]}" fonts-dejavu-core
     fi
-    [ "$1" = chromium ] || need_geckodriver
 }
