@@ -37,9 +37,6 @@ export class Touch {
     this.start = { x: 0, y: 0 };
     this.last = { x: 0, y: 0, time: 0, speed: 0 };
     this.eyeBefore = board.eye;
-    /** @type {import('./types/page').At | null} */
-    this.placeBefore = null;
-    /** Where the held end has been slid to. @type {import('./types/page').At | null} */
     /** The press began on the magnified window. */
     this.onGlass = false;
     /** The space bar is down: a drag pans. */
@@ -124,7 +121,6 @@ export class Touch {
   begin(spot, time) {
     const hand = this.door.scene?.hand;
     this.state = hand ? 'slide' : 'pan';
-    this.placeBefore = hand ? hand.at : null;
     this.last = { ...spot, time, speed: 0 };
     if (hand) {
       this.magnifier.finger = [spot.x, spot.y];
@@ -217,13 +213,11 @@ export class Touch {
 
   /**
    * Anything but settling undoes a slide in the core: what is shown already changes nothing else, neither what is
-   * half placed nor what is being typed. A pending place has to be slid back.
+   * half placed nor what is being typed.
    */
   slideBack() {
     const { scene } = this.door;
-    if (!scene?.hand) return;
-    if (scene.hand.mark != null) this.door.send({ kind: 'show', table: scene.table });
-    else if (this.placeBefore) this.shift(this.placeBefore[0] - scene.hand.at[0], this.placeBefore[1] - scene.hand.at[1]);
+    if (scene?.hand) this.door.send({ kind: 'show', table: scene.table });
   }
 
   /** @param {WheelEvent} event */

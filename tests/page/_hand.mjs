@@ -52,8 +52,6 @@ const START = 10;
 const CLOSE = 0.55;
 /** As far off as an eye sees at the magnified window, CSS px. */
 const SEEN = 2;
-/** An end that is no nearer after so many more looks has sprung back. */
-const SPRINGS = 12;
 /** A hand that is no nearer after so many more looks gets nowhere. */
 const MOST_LOOKS = 120;
 
@@ -69,9 +67,6 @@ function look() {
 function heldAt() {
   return new Promise((resolve) => { requestAnimationFrame(() => resolve(window.scrieve.scene().hand.at)); });
 }
-
-/** Run in the page: whether the end in hand has caught something. */
-const holds = () => window.scrieve.scene().hand.hold != null;
 
 /** Run in the page: where a place of the picture is on the screen, and what lies there. */
 async function placeOf(x, y) {
@@ -223,8 +218,6 @@ export class Hand {
       const far = Math.hypot(dx, dy);
       if (far <= CLOSE || (Math.abs(dx) <= 0.5 && Math.abs(dy) <= 0.5)) break;
       if (far < nearest) [nearest, looks] = [far, 0];
-      // A corner of several springs back to what it has caught: seen to be right it is left there, as by `aim`.
-      if (looks > SPRINGS && far <= SEEN && (await t.run(holds))) break;
       if (looks > MOST_LOOKS) throw new Error(`the end is still ${far} screen px from its place`);
       const now = performance.now();
       const stride = Math.min(STRIDE[1], Math.max(STRIDE[0], CAREFUL * (now - moved)));

@@ -41,7 +41,16 @@ pub struct Desk {
 
 /// A slide that is going on: not a fact yet.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Slid {
+enum Slid {
+    /// Of a mark's end.
+    Mark(SlidEnd),
+    /// Of what is pending: which, and as it was before.
+    Pending(usize, Touch),
+}
+
+/// Where a mark's end has been slid to.
+#[derive(Clone, Copy, Debug)]
+struct SlidEnd {
     mark: u32,
     point: u16,
     at: At,
@@ -124,9 +133,18 @@ impl Desk {
         {
             return self.settle(slid);
         }
-        if let Some(slid) = &slid {
-            self.hand.held = Some(Held::Mark { mark: slid.mark, point: slid.point });
-            self.reckoned = reckon(self.journal.document(), &self.reckoned);
+        match slid {
+            Some(Slid::Mark(end)) => {
+                self.hand.held = Some(Held::Mark { mark: end.mark, point: end.point });
+                self.reckoned = reckon(self.journal.document(), &self.reckoned);
+            }
+            Some(Slid::Pending(i, before)) => {
+                self.hand.glimpse = None;
+                if let Some(t) = self.hand.pending.get_mut(i) {
+                    *t = before;
+                }
+            }
+            None => {}
         }
         if intent == Intent::Settle {
             return Ok(());
@@ -256,12 +274,16 @@ impl Desk {
         match held {
             Held::Pending(i) => {
                 let t = self.hand.pending.get_mut(i).ok_or_else(|| Say::new("job.nothing-held"))?;
+                let before = *t;
                 t.at = At::new(t.at.x + step[0], t.at.y + step[1]);
                 (t.by, t.zoom, t.seen, t.hold) = (by, zoom, true, None);
                 let touch = *t;
-                self.hand.glimpse = None;
-                if matches!(self.hand.tool, Tool::SquareOn | Tool::Boxed | Tool::Again) && by != By::Key {
-                    seek::want_end(self, touch);
+                // A nudge is done at once.
+                if by != By::Key {
+                    self.slid.get_or_insert(Slid::Pending(i, before));
+                    if gesture::catches(self.hand.tool) {
+                        seek::want_glimpse(self, touch);
+                    }
                 }
                 Ok(touch.at)
             }
@@ -274,8 +296,8 @@ impl Desk {
         // points after it have other numbers from then on.
         let mut document = self.journal.standing().clone();
         let (point, was) = match self.slid {
-            Some(slid) => (slid.point, slid.at),
-            None => {
+            Some(Slid::Mark(end)) => (end.point, end.at),
+            _ => {
                 let found = document.mark(mark).and_then(|m| m.points.get(usize::from(point)));
                 (point, found.ok_or_else(|| Say::new("job.no-such-point"))?.at)
             }
@@ -287,7 +309,7 @@ impl Desk {
         let now = document.mark(mark).and_then(|m| m.points.get(usize::from(held))).map_or(at, |p| p.at);
         self.journal.pass(document);
         self.reckoned = reckon(self.journal.document(), &self.reckoned);
-        self.slid = Some(Slid { mark, point, at: now, by, zoom });
+        self.slid = Some(Slid::Mark(SlidEnd { mark, point, at: now, by, zoom }));
         self.hand.held = Some(Held::Mark { mark, point: held });
         if by != By::Key {
             seek::want_glimpse(self, Touch { at: now, by, zoom, seen: true, hold: None });
@@ -295,10 +317,19 @@ impl Desk {
         Ok(now)
     }
 
-    /// Ends a slide: the end stays where it was slid to, as a fact.
-    fn settle(&mut self, s: Slid) -> Result<(), Say> {
-        let Slid { mark, point, at, by, zoom } = s;
+    /// Ends a slide: the end stays where it was slid to, a mark's as a fact, and may catch what is there.
+    fn settle(&mut self, slid: Slid) -> Result<(), Say> {
         self.hand.glimpse = None;
+        let SlidEnd { mark, point, at, by, zoom } = match slid {
+            Slid::Mark(end) => end,
+            Slid::Pending(i, _) => {
+                if let (Some(t), true) = (self.hand.pending.get(i).copied(), gesture::catches(self.hand.tool))
+                {
+                    seek::want_end(self, t);
+                }
+                return Ok(());
+            }
+        };
         let mend = followed_beside(self.document(), mark, point);
         let done = self.take(Intent::MovePoint { mark, point, at, by, zoom, seen: true, caught: None });
         if done.is_err() {

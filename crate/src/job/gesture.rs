@@ -295,6 +295,11 @@ fn add_to(desk: &mut Desk, open: u32, picture: u32, touch: Touch, reach: f64) ->
     Ok(())
 }
 
+/// Whether what is pending for a tool holds on to what is found where it was put.
+pub(super) fn catches(tool: Tool) -> bool {
+    matches!(tool, Tool::SquareOn | Tool::Boxed | Tool::Again)
+}
+
 /// A touch for a box, a level line, four corners, or a mark made again.
 fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     if desk.hand.pending.len() >= MOST_PENDING {
@@ -303,7 +308,7 @@ fn pend(desk: &mut Desk, touch: Touch) -> Result<(), Say> {
     desk.hand.offer = None;
     desk.hand.pending.push(touch);
     desk.hand.held = Some(Held::Pending(desk.hand.pending.len() - 1));
-    if matches!(desk.hand.tool, Tool::SquareOn | Tool::Boxed | Tool::Again) {
+    if catches(desk.hand.tool) {
         seek::want_end(desk, touch);
     }
     let wanted = match desk.hand.tool {

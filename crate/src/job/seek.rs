@@ -308,9 +308,9 @@ fn hold_on(desk: &mut Desk, held: Held, put: Touch, caught: Caught) -> Result<()
             caught: Some(caught),
         }),
         Held::Pending(i) => {
-            if let Some(t) = desk.hand.pending.get_mut(i) {
-                t.hold = Some(Hold { caught, put: t.at });
-                t.at = caught.at;
+            // Corners that were put in order meanwhile have changed places.
+            if let Some(t) = desk.hand.pending.get_mut(i).filter(|t| t.at == put.at) {
+                *t = Touch { at: caught.at, hold: Some(Hold { caught, put: put.at }), ..put };
             }
             Ok(())
         }

@@ -3,6 +3,8 @@
 use super::Desk;
 use super::intent::Intent;
 use super::tests::{self, intent};
+use crate::mark::By;
+use crate::raster::ask::Ask;
 
 const PICTURE: &str = r#"{"kind":"add-picture","name":"a.png","width":4000,"height":3000}"#;
 /// The check vector of the project's notes on methods: w : h is 1.5, f 3000 px, in order round it.
@@ -55,6 +57,52 @@ fn corners_are_put_in_order() {
     let pending: Vec<[f64; 2]> = desk.hand.pending.iter().map(|t| [t.at.x, t.at.y]).collect();
     assert_eq!(pending, VECTOR);
     assert!(desk.scene().aside.contains("in order"));
+}
+
+/// Answers what is sought just now: an edge's corner there.
+fn find(desk: &mut Desk, [x, y]: [f64; 2]) {
+    let serial = desk.scene().seek.map_or(0, |s| s.serial);
+    desk.intend(intent(&format!(
+        r#"{{"kind":"found","serial":{serial},"found":{{"caught":{{"what":"corner","at":[{x},{y}],"cov":[0.01,0,0.01],"half":[0,0]}}}}}}"#
+    )))
+    .unwrap();
+}
+
+/// Where the corner in hand is, and whether what is shown to hold it is only a glimpse.
+fn in_hand(desk: &mut Desk) -> ([f64; 2], Option<bool>) {
+    let hand = desk.scene().hand.unwrap();
+    (hand.at, hand.hold.map(|h| h.glimpse))
+}
+
+/// As a mark's end does: slid it goes free, let go it catches what is there, which one key takes back.
+#[test]
+fn a_corner_that_is_slid_goes_free_until_it_is_let_go() {
+    let mut desk = after(&[begun(), vec![tap([1000.0, 800.0])]].concat());
+    find(&mut desk, [1004.0, 800.0]);
+    assert_eq!(in_hand(&mut desk), ([1004.0, 800.0], Some(false)));
+    // Each answer to a slide shows what it would hold, and the slide goes on from where the finger has come.
+    for x in [1002.0, 1000.0] {
+        desk.slide([-2.0, 0.0], By::Touch, 4.0).unwrap();
+        assert_eq!(in_hand(&mut desk).0, [x, 800.0]);
+        find(&mut desk, [1004.0, 800.0]);
+        assert_eq!(in_hand(&mut desk), ([x, 800.0], Some(true)));
+    }
+    // What is taken away goes back to what it held.
+    desk.intend(intent(r#"{"kind":"show","table":"sizes"}"#)).unwrap();
+    assert_eq!(in_hand(&mut desk), ([1004.0, 800.0], Some(false)));
+    desk.slide([-2.0, 1.0], By::Touch, 4.0).unwrap();
+    desk.intend(intent(r#"{"kind":"settle"}"#)).unwrap();
+    assert_eq!(in_hand(&mut desk), ([1002.0, 801.0], None));
+    find(&mut desk, [1001.5, 801.5]);
+    assert_eq!(in_hand(&mut desk), ([1001.5, 801.5], Some(false)));
+    desk.intend(intent(r#"{"kind":"loosen"}"#)).unwrap();
+    assert_eq!(in_hand(&mut desk), ([1002.0, 801.0], None));
+    // A nudge is by an eye, exactly: nothing is sought for it.
+    desk.intend(intent(r#"{"kind":"nudge","by":[0.5,0],"zoom":8}"#)).unwrap();
+    desk.intend(intent(r#"{"kind":"settle"}"#)).unwrap();
+    let sought = desk.scene().seek.map(|s| s.ask);
+    assert_eq!(in_hand(&mut desk), ([1002.5, 801.0], None));
+    assert!(!matches!(sought, Some(Ask::Catch { .. })), "{sought:?}");
 }
 
 /// What can't be known is refused, the corners stay, and the map is as it was.
