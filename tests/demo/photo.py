@@ -1,4 +1,4 @@
-"""A camera of our own for invented photographs: flat faces in space, seen through a lens that may bend, drawn by area coverage.
+"""A camera of our own for invented photographs: flat faces in space, seen through a lens that may bend, drawn by the share of each pixel that a face fills.
 
 Space is in inches: x to the right, y up, z away from whoever looks. Picture px have their origin top left and pixel centres at .5.
 """
@@ -8,8 +8,7 @@ import math
 import cv2
 import numpy as np
 
-FINE = 4
-BAND = 256
+FINE = 6
 
 
 class Camera:
@@ -47,17 +46,33 @@ class Camera:
         return np.concatenate([self.along(a, b, 24)[:-1] for a, b in pairs])
 
 
-def cover(rings, size):
-    """How much of each pixel a ring covers, 0..1."""
+def inside(ring, shape):
+    """Which fine px of an array a ring covers; `ring` in fine px, whose centres have whole numbers.
+
+    OpenCV counts the line round a shape as part of it, which is half a fine px too much. So what lies beyond is drawn as well: of
+    the px that are in both every other one belongs to the shape.
+    """
+    down, across = shape
+    fixed = np.round(ring * 256).astype(np.int32)
+    frame = np.array([(-4, -4), (across + 4, -4), (across + 4, down + 4), (-4, down + 4)], np.int32) * 256
+    within, beyond = (cv2.fillPoly(np.zeros(shape, np.uint8), rings, 1, lineType=cv2.LINE_8, shift=8) for rings in ([fixed], [frame, fixed]))
+    odd = (np.arange(down)[:, None] + np.arange(across)) % 2 == 0
+    return (within == 1) & ((beyond == 0) | odd)
+
+
+def painted(rings, size):
+    """Which of the rings, far to near, is seen in each fine px, counted from 1; 0 where none is."""
     across, down = size
-    out = np.zeros((down, across), np.float32)
-    for top in range(0, down, BAND):
-        rows = min(BAND, down - top)
-        fine = np.zeros((rows * FINE, across * FINE), np.uint8)
-        shifted = [np.round(((r - (0, top)) * FINE - 0.5) * 256).astype(np.int32) for r in rings]
-        cv2.fillPoly(fine, shifted, 255, lineType=cv2.LINE_8, shift=8)
-        out[top : top + rows] = fine.reshape(rows, FINE, across, FINE).mean((1, 3)) / 255
-    return out
+    fine = np.zeros((down * FINE, across * FINE), np.uint8)
+    for count, ring in enumerate(rings, 1):
+        ring = ring * FINE - 0.5
+        low = np.clip(np.floor(ring.min(0)).astype(int) - 2, 0, None)
+        high = np.clip(np.ceil(ring.max(0)).astype(int) + 3, 0, (across * FINE, down * FINE))
+        if (high <= low).any():
+            continue
+        part = fine[low[1] : high[1], low[0] : high[0]]
+        part[inside(ring - low, part.shape)] = count
+    return fine
 
 
 def photograph(camera, faces, rng, ground=0.86, blur=0.7, noise=1.2):
@@ -65,10 +80,12 @@ def photograph(camera, faces, rng, ground=0.86, blur=0.7, noise=1.2):
     across, down = camera.size
     x = np.linspace(-1, 1, across, dtype=np.float32)[None, :]
     y = np.linspace(-1, 1, down, dtype=np.float32)[:, None]
-    light = ground * (1 - 0.05 * (x * x + y * y) + 0.03 * x)
-    for corners, grey in faces:
-        share = cover([camera.face(corners)], camera.size)
-        light = light * (1 - share) + grey * (1 - 0.04 * (x * x + y * y)) * share
+    seen = painted([camera.face(corners) for corners, _ in faces], camera.size)
+    # How much of each px is faces, and how light they are: what hides another leaves nothing of it at its edge.
+    mean = lambda fine: fine.reshape(down, FINE, across, FINE).mean((1, 3), dtype=np.float32)  # noqa: E731
+    share = mean(seen > 0)
+    tones = mean(np.array([0, *(grey for _, grey in faces)], np.float32)[seen])
+    light = ground * (1 - 0.05 * (x * x + y * y) + 0.03 * x) * (1 - share) + tones * (1 - 0.04 * (x * x + y * y))
     light = cv2.GaussianBlur(light.astype(np.float32), (0, 0), blur)
     grey = light * 255 + noise * rng.standard_normal(light.shape, dtype=np.float32)
     return np.clip(np.round(grey), 0, 255).astype(np.uint8)
