@@ -56,10 +56,11 @@ pub(super) enum Sought {
 }
 
 /// How far from where an end was put an edge is still caught, screen px. A finger is 2–4 mm off, about this much on a
-/// tablet (Holz & Baudisch, CHI 2011); under the magnified window everything is seen.
+/// tablet (Holz & Baudisch, CHI 2011); under the magnified window a place is seen, and what lies farther from it than some
+/// three times what an eye tells there wasn't meant.
 fn reach(put: Touch) -> f64 {
     let on_screen = match (put.by, put.seen) {
-        (_, true) => 12.0,
+        (_, true) => 6.0,
         (By::Touch, false) => 16.0,
         (By::Pen, false) => 10.0,
         (By::Mouse | By::Key, false) => 8.0,

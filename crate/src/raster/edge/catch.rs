@@ -4,7 +4,7 @@ use super::super::ask::{At, Caught, What};
 use super::super::luma::Luma;
 use super::corner::{Meeting, meet};
 use super::patch::Patch;
-use super::profile::Profile;
+use super::profile::{Profile, WIDEST};
 use super::slope::{NOISE_SHARE, Slopes, Spot};
 use super::stroke::{Box, Shape, Stroke, fit};
 use crate::fault::{Area, spoil};
@@ -123,6 +123,14 @@ pub(super) fn hold(scene: &Scene, spot: &Spot, length: f64, bend: Option<f64>) -
     (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(stroke)
 }
 
+/// The edge at a spot by itself, where it is the side of something wide.
+fn side(scene: &Scene, spot: &Spot, length: f64) -> Option<Stroke> {
+    let cut = Profile::across(scene.patch, spot.at, spot.along, length).calmed(scene.noise);
+    let frame = cut.side(spot.at, spot.along, length, 0.35 * scene.least)?;
+    let stroke = fit(scene.patch, &frame)?;
+    (scene.sound(&stroke) && stroke.curve.abs() * length < 0.8).then_some(stroke)
+}
+
 /// The same stretch once more, about the place on it that is nearest to `touch`, with as much room as its blur
 /// needs.
 pub(super) fn again(scene: &Scene, stroke: &Stroke, touch: [f64; 2], length: f64) -> Option<Stroke> {
@@ -144,7 +152,8 @@ pub(super) fn again(scene: &Scene, stroke: &Stroke, touch: [f64; 2], length: f64
 /// The nearest edge or drawn line, and how far it is from the touch.
 fn nearest(scene: &Scene, touch: [f64; 2], reach: f64) -> Option<(Stroke, f64)> {
     let mut tried: Vec<Spot> = Vec::new();
-    for spot in scene.slopes.crests(touch, reach, scene.least) {
+    // The sides of a line in whose middle one stands may lie farther off.
+    for spot in scene.slopes.crests(touch, reach.max(0.5 * WIDEST), scene.least) {
         let same = |t: &Spot| {
             let apart = [spot.at[0] - t.at[0], spot.at[1] - t.at[1]];
             let side = (apart[0] * t.along[1] - apart[1] * t.along[0]).abs();
@@ -158,9 +167,17 @@ fn nearest(scene: &Scene, touch: [f64; 2], reach: f64) -> Option<(Stroke, f64)> 
         for length in LENGTHS {
             let Some(first) = hold(scene, &spot, length, None) else { continue };
             let stroke = again(scene, &first, touch, length).unwrap_or(first);
-            let far = libm::hypot(stroke.at[0] - touch[0], stroke.at[1] - touch[1]);
-            if far <= reach + stroke.half() {
-                return Some((stroke, far));
+            let far = |s: &Stroke| libm::hypot(s.at[0] - touch[0], s.at[1] - touch[1]);
+            let half = stroke.half();
+            // Of what is wider than anything is looked for, its side is meant where that is nearer than its middle.
+            let middle = if half > reach { reach.max(0.5 * half) } else { reach + half };
+            if far(&stroke) <= middle {
+                return Some((stroke, far(&stroke)));
+            }
+            if half > reach
+                && let Some(side) = side(scene, &spot, length).filter(|s| far(s) <= reach)
+            {
+                return Some((side, far(&side)));
             }
         }
         if tried.len() >= TRIES {

@@ -113,38 +113,14 @@ impl Profile {
     /// the drawn line whose middle it is, where that is known, else 0. `least` as in [`Profile::rises`].
     pub fn take(&self, middle: [f64; 2], along: [f64; 2], length: f64, least: f64, half: f64) -> Option<Box> {
         let rises = self.rises(least);
-        let far = |i: usize| rises.get(i).map_or(f64::MAX, |r| (r.at.abs() - half).abs());
-        let worth = |i: &usize| rises.get(*i).map_or(0.0, |r| r.steep.abs() * (1.0 - 0.12 * far(*i)));
-        let near = (0..rises.len()).filter(|i| far(*i) < 2.5);
-        let best = near.max_by(|a, b| worth(a).total_cmp(&worth(b)))?;
-        Some(self.about(&rises, best, middle, along, length))
+        let best = best(&rises, half)?;
+        Some(about(&rises, best, self.partner(&rises, best), middle, along, length))
     }
 
-    /// The box about one of the rises.
-    pub fn about(&self, rises: &[Rise], i: usize, middle: [f64; 2], along: [f64; 2], length: f64) -> Box {
-        let across = turned(along);
-        let pair = self.partner(rises, i);
-        let (first, last) = pair.map_or((i, i), |j| (i.min(j), i.max(j)));
-        let at = |k: usize| rises.get(k).map_or(0.0, |r| r.at);
-        let (centre, half) = (0.5 * (at(first) + at(last)), 0.5 * (at(last) - at(first)));
-        let own = rises.get(i).map_or(0.0, |r| r.steep.abs());
-        let counts = |k: &usize| rises.get(*k).is_some_and(|r| r.steep.abs() >= 0.12 * own);
-        // Half the way to whatever comes next, so that it stays out.
-        let room = if pair.is_some() { half + 9.0 } else { 9.0 };
-        let left = (0..first).rev().find(counts).map_or(room, |k| gap(at(first) - at(k)) + half);
-        let right = (last + 1..rises.len()).find(counts).map_or(room, |k| gap(at(k) - at(last)) + half);
-        let shape = if pair.is_some() { Shape::Bar(narrowed(half)) } else { Shape::Step };
-        Box {
-            middle: [middle[0] + across[0] * centre, middle[1] + across[1] * centre],
-            along,
-            length,
-            across: [-left.min(room), right.min(room)],
-            shape,
-            curved: true,
-            bend: 0.0,
-            steady: false,
-            wedge: [None, None],
-        }
+    /// The edge that stands in the middle, by itself, whatever line it may be a side of.
+    pub fn side(&self, middle: [f64; 2], along: [f64; 2], length: f64, least: f64) -> Option<Box> {
+        let rises = self.rises(least);
+        Some(about(&rises, best(&rises, 0.0)?, None, middle, along, length))
     }
 
     /// The other side of the drawn line that this rise is one side of.
@@ -180,6 +156,47 @@ impl Profile {
             (Some(a), Some(b)) => Some(if a.1 { a.0 } else { b.0 }),
             (a, b) => a.or(b).map(|x| x.0),
         }
+    }
+}
+
+/// Which of the rises stands in the middle, or is a side of the line of this half that does.
+fn best(rises: &[Rise], half: f64) -> Option<usize> {
+    let far = |i: usize| rises.get(i).map_or(f64::MAX, |r| (r.at.abs() - half).abs());
+    let worth = |i: &usize| rises.get(*i).map_or(0.0, |r| r.steep.abs() * (1.0 - 0.12 * far(*i)));
+    let near = (0..rises.len()).filter(|i| far(*i) < 2.5);
+    near.max_by(|a, b| worth(a).total_cmp(&worth(b)))
+}
+
+/// The box about one of the rises, and about the other side of its line where it has one.
+fn about(
+    rises: &[Rise],
+    i: usize,
+    pair: Option<usize>,
+    middle: [f64; 2],
+    along: [f64; 2],
+    length: f64,
+) -> Box {
+    let across = turned(along);
+    let (first, last) = pair.map_or((i, i), |j| (i.min(j), i.max(j)));
+    let at = |k: usize| rises.get(k).map_or(0.0, |r| r.at);
+    let (centre, half) = (0.5 * (at(first) + at(last)), 0.5 * (at(last) - at(first)));
+    let own = rises.get(i).map_or(0.0, |r| r.steep.abs());
+    let counts = |k: &usize| rises.get(*k).is_some_and(|r| r.steep.abs() >= 0.12 * own);
+    // Half the way to whatever comes next, so that it stays out.
+    let room = if pair.is_some() { half + 9.0 } else { 9.0 };
+    let left = (0..first).rev().find(counts).map_or(room, |k| gap(at(first) - at(k)) + half);
+    let right = (last + 1..rises.len()).find(counts).map_or(room, |k| gap(at(k) - at(last)) + half);
+    let shape = if pair.is_some() { Shape::Bar(narrowed(half)) } else { Shape::Step };
+    Box {
+        middle: [middle[0] + across[0] * centre, middle[1] + across[1] * centre],
+        along,
+        length,
+        across: [-left.min(room), right.min(room)],
+        shape,
+        curved: true,
+        bend: 0.0,
+        steady: false,
+        wedge: [None, None],
     }
 }
 

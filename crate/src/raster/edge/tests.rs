@@ -57,6 +57,21 @@ fn a_line_gives_its_middle_and_half() {
     }
 }
 
+/// The upright of a bookcase, say: where one looks closely at its side, its middle isn't what is meant.
+#[test]
+fn of_something_wide_the_side_is_caught_where_it_alone_is_near() {
+    let luma = drawn(90, 90, 0.8, 2.55, 9, |x, _| if (x - 45.25).abs() < 4.0 { 190.0 } else { 120.0 });
+    for (x, what, expected) in
+        [(49.0, What::Edge, 49.25), (41.0, What::Edge, 41.25), (45.5, What::Line, 45.25)]
+    {
+        let got = caught(&luma, [x, 44.0], 2.0);
+        assert_eq!(got.what, what, "{x}: {got:?}");
+        assert!((got.at.x - expected).abs() < 0.05, "{x}: {got:?}");
+    }
+    // Where everything about is looked at, it is a line as any other.
+    assert_eq!(caught(&luma, [49.0, 44.0], 12.0).what, What::Line);
+}
+
 #[test]
 fn a_corner_wins_over_an_edge() {
     for (angle, open, blur) in [(0.2, 1.571, 0.8), (1.0, 1.2, 1.0), (2.0, 2.2, 1.5), (3.0, 1.571, 2.0)] {
