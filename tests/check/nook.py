@@ -1,16 +1,26 @@
+#!/usr/bin/env python3
 """The reading-nook bookcase from photograph to all its sizes, as a person makes them by touch, through the native door: each seed
-stands the camera somewhere else, with another bend, other noise and another JPEG."""
+stands the camera somewhere else, with another bend, other noise and another JPEG.
 
+    nook.py --replay PATH [--seeds 100] [--from 0]    a line for each seed: how many of its sizes hold, which don't
+"""
+
+import argparse
 import json
 import math
 import pathlib
 import re
 import tempfile
 
+import sys
+
 import numpy as np
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "demo"))
+
 import scenes
 from camera import FILM
-from core import Refused, Size, size_of
+from core import Core, Refused, Size, size_of
 from PIL import Image
 from reference import INCH, inches, plain
 from row import same, within
@@ -134,9 +144,9 @@ def play(core, seed):
 
 
 
-def rows(core, seeds=24):
+def rows(core, seeds):
     """Whether everything comes out, and within its ±."""
-    held, loosened, refused = [], 0, []
+    held, whole, loosened, refused = [], 0, 0, []
     for seed in range(seeds):
         try:
             found, loose = play(core, seed)
@@ -144,10 +154,36 @@ def rows(core, seeds=24):
             refused.append(f"{seed}: {said.key}")
             continue
         loosened += loose
-        held += [size is not None and size.covers(mm) for _, mm, size in found]
+        holds = [size is not None and size.covers(mm) for _, mm, size in found]
+        held, whole = held + holds, whole + all(holds)
     source = "drawn by numpy and OpenCV, truth by construction (tests/demo/scenes.py)"
     yield same(f"the bookcase from {seeds} photographs, by touch: how many are refused", source, [], refused)
     yield same("how many sizes each tells", source, SIZES * seeds, len(held))
     row = within("the share of its sizes whose truth lies within ±", source + "; the aim is 95 in 100", 0.95, 1.0, float(np.mean(held)))
-    row.got += f" ({sum(held)} of {len(held)}; {loosened} ends had caught another edge and were let go)"
+    row.got += f" ({sum(held)} of {len(held)}, all of {whole} photographs; {loosened} ends had caught another edge and were let go)"
     yield row
+
+
+def main():
+    p = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    p.add_argument("--replay", required=True)
+    p.add_argument("--seeds", type=int, default=100)
+    p.add_argument("--from", type=int, default=0, dest="first")
+    a = p.parse_args()
+    held = told = whole = count = 0
+    for seed in range(a.first, a.first + a.seeds):
+        count += 1
+        try:
+            found, loose = play(Core(a.replay), seed)
+        except Refused as said:
+            print(f"seed {seed}: refused, {said.key}", flush=True)
+            continue
+        missed = [(what, mm, size) for what, mm, size in found if size is None or not size.covers(mm)]
+        off = [f"{what} {'not told' if size is None else f'{size.value - mm:+.2f} ± {size.half:.2f} mm'}" for what, mm, size in missed]
+        held, told, whole = held + len(found) - len(missed), told + len(found), whole + (not missed)
+        print(f"seed {seed}: {len(found) - len(missed)} of {len(found)}, {loose} let go; {'; '.join(off)}", flush=True)
+    print(f"{held} of {told} sizes within their ±; all sizes of {whole} of {count} photographs")
+
+
+if __name__ == "__main__":
+    main()
