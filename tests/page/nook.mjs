@@ -61,10 +61,7 @@ async function nook(t) {
   if (touches > MOST) throw new Error(`${touches} touches`);
 }
 
-/**
- * In no browser yet: a corner of four that is slid springs back to what it has caught, and where three tones meet that lies 4 px of the
- * magnified window off, so that whether the hand gets there depends on how fast answers come. To be put right in the core, not here.
- */
+/** In no browser yet: it has to go ten times in a row first, in at most so many touches, now that a corner that is slid goes free. */
 const NOWHERE = [];
 
 export const tests = [
