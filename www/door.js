@@ -152,7 +152,8 @@ export class Door {
     }
     if (!same) {
       this.restore(this.facts);
-      if (scene) this.send({ kind: 'go', step: scene.step }, true);
+      // Not by `send`: while others wait, that would stand in line behind them.
+      if (scene) this.take(this.at.intend({ kind: 'go', step: scene.step }), true);
       return;
     }
     desk.close(this.closed);
