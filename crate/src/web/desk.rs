@@ -56,7 +56,7 @@ impl Desk {
 
     /// What is new in the scene since it was last asked for.
     pub fn look(&mut self) -> JsValue {
-        let scene = self.desk.scene();
+        let scene = self.desk.look();
         self.revision = self.revision.wrapping_add(1);
         let told = match &self.shown {
             Some(old) => to_js(&change(old, &scene, self.revision)),
@@ -66,7 +66,12 @@ impl Desk {
         told
     }
 
-    /// The whole scene.
+    /// Every row of the size board with all that is known of its mark, open or not.
+    pub fn sizes(&self) -> JsValue {
+        to_js(&self.desk.sizes())
+    }
+
+    /// The whole scene, as a page draws it.
     pub fn scene(&mut self) -> JsValue {
         self.shown = None;
         self.look()

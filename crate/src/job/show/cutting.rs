@@ -6,7 +6,7 @@ use super::{Sight, say};
 use crate::job::document::{Grain, Mark};
 use crate::job::intent::{About, Intent, Role};
 use crate::job::layout::lot_of;
-use crate::job::parts::{Made, PartChoice, Sort};
+use crate::job::parts::{Made, PartChoice, Sort, letter};
 use crate::job::reckon::Reading;
 use crate::job::scene::Traced;
 use crate::mark::{Kind, Quantity};
@@ -45,10 +45,14 @@ pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
 /// Every part, whether it is to be cut or not, in the order that was chosen.
 pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let measured = Measured::of(sight);
+    let assumed = sight.document.assumed();
     let seen = parts(sight).map(|(letter, mark, reading)| (letter, mark.id, Some((mark, reading))));
-    let hidden = sight.document.hidden.iter().map(|h| (sight.document.letter(h.id), h.id, None));
+    // Those that no outline shows have the last letters.
+    let hidden = &sight.document.hidden;
+    let outlined = sight.document.part_ids().count() - hidden.len();
+    let hidden = hidden.iter().enumerate().map(|(i, h)| (letter(outlined + i), h.id, None));
     let mut all: Vec<Cut> =
-        seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, letter, id, seen)).collect();
+        seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, assumed, letter, id, seen)).collect();
     let long = |c: &Cut| c.blank.as_ref().ok().and_then(|b| b.cut().ok()).unwrap_or(0.0);
     let longest = |a: &Cut, b: &Cut| long(b).total_cmp(&long(a));
     match sight.document.about.sort {
@@ -65,6 +69,7 @@ pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
 fn cut<'a>(
     sight: &'a Sight,
     measured: &Measured,
+    assumed: Option<(u32, &'a Made)>,
     letter: String,
     id: u32,
     seen: Option<(&'a Mark, &'a Reading)>,
@@ -72,8 +77,9 @@ fn cut<'a>(
     let pattern = sight.document.pattern(id);
     let size = measured.both(sight, id);
     let pair = if pattern.hand == Hand::Pair { 2 } else { 1 };
-    let choice = sight.document.part(id);
-    let made = sight.document.made(id);
+    let choice = measured.choice(sight, id);
+    let made = choice.and_then(|c| c.made.as_ref()).map(|made| (id, made)).or(assumed);
+    let choice = choice.cloned().unwrap_or_default();
     let quantity = pattern.quantity.saturating_mul(pair);
     let blank = size.clone().and_then(|s| blank(sight, &s, made.map(|(_, m)| m), quantity, &choice));
     Cut { letter, id, seen, choice, quantity, size: size.ok(), made, blank }
@@ -370,8 +376,13 @@ impl Cut<'_> {
         let (mark, reading) = self.seen?;
         let view = sight.document.view(reading.view)?;
         let upright = matches!(view.role, Role::Front | Role::Side);
-        let ground = super::order::Ground::of(sight, mark, reading).filter(|_| upright)?;
-        let line: Vec<_> = mark.line().iter().filter_map(|p| ground.whole(*p)).collect();
+        if !upright {
+            return None;
+        }
+        let line = mark.line();
+        // As it lies on its view: by how much its own pattern is turned is nothing to that.
+        let ground = super::order::Ground::under(sight, reading, &line, 0.0)?;
+        let line: Vec<_> = line.iter().filter_map(|p| ground.whole(*p)).collect();
         let [_, top, _, bottom] = crate::plane::bounds(line.iter());
         Some(bottom - top)
     }

@@ -37,7 +37,7 @@ use super::document::{Document, Mark, Units, View};
 use super::hand::{Hand, Held};
 use super::intent::{Role, StepName};
 use super::reckon::Reckoned;
-use super::scene::{PictureShown, Scene, SeekShown, StepShown};
+use super::scene::{PictureShown, Row, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::{self, Words};
 use crate::WHOLE;
@@ -158,12 +158,19 @@ impl Sight<'_> {
     }
 }
 
-/// The scene of `desk`.
-pub(super) fn scene(desk: &mut Desk) -> Scene {
+/// The scene of `desk`, every row of it open, or only that of the chosen mark.
+pub(super) fn scene(desk: &mut Desk, open: bool) -> Scene {
     let mut shelf = std::mem::take(&mut desk.shelf);
-    let scene = look(desk, &mut shelf);
+    let scene = look(desk, &mut shelf, open);
     desk.shelf = shelf;
     scene
+}
+
+/// Every row of the size board of `desk`, open.
+pub(super) fn sizes(desk: &Desk) -> Vec<Rc<Row>> {
+    let mut shelf = Shelf::default();
+    let sight = sight_with(desk, &mut shelf);
+    rows::rows(&sight, &mut shelf, true)
 }
 
 /// Every part's sizes as they are sawn, where some follow from others.
@@ -223,11 +230,11 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
     sight
 }
 
-fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
+fn look(desk: &Desk, shelf: &mut Shelf, open: bool) -> Scene {
     let sight = sight_with(desk, shelf);
     let document = sight.document;
     let held = board::hand(&sight);
-    let rows = rows::rows(&sight, shelf);
+    let rows = rows::rows(&sight, shelf, open);
     let lists = if WHOLE { lists::lists(&sight, shelf) } else { (None, Vec::new()) };
     Scene {
         name: document.name.clone(),
