@@ -4,8 +4,8 @@
 //! reader and writer, the flat form made a third of the program that a tablet has to fetch.
 
 use super::intent::{About, Intent};
-use crate::json::{self, Error, Holds, Json};
 use crate::WHOLE;
+use crate::json::{self, Error, Holds, Json};
 use crate::order::Table;
 use serde::de::{self, DeserializeSeed, EnumAccess, IntoDeserializer, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, ser};

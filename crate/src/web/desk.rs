@@ -23,7 +23,7 @@ impl Desk {
     /// An empty desk that speaks the words of `words` (the words file's text).
     #[wasm_bindgen(constructor)]
     pub fn new(words: &str) -> Result<Desk, JsValue> {
-        let words = Words::read(words).map_err(|s| thrown(&s, s.key.clone()))?;
+        let words = Words::read(words).map_err(|s| thrown(&s, s.key.to_string()))?;
         Ok(Desk { desk: job::Desk::new(words), shown: None, revision: 0 })
     }
 
@@ -215,7 +215,7 @@ impl Desk {
 
     /// Any sentence of the words file.
     pub fn word(&self, key: &str) -> String {
-        self.desk.tell(&Say::new(key))
+        self.desk.tell(&Say::new(key.to_owned()))
     }
 }
 

@@ -51,8 +51,10 @@ pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let hidden = &sight.document.hidden;
     let outlined = sight.document.part_ids().count() - hidden.len();
     let hidden = hidden.iter().enumerate().map(|(i, h)| (letter(outlined + i), h.id, None));
-    let mut all: Vec<Cut> =
-        seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, assumed, letter, id, seen)).collect();
+    let mut all: Vec<Cut> = seen
+        .chain(hidden)
+        .map(|(letter, id, seen)| cut(sight, &measured, assumed, letter, id, seen))
+        .collect();
     let long = |c: &Cut| c.blank.as_ref().ok().and_then(|b| b.cut().ok()).unwrap_or(0.0);
     let longest = |a: &Cut, b: &Cut| long(b).total_cmp(&long(a));
     match sight.document.about.sort {
@@ -119,6 +121,15 @@ pub fn figure(sight: &Sight, mm: f64) -> String {
 
 /// Stock by its name and how it measures: "planed softwood 1 (3⁄4 in)".
 pub fn stock_named(sight: &Sight, stock: &Stock) -> String {
+    let known = sight.stocks.borrow().iter().find(|(one, _)| one == stock).map(|(_, told)| told.clone());
+    known.unwrap_or_else(|| {
+        let told = tell_stock(sight, stock);
+        sight.stocks.borrow_mut().push((*stock, told.clone()));
+        told
+    })
+}
+
+fn tell_stock(sight: &Sight, stock: &Stock) -> String {
     let say = Say::new("cut.stock").text("goods", sight.word(&format!("goods.{}", stock.goods.name())));
     sight.say(&say.text("stock", stock_alone(sight, stock)))
 }
@@ -196,8 +207,12 @@ impl Cut<'_> {
         let cut = self.blank.as_ref().ok().and_then(|b| b.cut().ok());
         cut.map_or_else(String::new, |mm| {
             // A joint may be finer than the step.
-            if self.joints(sight).is_empty() { figure(sight, mm) } else { fine(sight, mm) }
+            if self.is_jointed() { fine(sight, mm) } else { figure(sight, mm) }
         })
+    }
+
+    fn is_jointed(&self) -> bool {
+        self.choice.ends.iter().any(|e| e.joint != Joint::None)
     }
 
     fn joints(&self, sight: &Sight) -> Vec<String> {
@@ -211,11 +226,10 @@ impl Cut<'_> {
 
     /// Why it is cut so long: what shows, and each joint.
     pub fn reason(&self, sight: &Sight) -> String {
-        let joints = self.joints(sight);
-        match (&self.blank, joints.is_empty()) {
-            (Ok(blank), false) => {
+        match &self.blank {
+            Ok(blank) if self.is_jointed() => {
                 let shoulder = Say::new("cut.shoulder").text("size", figure(sight, blank.shoulder));
-                [vec![sight.say(&shoulder)], joints].concat().join(" + ")
+                [vec![sight.say(&shoulder)], self.joints(sight)].concat().join(" + ")
             }
             _ => String::new(),
         }
@@ -361,13 +375,12 @@ impl Cut<'_> {
             let stock = [self.material(sight), self.amount(sight)].join("; ");
             out.push(vec![Traced::to(stock, ask(About::PartStock))]);
         }
-        let cut = self.length(sight);
         let reason = self.reason(sight);
         if !reason.is_empty() {
-            let text = sight.say(&Say::new("cut.cut").text("cut", cut).text("why", reason));
+            let text = sight.say(&Say::new("cut.cut").text("cut", self.length(sight)).text("why", reason));
             out.push(vec![Traced::to(text, ask(About::PartEnds))]);
         }
-        out.extend([self.traced(sight), self.noted(sight)].concat().into_iter().map(|one| vec![one]));
+        out.extend(self.traced(sight).into_iter().chain(self.noted(sight)).map(|one| vec![one]));
         out
     }
 

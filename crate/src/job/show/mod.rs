@@ -42,6 +42,7 @@ use super::sizes::{Told, tell_all};
 use super::tell::{self, Words};
 use crate::WHOLE;
 use crate::order::Table;
+use crate::part::Stock;
 use crate::quantity::{Figure, Step, write_number, write_plus_minus, write_unrounded};
 use crate::words::Say;
 use std::rc::Rc;
@@ -67,6 +68,8 @@ pub(super) struct Sight<'a> {
     pub ready: Vec<u32>,
     /// What every outlined part measures, once that has been asked for.
     pub measured: std::cell::OnceCell<rules::Measured>,
+    /// Stock by its name and how it measures, told once for all the parts that are made of it.
+    pub stocks: std::cell::RefCell<Vec<(Stock, String)>>,
 }
 
 impl Sight<'_> {
@@ -221,6 +224,7 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
         crossings: crossings(document, reckoned),
         ready: Vec::new(),
         measured: std::cell::OnceCell::new(),
+        stocks: std::cell::RefCell::default(),
     };
     if WHOLE && desk.hand.step == StepName::Lists {
         let measured = rules::Measured::with(&sight, shelf);

@@ -84,7 +84,8 @@ fn row(sight: &Sight, mark: &Mark, reading: &Reading, open: bool) -> Row {
         Some(t) => {
             let in_chain = |built: bool| t.rounded.filter(|_| t.finished.is_some() == built);
             let finished = show(t, &t.finished, in_chain(true), t.within);
-            let real = if open || finished.is_none() { show(t, &t.real, in_chain(false), None) } else { None };
+            let real =
+                if open || finished.is_none() { show(t, &t.real, in_chain(false), None) } else { None };
             (real, finished)
         }
         None => (None, None),
@@ -185,7 +186,7 @@ fn label(sight: &Sight, what: Quantity) -> String {
     let key = format!("quantity.{}", say::quantity(what));
     match what {
         Quantity::Segment(i) => {
-            sight.say(&Say::new(&key).count("from", usize::from(i) + 1).count("to", usize::from(i) + 2))
+            sight.say(&Say::new(key).count("from", usize::from(i) + 1).count("to", usize::from(i) + 2))
         }
         _ => sight.word(&key),
     }

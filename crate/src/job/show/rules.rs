@@ -64,7 +64,7 @@ impl Measured {
     /// # Errors
     /// `lists.no-size`, `cut.no-stock`, `rule.unknown` with the part whose side isn't known, `rule.nothing`.
     pub fn side(&self, sight: &Sight, part: u32, side: Side, deep: usize) -> Result<[f64; 2], Say> {
-        let known = |found: Option<[f64; 2]>, key: &str| found.ok_or_else(|| Say::new(key));
+        let known = |found: Option<[f64; 2]>, key: &'static str| found.ok_or_else(|| Say::new(key));
         let choice = self.choice(sight, part);
         // What is bought is as large as it is sold; only its length may be another.
         if let Some(bought) = choice.and_then(|c| c.bought) {
@@ -121,7 +121,7 @@ pub fn works(sight: &Sight) -> Vec<Key> {
     let units = sight.units;
     let key = |(name, inches, mm): &(&str, Step, Step)| {
         let step = if units.style.is_metric() { *mm } else { *inches }.within(units.style);
-        let say = Say::new(&format!("work.{name}")).text("step", sight.step(step));
+        let say = Say::new(format!("work.{name}")).text("step", sight.step(step));
         let set = Intent::SetUnits { style: units.style, step, direction: units.direction };
         let mut key = say::key(sight, "work", set).labelled(sight.say(&say));
         key.id = format!("work-{name}");
@@ -146,7 +146,7 @@ fn of(sight: &Sight, term: &Term) -> String {
         Some(part) => named(sight, part, term.side),
         None => {
             let mm = super::cutting::fine(sight, term.mm);
-            let own = |key: &str| sight.say(&Say::new(key).text("size", mm.clone()));
+            let own = |key: &'static str| sight.say(&Say::new(key).text("size", mm.clone()));
             match term.what {
                 None => mm,
                 Some(Own::Washer) => own("rule.washer"),

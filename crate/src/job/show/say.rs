@@ -288,8 +288,8 @@ pub fn stands_for(sight: &Sight, mark: &Mark) -> Option<String> {
 pub fn fact(sight: &Sight, fact: &Intent, way: &str) -> String {
     let (name, mark) = fact_name(fact);
     let number = mark.and_then(|m| sight.document.mark(m)).map(|m| m.number.to_string());
-    let what = sight.say(&Say::new(&format!("fact.{name}")).text("mark", number.unwrap_or_default()));
-    sight.say(&Say::new(&format!("{way}.it")).text("what", what.trim().to_owned()))
+    let what = sight.say(&Say::new(format!("fact.{name}")).text("mark", number.unwrap_or_default()));
+    sight.say(&Say::new(format!("{way}.it")).text("what", what.trim().to_owned()))
 }
 
 fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {
