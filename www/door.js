@@ -41,6 +41,19 @@ export function mergeList(before, change) {
 }
 
 /**
+ * The marks with the sizes that stand beside some of them now.
+ * @param {import('./types/scene').MarkShown[]} marks @param {[number, string][] | undefined} captions
+ */
+function captioned(marks, captions) {
+  if (!captions) return marks;
+  const news = new Map(captions);
+  return marks.map((mark) => {
+    const caption = news.get(mark.id);
+    return caption === undefined ? mark : { ...mark, caption };
+  });
+}
+
+/**
  * The scene after a change. What didn't change stays the very same object.
  * @param {Scene | null} before
  * @param {SceneChange | Scene} change a whole scene has no revision
@@ -49,11 +62,11 @@ export function mergeList(before, change) {
 export function applyChange(before, change) {
   if (!('revision' in change)) return change;
   if (!before) throw new Error('a change came before any scene');
-  const { revision: _revision, marks, rows, views, parts, ...rest } = change;
+  const { revision: _revision, marks, captions, rows, views, parts, ...rest } = change;
   return {
     ...before,
     ...rest,
-    marks: mergeList(before.marks, marks),
+    marks: captioned(mergeList(before.marks, marks), captions),
     rows: mergeList(before.rows, rows),
     views: mergeList(before.views, views),
     parts: mergeList(before.parts, parts),

@@ -316,19 +316,25 @@ export function drawFine(ctx, scene, eye, look, width, height) {
   }
 }
 
-/** The box round a mark's lines, picture px: left, top, right, bottom. @type {WeakMap<MarkShown, [number, number, number, number]>} */
+/** The box round a mark's lines, picture px: left, top, right, bottom; by its paths, which stay when only its size is another. @type {WeakMap<object, [number, number, number, number]>} */
 const boxes = new WeakMap();
 
 /** @param {MarkShown} mark */
 function boxOf(mark) {
-  let box = boxes.get(mark);
-  if (!box) {
-    box = [Infinity, Infinity, -Infinity, -Infinity];
-    for (const [x, y] of [...mark.paths, ...mark.thin, mark.handles].flat()) {
-      box = [Math.min(box[0], x), Math.min(box[1], y), Math.max(box[2], x), Math.max(box[3], y)];
+  const kept = boxes.get(mark.paths);
+  if (kept) return kept;
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const path of [...mark.paths, ...mark.thin, mark.handles]) {
+    for (const [x, y] of path) {
+      left = Math.min(left, x);
+      top = Math.min(top, y);
+      right = Math.max(right, x);
+      bottom = Math.max(bottom, y);
     }
-    boxes.set(mark, box);
   }
+  /** @type {[number, number, number, number]} */
+  const box = [left, top, right, bottom];
+  boxes.set(mark.paths, box);
   return box;
 }
 

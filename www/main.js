@@ -114,7 +114,7 @@ class Page {
     this.lists = null;
     this.hands = hands;
     this.seeker = new Seeker(this.door, () => this.files.open, this.press);
-    this.print = watchPrinting(() => this.door.scene);
+    this.print = watchPrinting(() => this.whole());
     this.keypad.closed = () => this.board.takeFocus();
     this.actions();
     dodgeKeyboard();
@@ -195,6 +195,13 @@ class Page {
     const [{ Lists }] = await Promise.all([import('./lists.js'), door.whole()]);
     this.lists ??= new Lists({ door, files, notes, press, hands });
     return this.lists;
+  }
+
+  /** The scene with all that is known of every mark, whatever row is open. @returns {Scene | null} */
+  whole() {
+    const { scene, desk } = this.door;
+    const rows = desk && this.door.read((one) => one.sizes());
+    return scene && { ...scene, rows: rows ?? scene.rows };
   }
 
   /** @param {'pdf' | 'svg' | 'print'} what @param {string} [make] as {@link Lists.make} */
@@ -453,7 +460,8 @@ function showTests(page) {
   Object.defineProperty(window, 'scrieve', {
     value: Object.freeze({
       ready: page.then((one) => one.ready).then(() => true),
-      scene: () => open?.door.scene ?? null,
+      // All that is known of a mark is reckoned when a test looks at it.
+      scene: () => open?.door.scene && { ...open.door.scene, get rows() { return open?.whole()?.rows ?? []; } },
       toScreen: (/** @type {number} */ x, /** @type {number} */ y) => open?.board.toScreen(x, y) ?? null,
       kept: () => open?.keeper.settled(),
       sought: () => (open ? open.seeker.idle && !open.door.held : false),

@@ -134,16 +134,18 @@ export class Sizes {
     const node = el('li', 'row', {}, main, el('div', 'row-missing'), el('ul', 'row-flags'), el('div', 'row-detail', { hidden: '' }));
     main.setAttribute('aria-expanded', 'false');
     node.dataset.row = String(row.id);
+    const places = Object.fromEntries(PLACES.map((name) => [name, part(node, name)]));
+    filled.set(node, { at: /** @type {Filled['at']} */ (places), row: null });
     main.addEventListener('click', () => {
       const open = !part(node, 'row-detail').hidden;
       this.hands.send({ kind: 'select', mark: open ? null : row.id });
     });
     const missing = el('button', 'missing-key', { type: 'button' });
     missing.addEventListener('click', () => {
-      const wanted = missingOf.get(node);
-      if (wanted) this.hands.send(wanted);
+      const wanted = filled.get(node)?.row?.missing;
+      if (wanted) this.hands.send(wanted.intent);
     });
-    part(node, 'row-missing').append(missing);
+    places['row-missing'].append(missing);
     return node;
   }
 
@@ -189,8 +191,15 @@ export class Sizes {
   }
 }
 
-/** What a touch on a row's missing size sends. @type {WeakMap<HTMLElement, import('./types/scene').Intent>} */
-const missingOf = new WeakMap();
+/** What of a row is filled in. */
+const PLACES = /** @type {const} */ ([
+  'row-number', 'row-sample', 'row-name', 'row-under', 'row-figure', 'row-pm', 'row-missing', 'row-flags',
+]);
+
+/** @typedef {{at: Record<typeof PLACES[number], HTMLElement>, row: Row | null}} Filled a row's places, and what stands in them */
+
+/** Found once: with the size to build all rows are others, in every frame of a slide. @type {WeakMap<HTMLElement, Filled>} */
+const filled = new WeakMap();
 
 /** @param {string} note @returns {import('./types/scene').Key} */
 function hushKey(note) {
@@ -199,29 +208,25 @@ function hushKey(note) {
 
 /** @param {HTMLElement} node @param {Row} row */
 function fillRow(node, row) {
+  const own = filled.get(node);
+  if (!own) return;
+  const { at, row: was } = own;
+  own.row = row;
   node.classList.toggle('selected', row.selected);
-  say(part(node, 'row-number'), String(row.number));
-  const sample = part(node, 'row-sample');
-  if (sample.dataset.line !== row.line) {
-    sample.dataset.line = row.line;
-    sample.replaceChildren(lineSample(row.line));
-  }
-  say(part(node, 'row-name'), row.name);
-  say(part(node, 'row-under'), row.under);
+  say(at['row-number'], String(row.number));
+  if (was?.line !== row.line) at['row-sample'].replaceChildren(lineSample(row.line));
+  say(at['row-name'], row.name);
+  say(at['row-under'], row.under);
   const size = row.finished ?? row.real;
-  const figure = part(node, 'row-figure');
-  const text = size ? size.figure.text : '';
-  if (figure.dataset.text !== text) {
-    figure.dataset.text = text;
-    figure.replaceChildren(size ? setFigure(size.figure) : '');
+  const text = size?.figure.text ?? '';
+  if (at['row-figure'].dataset.text !== text) {
+    at['row-figure'].dataset.text = text;
+    at['row-figure'].replaceChildren(size ? setFigure(size.figure) : '');
   }
-  say(part(node, 'row-pm'), row.from || (size ? size.pm : row.picture));
-  show(part(node, 'row-missing'), row.missing != null);
-  if (row.missing) {
-    say(part(node, 'missing-key'), row.missing.text);
-    missingOf.set(node, row.missing.intent);
-  }
-  fillLines(part(node, 'row-flags'), row.flags);
+  say(at['row-pm'], row.from || (size ? size.pm : row.picture));
+  show(at['row-missing'], row.missing != null);
+  if (row.missing) say(part(node, 'missing-key'), row.missing.text);
+  if (!was || was.flags.join('\n') !== row.flags.join('\n')) fillLines(at['row-flags'], row.flags);
 }
 
 /** @param {HTMLElement} node @param {RatioRow} row */

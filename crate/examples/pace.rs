@@ -42,7 +42,7 @@ fn pace_of_parts() {
         ),
         _ => format!(r#"{{"kind":"tick","mark":5,"copy":0,"on":{}}}"#, turn.is_multiple_of(2)),
     };
-    let mut before = desk.scene();
+    let mut before = desk.look();
     for what in [
         "a part's corner moved",
         "another stock",
@@ -55,7 +55,7 @@ fn pace_of_parts() {
             let start = Instant::now();
             desk.intend(intent(&edit(what, turn))).expect("the edit can be made");
             let intended = start.elapsed();
-            let scene = desk.scene();
+            let scene = desk.look();
             let shown = start.elapsed();
             let text = json::write(&change(&before, &scene, turn)).expect("plain data");
             let told = start.elapsed();
@@ -85,7 +85,7 @@ fn main() {
         desk.intend(intent(line)).expect("the example's own intents");
     }
     let (mark, left, y) = if std::env::args().any(|a| a == "worst") { WORST } else { USUAL };
-    let mut before = desk.scene();
+    let mut before = desk.look();
     let (mut intends, mut scenes, mut changes) = (Vec::new(), Vec::new(), Vec::new());
     for turn in 0..TURNS {
         let x = left + f64::from(turn % 7);
@@ -95,7 +95,7 @@ fn main() {
         let start = Instant::now();
         desk.intend(move_point).expect("the end can be moved");
         let intended = start.elapsed();
-        let scene = desk.scene();
+        let scene = desk.look();
         let shown = start.elapsed();
         let text = json::write(&change(&before, &scene, turn)).expect("plain data");
         let told = start.elapsed();

@@ -5,14 +5,15 @@
 //! unit and rounding.
 
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// A sentence by name, with what goes into it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Say {
     /// The sentence's name in the words file, such as `read.not-a-length`.
-    pub key: String,
+    pub key: Cow<'static, str>,
     /// What goes in, by the name it has in the sentence.
-    pub args: Vec<(String, Arg)>,
+    pub args: Vec<(Cow<'static, str>, Arg)>,
 }
 
 /// One thing that goes into a sentence.
@@ -35,32 +36,32 @@ pub enum Arg {
 
 impl Say {
     /// The sentence named `key`, with nothing in it yet.
-    pub fn new(key: &str) -> Say {
-        Say { key: key.to_owned(), args: Vec::new() }
+    pub fn new(key: impl Into<Cow<'static, str>>) -> Say {
+        Say { key: key.into(), args: Vec::new() }
     }
 
     /// The same with `value` at `name`.
     #[must_use]
-    pub fn with(mut self, name: &str, value: Arg) -> Say {
-        self.args.push((name.to_owned(), value));
+    pub fn with(mut self, name: &'static str, value: Arg) -> Say {
+        self.args.push((Cow::Borrowed(name), value));
         self
     }
 
     /// The same with a text at `name`.
     #[must_use]
-    pub fn text(self, name: &str, value: impl Into<String>) -> Say {
+    pub fn text(self, name: &'static str, value: impl Into<String>) -> Say {
         self.with(name, Arg::Text(value.into()))
     }
 
     /// The same with a count at `name`.
     #[must_use]
-    pub fn count(self, name: &str, value: usize) -> Say {
+    pub fn count(self, name: &'static str, value: usize) -> Say {
         self.with(name, Arg::Count(value as u64))
     }
 
     /// The same with a length in mm at `name`.
     #[must_use]
-    pub fn length(self, name: &str, mm: f64) -> Say {
+    pub fn length(self, name: &'static str, mm: f64) -> Say {
         self.with(name, Arg::Length(mm))
     }
 }
@@ -73,35 +74,35 @@ impl std::fmt::Display for Say {
 
 impl std::error::Error for Say {}
 
-/// `say` in full: its sentence, as `find` has it by name, with what `arg` makes of each thing that goes in. Where what it calls
+/// `say` in full: its sentence, as `find` has it by name, with what `arg` writes of each thing that goes in. Where what it calls
 /// `count` is 1 and there is a sentence of the same name ending in `.one`, that one is used; the number of a mark or a view
 /// counts nothing. A sentence that is missing shows its name, so that it is noticed.
 pub fn tell<'a>(
     say: &'a Say,
     find: impl Fn(&str) -> Option<&'a str>,
-    arg: impl Fn(&Arg) -> String,
+    arg: impl Fn(&Arg, &mut String),
 ) -> String {
     let single = say.args.iter().any(|(name, a)| name == "count" && *a == Arg::Count(1));
     let one = if single { find(&format!("{}.one", say.key)) } else { None };
-    fill(one.or_else(|| find(&say.key)).unwrap_or(&say.key), |slot| {
-        say.args.iter().find(|(name, _)| name == slot).map(|(_, a)| arg(a))
+    fill(one.or_else(|| find(&say.key)).unwrap_or(&say.key), |slot, out| {
+        let there = say.args.iter().find(|(name, _)| name == slot);
+        if let Some((_, a)) = there {
+            arg(a, out);
+        }
+        there.is_some()
     })
 }
 
-/// `sentence` with what `value` gives for each of its `{slots}`, in one pass: what is filled in is never taken for a slot itself. A slot
-/// that there is nothing for stays as it is written.
-fn fill(sentence: &str, value: impl Fn(&str) -> Option<String>) -> String {
+/// `sentence` with what `value` writes for each of its `{slots}`, in one pass: what is filled in is never taken for a slot itself. A slot
+/// that it writes nothing for, and says so, stays as it is written.
+fn fill(sentence: &str, value: impl Fn(&str, &mut String) -> bool) -> String {
     let mut out = String::with_capacity(sentence.len() + 32);
     let mut rest = sentence;
     while let Some((before, after)) = rest.split_once('{') {
         out.push_str(before);
-        let filled = after.split_once('}').and_then(|(name, beyond)| value(name).map(|v| (v, beyond)));
-        rest = match filled {
-            Some((v, beyond)) => {
-                out.push_str(&v);
-                beyond
-            }
-            None => {
+        rest = match after.split_once('}') {
+            Some((name, beyond)) if value(name, &mut out) => beyond,
+            _ => {
                 out.push('{');
                 after
             }

@@ -425,7 +425,7 @@ impl Replay {
     }
 
     fn print_error(&mut self, say: &Say) -> std::io::Result<()> {
-        let args = say.args.iter().map(|(n, a)| (n.as_str(), format!("{a:?}"))).collect();
+        let args = say.args.iter().map(|(n, a)| (n.as_ref(), format!("{a:?}"))).collect();
         let error = Error { key: &say.key, text: self.desk.tell(say), args };
         let text = serde_json::json!({ "error": error });
         writeln!(self.out, "{text}")

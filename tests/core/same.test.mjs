@@ -84,7 +84,7 @@ function web(core, intents) {
     } catch (error) {
       return { error: { key: error.key, text: error.text } };
     }
-    return desk.scene();
+    return { ...desk.scene(), rows: desk.sizes() };
   });
 }
 

@@ -1,6 +1,6 @@
 // Types that only the page knows: the core's door as the page uses it, and what its own rooms hand round.
 
-import type { Intent, Scene, SceneChange } from "./scene";
+import type { Intent, Row, Scene, SceneChange } from "./scene";
 
 /** A place in picture px. */
 export type At = [number, number];
@@ -15,6 +15,8 @@ export interface JobPicture {
 export interface Desk {
   intend(intent: Intent): SceneChange | Scene;
   scene(): Scene;
+  /** Every row of the size board with all that is known of its mark, open or not. */
+  sizes(): Row[];
   /** From now on it speaks the words of this words file; the job and the hand stay as they are. */
   speak(words: string): void;
   look(): SceneChange;

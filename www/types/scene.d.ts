@@ -1207,7 +1207,8 @@ export type RectangleOf = "thing" | "sheet";
 export type Role = "front" | "side" | "top" | "other";
 
 /**
- * One line of the size board.
+ * One line of the size board. While it is closed and a page draws it, what doesn't stand on it isn't made: `more`, the size
+ * in life beside the one as built, and how they read unrounded.
  */
 export type Row = { 
 /**
@@ -1518,6 +1519,10 @@ history?: History,
  * Marks on the board.
  */
 marks?: Items<MarkShown>, 
+/**
+ * The sizes beside marks of which nothing else is new, by the marks' ids.
+ */
+captions?: Array<[number, string]>, 
 /**
  * Rows of the size board.
  */

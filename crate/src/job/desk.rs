@@ -14,7 +14,7 @@ use super::hand::{Hand, Held, Touch};
 use super::intent::{At, Intent, Length, StepName, Tool};
 use super::journal::Journal;
 use super::reckon::{Reckoned, reckon};
-use super::scene::Scene;
+use super::scene::{Row, Scene};
 use super::seek;
 use super::show::{self, Make};
 use super::tell::Words;
@@ -23,6 +23,7 @@ use crate::mark::{By, need};
 use crate::quantity::{Figure, write_unrounded};
 use crate::sheet::Order;
 use crate::words::Say;
+use std::rc::Rc;
 
 /// A job on the desk.
 #[derive(Clone, Debug, Default)]
@@ -346,9 +347,19 @@ impl Desk {
         done
     }
 
-    /// The scene as it stands.
+    /// The scene as it stands, with all that is known of every mark.
     pub fn scene(&mut self) -> Scene {
-        show::scene(self)
+        show::scene(self, true)
+    }
+
+    /// The same as a page draws it: a closed row tells no more than stands on it ([`super::scene::Row`]).
+    pub fn look(&mut self) -> Scene {
+        show::scene(self, false)
+    }
+
+    /// Every row of the size board with all that is known of its mark, open or not.
+    pub fn sizes(&self) -> Vec<Rc<Row>> {
+        show::sizes(self)
     }
 
     /// What the press is to make, with `date` as the person writes it: `show::order`.

@@ -25,7 +25,7 @@ fn with_log(log: &str) -> Vec<u8> {
 }
 
 fn refused(bytes: &[u8]) -> String {
-    read(bytes).expect_err("refused").key
+    read(bytes).expect_err("refused").key.into_owned()
 }
 
 #[test]

@@ -250,10 +250,14 @@ impl Document {
     /// What the part `mark` is made of, and whose choice that is: its own, or (assumed) that of the part for which one was
     /// chosen first: that one stays the same when more is chosen.
     pub fn made(&self, mark: u32) -> Option<(u32, &Made)> {
-        let chosen = |(m, c): &'_ (u32, PartChoice)| *m == mark && c.made.is_some();
-        let own = self.parts.iter().find(|one| chosen(one));
-        let there = |(m, c): &'_ (u32, PartChoice)| c.made.is_some() && !c.left_out && self.is_part(*m);
-        let (of, choice) = own.or_else(|| self.parts.iter().find(|one| there(one)))?;
+        let own = self.parts.iter().find(|(m, _)| *m == mark).and_then(|(_, c)| c.made.as_ref());
+        own.map(|made| (mark, made)).or_else(|| self.assumed())
+    }
+
+    /// What a part without a choice is taken to be made of, and whose choice that is.
+    pub fn assumed(&self) -> Option<(u32, &Made)> {
+        let there = |(m, c): &'_ &(u32, PartChoice)| c.made.is_some() && !c.left_out && self.is_part(*m);
+        let (of, choice) = self.parts.iter().find(there)?;
         Some((*of, choice.made.as_ref()?))
     }
 }

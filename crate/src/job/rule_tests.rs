@@ -106,3 +106,25 @@ fn what_looks_wrong_is_said_and_no_crib_gets_sizes() {
         "{other}"
     );
 }
+
+/// What was kept from the scene before is what a fresh look gives, whatever a part that follows others rests on.
+#[test]
+fn a_part_that_follows_is_told_anew_with_all_it_rests_on() {
+    let mut desk = after(&[PICTURE, FRONT, SIDE, LENGTH, BUILD, SOLID, ADD, SHELF, LISTS]);
+    for fact in [
+        r#"{"kind":"set-part","mark":2,"choice":{"made":{"goods":"plywood","stock":"3/4"}}}"#,
+        r#"{"kind":"move-point","mark":1,"point":0,"at":[60,100],"by":"key","zoom":8,"seen":true}"#,
+        r#"{"kind":"set-build","mark":3,"length":"26"}"#,
+        r#"{"kind":"set-units","style":"millimetres","step":"1 mm","direction":"nearest"}"#,
+        r#"{"kind":"set-part","mark":1,"choice":{"rules":[[{"times":2,"part":2,"side":"length"}],[]]}}"#,
+        r#"{"kind":"set-part","mark":1,"choice":{"rules":[[{"times":-2,"part":2,"side":"length"}],[]]}}"#,
+        r#"{"kind":"delete-mark","mark":2}"#,
+        r#"{"kind":"undo"}"#,
+        r#"{"kind":"name-part","part":4,"name":"Shelf"}"#,
+    ] {
+        desk.intend(intent(fact)).unwrap_or_else(|e| panic!("{fact}: {}", desk.tell(&e)));
+        let kept = desk.scene().parts;
+        desk.shelf = super::show::Shelf::default();
+        assert_eq!(kept, desk.scene().parts, "after {fact}");
+    }
+}

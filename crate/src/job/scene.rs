@@ -334,7 +334,8 @@ data! {
         pub unrounded: String,
     }
 
-    /// One line of the size board.
+    /// One line of the size board. While it is closed and a page draws it, what doesn't stand on it isn't made: `more`, the size
+    /// in life beside the one as built, and how they read unrounded.
     pub struct Row {
         /// The mark.
         pub id: u32,

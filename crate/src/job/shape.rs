@@ -270,7 +270,7 @@ fn is_marked(desk: &Desk, picture: u32, border: &Border) -> bool {
 pub(super) fn faired_by(reckoned: &Reckoned, m: &Mark, moved: f64) -> Say {
     let said = moved_at_most(reckoned, m, moved);
     let key = if said.key == "shape.moved" { "detail.by" } else { "detail.by-dots" };
-    Say { key: key.to_owned(), ..said }
+    Say { key: key.into(), ..said }
 }
 
 /// "Nothing was moved by more than 1⁄64."

@@ -3,7 +3,8 @@
 //! The derived code knows them as `{"move-point": {"mark": 1, …}}`, through one intermediate value: derived for every
 //! reader and writer, the flat form made a third of the program that a tablet has to fetch.
 
-use super::intent::Intent;
+use super::intent::{About, Intent};
+use crate::WHOLE;
 use crate::json::{self, Error, Holds, Json};
 use crate::order::Table;
 use serde::de::{self, DeserializeSeed, EnumAccess, IntoDeserializer, Visitor};
@@ -23,9 +24,33 @@ impl Serialize for Nested<'_> {
 
 impl Serialize for Intent {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        if let Some(traced) = Traced::of(self).filter(|_| WHOLE) {
+            return traced.serialize(to);
+        }
         // By way of text: a writer of its own into values would be compiled for all that an intent holds.
         let nested = json::write(&Nested(self)).and_then(|text| json::read(&text));
         flat(nested.map_err(ser::Error::custom)?).serialize(to)
+    }
+}
+
+/// The two that stand in lists by the thousand, written straight as [`flat`] has them: fields by name.
+#[derive(Serialize)]
+struct Traced {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    about: Option<About>,
+    kind: &'static str,
+    mark: Option<u32>,
+}
+
+impl Traced {
+    fn of(intent: &Intent) -> Option<Traced> {
+        match *intent {
+            Intent::AskPart { mark, about } => {
+                Some(Traced { about: Some(about), kind: "ask-part", mark: Some(mark) })
+            }
+            Intent::Select { mark } => Some(Traced { about: None, kind: "select", mark }),
+            _ => None,
+        }
     }
 }
 
@@ -113,6 +138,12 @@ mod tests {
         check(whole, Ok(whole));
         check(r#"{"zoom":1,"by":[0.1,-2],"kind":"nudge"}"#, Ok(whole));
         check(r#"{"kind":"undo"}"#, Ok(r#"{"kind":"undo"}"#));
+        check(r#"{"mark":3,"kind":"select"}"#, Ok(r#"{"kind":"select","mark":3}"#));
+        check(r#"{"kind":"select","mark":null}"#, Ok(r#"{"kind":"select","mark":null}"#));
+        check(
+            r#"{"kind":"ask-part","mark":3,"about":"part-stock"}"#,
+            Ok(r#"{"about":"part-stock","kind":"ask-part","mark":3}"#),
+        );
         check(
             r#"{"kind":"set-known","mark":3,"length":{"mm":0.30000000000000004}}"#,
             Ok(

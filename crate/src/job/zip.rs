@@ -195,10 +195,13 @@ ea9f2d61fb8c3d3817e600f551bf504b010214031400000008000000210082094b62110000009001
 
     /// Every file in a zip, or the key of the refusal.
     fn unpacked(bytes: &[u8], most: u64) -> Result<Vec<(String, Vec<u8>)>, String> {
-        let archive = Archive::new(bytes).map_err(|s| s.key)?;
-        let entries = archive.entries(1_000).map_err(|s| s.key)?;
+        let archive = Archive::new(bytes).map_err(|s| s.key.into_owned())?;
+        let entries = archive.entries(1_000).map_err(|s| s.key.into_owned())?;
         let one = |e: &Entry| {
-            Ok((String::from_utf8_lossy(e.name()).into_owned(), archive.take(e, most).map_err(|s| s.key)?))
+            Ok((
+                String::from_utf8_lossy(e.name()).into_owned(),
+                archive.take(e, most).map_err(|s| s.key.into_owned())?,
+            ))
         };
         entries.iter().map(one).collect()
     }

@@ -104,7 +104,10 @@ mod tests {
         let map = World::Slanted.true_map();
         let here = World::Slanted.seen([100.0, 100.0]);
         let nowhere = Point::new(f64::NAN, 0.0);
-        assert_eq!(mirrored(&[here], here, here, &map).map_err(|e| e.key), Err("mark.same-place".into()));
+        assert_eq!(
+            mirrored(&[here], here, here, &map).map_err(|e| e.key.into_owned()),
+            Err("mark.same-place".into())
+        );
         assert!(keep_level(nowhere, here, &map).is_err() && keep_plumb(here, nowhere, &map).is_err());
         assert!(like(&[nowhere], Vector::new(1.0, 1.0), &map).is_err());
         assert_eq!(like(&[], Vector::new(1.0, 1.0), &map), Ok(Vec::new()));

@@ -167,8 +167,8 @@ fn slips_are_answered_in_words() {
     let a = [300.0, 300.0];
     let check = |kind, ends, points: &[[f64; 2]], sigma, expected: Result<&[&str], &str>| {
         let got = sizes(World::Flat, kind, ends, points, sigma);
-        let got = got.as_ref().map(|m| m.flags.iter().map(|f| f.key.as_str()).collect::<Vec<_>>());
-        let got = got.map_err(|say| say.key.as_str());
+        let got = got.as_ref().map(|m| m.flags.iter().map(|f| f.key.as_ref()).collect::<Vec<_>>());
+        let got = got.map_err(|say| say.key.as_ref());
         assert_eq!(got, expected.map(<[&str]>::to_vec), "{kind:?} {ends:?} of {points:?}");
     };
     let line = [[100.0, 100.0], [200.0, 200.0], [400.0, 400.0]];

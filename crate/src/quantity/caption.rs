@@ -173,7 +173,7 @@ mod tests {
             ("0 H", "read.zero", 0),
         ] {
             let error = read_caption(text, Style::Inches).unwrap_err();
-            assert_eq!((error.say.key.as_str(), error.at), (key, at), "{text}");
+            assert_eq!((error.say.key.as_ref(), error.at), (key, at), "{text}");
         }
     }
 }

@@ -9,7 +9,7 @@ use super::scan::Kind;
 /// What can't be read, or has a zero or negative term, with its place. A bare number is refused: `12`
 /// may be twelve times as large or a twelfth.
 pub fn read_ratio(text: &str) -> Result<(f64, f64), ReadError> {
-    terms(text).map_err(|error| match error.say.key.as_str() {
+    terms(text).map_err(|error| match &*error.say.key {
         // The same slips, but it is no length that is asked for.
         "read.empty" => ReadError::new("read.ratio-bare", error.at, error.len),
         "read.negative" => ReadError::new("read.ratio-negative", error.at, error.len),

@@ -36,7 +36,7 @@ pub struct ReadError {
 }
 
 impl ReadError {
-    pub(super) fn new(key: &str, at: usize, len: usize) -> ReadError {
+    pub(super) fn new(key: &'static str, at: usize, len: usize) -> ReadError {
         ReadError { say: Say::new(key), at, len }
     }
     fn what(mut self, text: &str) -> ReadError {
@@ -68,7 +68,7 @@ pub fn read_length(text: &str, style: Style) -> Result<f64, ReadError> {
 }
 
 pub(super) fn in_range(mm: f64, (at, len): (usize, usize)) -> Result<f64, ReadError> {
-    let refuse = |key: &str, limit: Option<f64>| {
+    let refuse = |key: &'static str, limit: Option<f64>| {
         let error = ReadError::new(key, at, len);
         Err(match limit {
             Some(limit) => ReadError { say: error.say.length("limit", limit), ..error },
@@ -216,7 +216,7 @@ impl<'a> Reader<'a> {
     }
 
     /// The same place with other words.
-    fn wrong_as(&self, key: &str) -> ReadError {
+    fn wrong_as(&self, key: &'static str) -> ReadError {
         let ReadError { at, len, .. } = self.wrong();
         ReadError::new(key, at, len).what(self.text)
     }

@@ -17,7 +17,7 @@ fn check(text: &str, style: Style, mm: f64) {
 fn check_refused(text: &str, style: Style, key: &str, at: usize, len: usize) {
     match read_length(text, style) {
         Ok(mm) => panic!("{text:?} was read as {mm}"),
-        Err(e) => assert_eq!((e.say.key.as_str(), e.at, e.len), (key, at, len), "{text:?}: {e:?}"),
+        Err(e) => assert_eq!((e.say.key.as_ref(), e.at, e.len), (key, at, len), "{text:?}: {e:?}"),
     }
 }
 
@@ -227,7 +227,7 @@ fn reads_ratios() {
         ("½:1", "read.two-numbers", 0),
     ] {
         let error = read_ratio(text).expect_err(text);
-        assert_eq!((error.say.key.as_str(), error.at), (key, at), "{text:?}");
+        assert_eq!((error.say.key.as_ref(), error.at), (key, at), "{text:?}");
     }
 }
 

@@ -202,7 +202,7 @@ mod tests {
             (40_001, 1, "picture.too-large"),
             (12_000, 10_001, "picture.too-large"),
         ] {
-            assert_eq!(Luma::new(width, height).map_err(|say| say.key), Err(key.to_owned()));
+            assert_eq!(Luma::new(width, height).map_err(|say| say.key.into_owned()), Err(key.to_owned()));
         }
         assert!(Luma::new(30_000, 100).is_ok());
     }

@@ -163,7 +163,7 @@ fn lines(stack: &Stack, laid: &Laid, words: &Writing<'_>) -> Vec<String> {
         let share = Arg::Number(100.0 * (1.0 - used / bought), 0);
         out.push(words.tell(&Say::new("sheet.boards-waste").with("waste", share)));
     }
-    let named = |key: &str, items: &[usize]| {
+    let named = |key: &'static str, items: &[usize]| {
         (!items.is_empty()).then(|| words.tell(&Say::new(key).text("letters", letters(stack, items))))
     };
     out.extend(named("sheet.boards-left", &laid.left));

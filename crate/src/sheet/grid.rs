@@ -48,7 +48,7 @@ pub fn drawings(grid: &Grid, words: &Writing<'_>) -> Result<Vec<Drawing>, Say> {
     let squares = Squares { left: l, foot: b, columns: columns as usize, rows: rows as usize, side };
     let borders = borders(&grid.of);
     let title = title(&grid.of, words);
-    let name = |key: &str| words.tell(&Say::new(key).text("what", title.clone()));
+    let name = |key: &'static str| words.tell(&Say::new(key).text("what", title.clone()));
     let each = words.tell(&Say::new("sheet.square-each").text("size", words.fine(side)));
 
     let mut full = Sketch::new(words);

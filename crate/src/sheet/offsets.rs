@@ -193,7 +193,7 @@ type Edge = (&'static str, fn(&Station) -> f64);
 /// What is to be said of a table: each line, and whether it is a warning.
 fn notes(all: &Stations, words: &Writing<'_>) -> Vec<(String, bool)> {
     let mut notes: Vec<(String, bool)> = Vec::new();
-    let place = |key: &str, [value, at]: [f64; 2]| {
+    let place = |key: &'static str, [value, at]: [f64; 2]| {
         words.tell(&Say::new(key).length("size", value.abs()).length("at", at))
     };
     notes.push((place("sheet.crown", all.crown), false));

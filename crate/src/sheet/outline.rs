@@ -319,7 +319,7 @@ mod tests {
     #[test]
     fn what_no_pattern_can_be_made_of() {
         let square = |s: f64| outline(&[&[[0.0, 0.0], [s, 0.0], [s, s], [0.0, s]]]);
-        let key = |p: &Pattern| extent(p).map_err(|e| e.key);
+        let key = |p: &Pattern| extent(p).map_err(|e| e.key.into_owned());
         assert_eq!(key(&pattern(square(100.0))), Ok([0.0, 0.0, 100.0, 100.0]));
         for (o, expected) in [
             (outline(&[&[[0.0, 0.0], [9.0, 9.0], [9.0, 0.0], [0.0, 9.0]]]), "sheet.crossing"),

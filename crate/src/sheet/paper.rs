@@ -120,7 +120,7 @@ pub fn printer_factor(measured: f64, drawn: f64, always: bool) -> Result<f64, Sa
     }
     let factor = measured / drawn;
     let off = (factor - 1.0).abs();
-    let told = |key: &str| {
+    let told = |key: &'static str| {
         let percent = crate::words::Arg::Number(factor * 100.0, 1);
         Say::new(key).with("percent", percent).length("measured", measured).length("drawn", drawn)
     };
@@ -159,7 +159,7 @@ mod tests {
     fn check(paper: &Paper, expected: &str) {
         let got = Stock::of(paper)
             .map(|s| format!("{:.2}x{:.2}", s.size[0], s.size[1]))
-            .unwrap_or_else(|say| say.key);
+            .unwrap_or_else(|say| say.key.into_owned());
         assert_eq!(got, expected, "{paper:?}");
     }
 
@@ -189,8 +189,8 @@ mod tests {
     #[test]
     fn a_printers_factor_is_believed_doubted_or_refused() {
         let check = |measured: f64, always: bool, expected: &str| {
-            let got =
-                printer_factor(measured, 100.0, always).map_or_else(|say| say.key, |f| format!("{f:.4}"));
+            let got = printer_factor(measured, 100.0, always)
+                .map_or_else(|say| say.key.into_owned(), |f| format!("{f:.4}"));
             assert_eq!(got, expected, "{measured} {always}");
         };
         check(99.2, false, "0.9920");

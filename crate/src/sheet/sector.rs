@@ -81,7 +81,7 @@ pub fn drawing(sector: &Sector, words: &Writing<'_>) -> Result<Drawing, Say> {
     scale(&mut sketch, &divisions(ratio, LONG, metric), 0.0, 1.0, words);
     scale(&mut sketch, &divisions(1.0, LONG, metric), HIGH, -1.0, words);
     let unit = words.word(if metric { "sheet.unit-mm" } else { "sheet.unit-in" });
-    let named = |key: &str| words.tell(&Say::new(key).text("unit", unit.clone()));
+    let named = |key: &'static str| words.tell(&Say::new(key).text("unit", unit.clone()));
     sketch.text(P::new(0.0, 15.5), MAIN, 0.0, Anchor::Start, true, &named("sheet.sector-finished"));
     sketch.text(P::new(0.0, HIGH - 12.5), MAIN, 0.0, Anchor::Start, true, &named("sheet.sector-picture"));
     let times =

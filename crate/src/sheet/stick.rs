@@ -237,7 +237,7 @@ mod tests {
     fn what_can_not_be_a_stick() {
         let order = order();
         let words = Writing::new(&order, &estimate);
-        let key = |s: &Stick| drawings(s, &words).map(|_| ()).map_err(|e| e.key);
+        let key = |s: &Stick| drawings(s, &words).map(|_| ()).map_err(|e| e.key.into_owned());
         for (length, expected) in
             [(0.0, "sheet.too-small"), (41_000.0, "sheet.too-long"), (f64::NAN, "sheet.not-finite")]
         {

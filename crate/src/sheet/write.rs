@@ -71,12 +71,12 @@ impl<'a> Writing<'a> {
 
     /// A sentence with everything filled in: [`words::tell`].
     pub fn tell(&self, say: &Say) -> String {
-        words::tell(say, |key| find(self.words, key), |arg| self.arg(arg))
+        words::tell(say, |key| find(self.words, key), |arg, out| out.push_str(&self.arg(arg)))
     }
 
     /// A sentence with nothing to fill in.
     pub fn word(&self, key: &str) -> String {
-        self.tell(&Say::new(key))
+        self.tell(&Say::new(key.to_owned()))
     }
 
     /// A figure as the order's language writes it.

@@ -278,7 +278,7 @@ fn mixed_up_corners_are_put_right() {
 
 #[test]
 fn what_can_not_be_told_is_refused() {
-    let key = |scene: &Scene| scene.fit(&mut Errors(&mut still)).err().map(|e| e.key);
+    let key = |scene: &Scene| scene.fit(&mut Errors(&mut still)).err().map(|e| e.key.into_owned());
     let chest = Scene::chest();
     assert_eq!(key(&Scene { corners: &[0, 1, 2, 3, 4], ..chest.clone() }).as_deref(), Some("view.box-six"));
     let frontal = Scene { turned: [0.3, 0.2], at: [-300.0, 100.0, 1500.0], ..chest.clone() };

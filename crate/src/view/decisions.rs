@@ -7,7 +7,7 @@ use crate::plane::Point;
 use crate::words::Arg;
 
 fn keys(fit: &Fit) -> Vec<&str> {
-    fit.says.iter().map(|s| s.key.as_str()).collect()
+    fit.says.iter().map(|s| s.key.as_ref()).collect()
 }
 
 /// The fit when the lengths as given are off by so many standard uncertainties.

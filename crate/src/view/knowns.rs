@@ -310,7 +310,7 @@ mod tests {
 
     fn refusal(known: &Known, rectangle: Option<&Rectangle>) -> String {
         let knowns = Knowns { view: 1, knowns: std::slice::from_ref(known), rectangle, ..Knowns::default() };
-        crate::view::fit(&knowns).map_or_else(|say| say.key, |_| "taken".to_owned())
+        crate::view::fit(&knowns).map_or_else(|say| say.key.into_owned(), |_| "taken".to_owned())
     }
 
     fn length(mm: f64, u: f64, end: [f64; 2]) -> Known {

@@ -23,7 +23,7 @@ impl Desk {
     /// An empty desk that speaks the words of `words` (the words file's text).
     #[wasm_bindgen(constructor)]
     pub fn new(words: &str) -> Result<Desk, JsValue> {
-        let words = Words::read(words).map_err(|s| thrown(&s, s.key.clone()))?;
+        let words = Words::read(words).map_err(|s| thrown(&s, s.key.to_string()))?;
         Ok(Desk { desk: job::Desk::new(words), shown: None, revision: 0 })
     }
 
@@ -56,7 +56,7 @@ impl Desk {
 
     /// What is new in the scene since it was last asked for.
     pub fn look(&mut self) -> JsValue {
-        let scene = self.desk.scene();
+        let scene = self.desk.look();
         self.revision = self.revision.wrapping_add(1);
         let told = match &self.shown {
             Some(old) => to_js(&change(old, &scene, self.revision)),
@@ -66,7 +66,12 @@ impl Desk {
         told
     }
 
-    /// The whole scene.
+    /// Every row of the size board with all that is known of its mark, open or not.
+    pub fn sizes(&self) -> JsValue {
+        to_js(&self.desk.sizes())
+    }
+
+    /// The whole scene, as a page draws it.
     pub fn scene(&mut self) -> JsValue {
         self.shown = None;
         self.look()
@@ -210,7 +215,7 @@ impl Desk {
 
     /// Any sentence of the words file.
     pub fn word(&self, key: &str) -> String {
-        self.desk.tell(&Say::new(key))
+        self.desk.tell(&Say::new(key.to_owned()))
     }
 }
 

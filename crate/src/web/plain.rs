@@ -5,6 +5,7 @@
 //! compile until it is told here; `tests/core/mill.test.mjs` holds these objects against those of the native door.
 
 use js_sys::{Array, Object, Reflect};
+use std::borrow::Cow;
 use wasm_bindgen::prelude::*;
 
 use crate::plane::Point;
@@ -143,7 +144,7 @@ pub(super) fn header(header: &Header) -> JsValue {
 
 /// A sentence by name, with what goes into it.
 pub(super) fn say(Say { key, args }: &Say) -> JsValue {
-    let arg = |(name, value): &(String, Arg)| {
+    let arg = |(name, value): &(Cow<'static, str>, Arg)| {
         let (kind, value) = match value {
             Arg::Text(text) => ("text", text.into()),
             Arg::Count(count) => ("count", (*count as f64).into()),
@@ -152,9 +153,9 @@ pub(super) fn say(Say { key, args }: &Say) -> JsValue {
             Arg::Number(value, decimals) => ("number", numbers(&[*value, f64::from(*decimals)])),
             Arg::Say(inner) => ("say", say(inner)),
         };
-        list(&[name.into(), object(&[(kind, value)])], &JsValue::clone)
+        list(&[JsValue::from_str(name), object(&[(kind, value)])], &JsValue::clone)
     };
-    object(&[("key", key.into()), ("args", list(args, &arg))])
+    object(&[("key", JsValue::from_str(key)), ("args", list(args, &arg))])
 }
 
 fn at(place: &At) -> JsValue {

@@ -372,7 +372,7 @@ pub fn choices(sight: &Sight) -> Vec<Key> {
         let key = say::key(sight, &id, Intent::SetVane { vane });
         key.labelled(sight.say(&label))
     };
-    let named = |key: &str, m: &Mark| Say::new(key).text("mark", sight.mark_named(m.id));
+    let named = |key: &'static str, m: &Mark| Say::new(key).text("mark", sight.mark_named(m.id));
     let toggled = |old: Option<u32>, m: u32| (old != Some(m)).then_some(m);
     let mut keys = Vec::new();
     for m in points(sight) {

@@ -118,7 +118,7 @@ fn hand_keys(sight: &Sight, group: &Group, now: [f64; 2]) -> Vec<Key> {
     };
     let at_hand = sight.document.at_hand(&group.name);
     let widths = group.cuts.iter().filter_map(|c| c.blank.as_ref().ok()).map(|b| b.width);
-    let key = |id: &str, key: &str, size: [f64; 2], now: u32, count: u32| {
+    let key = |id: &str, key: &'static str, size: [f64; 2], now: u32, count: u32| {
         let fact = Intent::SetAtHand { lot: group.name.clone(), size, count };
         let say = Say::new(key).text("size", told(size)).count("count", now as usize);
         let id = format!("{id}-{}-{}", libm::round(size[0]), libm::round(size[1]));

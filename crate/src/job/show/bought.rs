@@ -126,7 +126,7 @@ impl Cut<'_> {
         let mut out = vec![Traced::to(sight.say(&buy), leads(About::Bought))];
         let long = self.bought_length(sight, &bought);
         out.extend(long.map(|text| Traced::to(text, leads(About::RuleLength))));
-        let size = |key: &str, mm: f64| Say::new(key).text("size", fine(sight, mm));
+        let size = |key: &'static str, mm: f64| Say::new(key).text("size", fine(sight, mm));
         let say = match bought.ware {
             Ware::Wheel if bought.thick.is_some() => size("bought.thick", bought.thickness()),
             Ware::Wheel => size("bought.thick-usual", bought.thickness()),

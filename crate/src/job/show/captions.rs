@@ -16,7 +16,7 @@ use crate::words::Say;
 pub fn told(sight: &Sight, sizes: &Sizes) -> String {
     let one = |(name, mm): (&&str, &Option<f64>)| {
         let figure = sight.unrounded((*mm)?).with_unit();
-        Some(sight.say(&Say::new(&format!("caption.{name}")).text("size", figure)))
+        Some(sight.say(&Say::new(format!("caption.{name}")).text("size", figure)))
     };
     NAMES.iter().zip(sizes).filter_map(one).collect::<Vec<String>>().join(", ")
 }
@@ -41,7 +41,7 @@ pub fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
             }
             _ => Intent::Entry { text: figure.clone() },
         };
-        let label = sight.say(&Say::new(&format!("caption.{name}")).text("size", figure));
+        let label = sight.say(&Say::new(format!("caption.{name}")).text("size", figure));
         Some(say::key(sight, &format!("caption-{name}"), intent).labelled(label))
     };
     meant.filter_map(key).collect()

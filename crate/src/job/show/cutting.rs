@@ -6,7 +6,7 @@ use super::{Sight, say};
 use crate::job::document::{Grain, Mark};
 use crate::job::intent::{About, Intent, Role};
 use crate::job::layout::lot_of;
-use crate::job::parts::{Made, PartChoice, Sort};
+use crate::job::parts::{Made, PartChoice, Sort, letter};
 use crate::job::reckon::Reading;
 use crate::job::scene::Traced;
 use crate::mark::{Kind, Quantity};
@@ -45,10 +45,16 @@ pub fn cuts<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
 /// Every part, whether it is to be cut or not, in the order that was chosen.
 pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
     let measured = Measured::of(sight);
+    let assumed = sight.document.assumed();
     let seen = parts(sight).map(|(letter, mark, reading)| (letter, mark.id, Some((mark, reading))));
-    let hidden = sight.document.hidden.iter().map(|h| (sight.document.letter(h.id), h.id, None));
-    let mut all: Vec<Cut> =
-        seen.chain(hidden).map(|(letter, id, seen)| cut(sight, &measured, letter, id, seen)).collect();
+    // Those that no outline shows have the last letters.
+    let hidden = &sight.document.hidden;
+    let outlined = sight.document.part_ids().count() - hidden.len();
+    let hidden = hidden.iter().enumerate().map(|(i, h)| (letter(outlined + i), h.id, None));
+    let mut all: Vec<Cut> = seen
+        .chain(hidden)
+        .map(|(letter, id, seen)| cut(sight, &measured, assumed, letter, id, seen))
+        .collect();
     let long = |c: &Cut| c.blank.as_ref().ok().and_then(|b| b.cut().ok()).unwrap_or(0.0);
     let longest = |a: &Cut, b: &Cut| long(b).total_cmp(&long(a));
     match sight.document.about.sort {
@@ -65,6 +71,7 @@ pub fn all<'a>(sight: &'a Sight) -> Vec<Cut<'a>> {
 fn cut<'a>(
     sight: &'a Sight,
     measured: &Measured,
+    assumed: Option<(u32, &'a Made)>,
     letter: String,
     id: u32,
     seen: Option<(&'a Mark, &'a Reading)>,
@@ -72,8 +79,9 @@ fn cut<'a>(
     let pattern = sight.document.pattern(id);
     let size = measured.both(sight, id);
     let pair = if pattern.hand == Hand::Pair { 2 } else { 1 };
-    let choice = sight.document.part(id);
-    let made = sight.document.made(id);
+    let choice = measured.choice(sight, id);
+    let made = choice.and_then(|c| c.made.as_ref()).map(|made| (id, made)).or(assumed);
+    let choice = choice.cloned().unwrap_or_default();
     let quantity = pattern.quantity.saturating_mul(pair);
     let blank = size.clone().and_then(|s| blank(sight, &s, made.map(|(_, m)| m), quantity, &choice));
     Cut { letter, id, seen, choice, quantity, size: size.ok(), made, blank }
@@ -113,6 +121,15 @@ pub fn figure(sight: &Sight, mm: f64) -> String {
 
 /// Stock by its name and how it measures: "planed softwood 1 (3⁄4 in)".
 pub fn stock_named(sight: &Sight, stock: &Stock) -> String {
+    let known = sight.stocks.borrow().iter().find(|(one, _)| one == stock).map(|(_, told)| told.clone());
+    known.unwrap_or_else(|| {
+        let told = tell_stock(sight, stock);
+        sight.stocks.borrow_mut().push((*stock, told.clone()));
+        told
+    })
+}
+
+fn tell_stock(sight: &Sight, stock: &Stock) -> String {
     let say = Say::new("cut.stock").text("goods", sight.word(&format!("goods.{}", stock.goods.name())));
     sight.say(&say.text("stock", stock_alone(sight, stock)))
 }
@@ -190,8 +207,12 @@ impl Cut<'_> {
         let cut = self.blank.as_ref().ok().and_then(|b| b.cut().ok());
         cut.map_or_else(String::new, |mm| {
             // A joint may be finer than the step.
-            if self.joints(sight).is_empty() { figure(sight, mm) } else { fine(sight, mm) }
+            if self.is_jointed() { fine(sight, mm) } else { figure(sight, mm) }
         })
+    }
+
+    fn is_jointed(&self) -> bool {
+        self.choice.ends.iter().any(|e| e.joint != Joint::None)
     }
 
     fn joints(&self, sight: &Sight) -> Vec<String> {
@@ -205,11 +226,10 @@ impl Cut<'_> {
 
     /// Why it is cut so long: what shows, and each joint.
     pub fn reason(&self, sight: &Sight) -> String {
-        let joints = self.joints(sight);
-        match (&self.blank, joints.is_empty()) {
-            (Ok(blank), false) => {
+        match &self.blank {
+            Ok(blank) if self.is_jointed() => {
                 let shoulder = Say::new("cut.shoulder").text("size", figure(sight, blank.shoulder));
-                [vec![sight.say(&shoulder)], joints].concat().join(" + ")
+                [vec![sight.say(&shoulder)], self.joints(sight)].concat().join(" + ")
             }
             _ => String::new(),
         }
@@ -355,13 +375,12 @@ impl Cut<'_> {
             let stock = [self.material(sight), self.amount(sight)].join("; ");
             out.push(vec![Traced::to(stock, ask(About::PartStock))]);
         }
-        let cut = self.length(sight);
         let reason = self.reason(sight);
         if !reason.is_empty() {
-            let text = sight.say(&Say::new("cut.cut").text("cut", cut).text("why", reason));
+            let text = sight.say(&Say::new("cut.cut").text("cut", self.length(sight)).text("why", reason));
             out.push(vec![Traced::to(text, ask(About::PartEnds))]);
         }
-        out.extend([self.traced(sight), self.noted(sight)].concat().into_iter().map(|one| vec![one]));
+        out.extend(self.traced(sight).into_iter().chain(self.noted(sight)).map(|one| vec![one]));
         out
     }
 
@@ -370,8 +389,13 @@ impl Cut<'_> {
         let (mark, reading) = self.seen?;
         let view = sight.document.view(reading.view)?;
         let upright = matches!(view.role, Role::Front | Role::Side);
-        let ground = super::order::Ground::of(sight, mark, reading).filter(|_| upright)?;
-        let line: Vec<_> = mark.line().iter().filter_map(|p| ground.whole(*p)).collect();
+        if !upright {
+            return None;
+        }
+        let line = mark.line();
+        // As it lies on its view: by how much its own pattern is turned is nothing to that.
+        let ground = super::order::Ground::under(sight, reading, &line, 0.0)?;
+        let line: Vec<_> = line.iter().filter_map(|p| ground.whole(*p)).collect();
         let [_, top, _, bottom] = crate::plane::bounds(line.iter());
         Some(bottom - top)
     }

@@ -99,9 +99,9 @@ fn title(sight: &Sight, typing: &Typing) -> String {
         _ => sight.mark_named(typing.of),
     };
     if let Some(drawn) = drawn_bar(sight, typing.about) {
-        return sight.say(&Say::new(&format!("entry.{}", name(typing.about))).length("drawn", drawn));
+        return sight.say(&Say::new(format!("entry.{}", name(typing.about))).length("drawn", drawn));
     }
-    sight.say(&Say::new(&format!("entry.{}", name(typing.about))).text("mark", mark))
+    sight.say(&Say::new(format!("entry.{}", name(typing.about))).text("mark", mark))
 }
 
 fn pad(about: About) -> Pad {
@@ -372,7 +372,7 @@ fn choices(sight: &Sight, typing: &Typing) -> Vec<Key> {
         .filter_map(|(name, lies, way)| {
             let sheet = Some((name.to_owned(), lies));
             let fact = square_on(sight.document, sight.hand, sheet, [None; 2], RectangleOf::Sheet).ok()?;
-            let named = Say::new(&format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
+            let named = Say::new(format!("sheet.{way}")).text("sheet", sight.word(&format!("sheet.{name}")));
             Some(say::key(sight, &format!("sheet.{name}.{way}"), fact).labelled(sight.say(&named)))
         })
         .chain(captioned(sight, typing))

@@ -74,11 +74,10 @@ fn parts(sight: &Sight, shelf: &mut Shelf, cuts: &[Cut]) -> Vec<Rc<PartShown>> {
     cuts.iter().map(shown).collect()
 }
 
-/// What a part as it is shown rests on; nothing where that is more than its own outline and choices.
+/// What a part as it is shown rests on; nothing where that is more than its own outline, choices and what its rules come to.
 fn rests(sight: &Sight, cut: &Cut, keys: bool) -> Option<PartRests> {
     let alone = !cut.choice.altered
         && cut.choice.bought.is_none()
-        && cut.choice.rules.iter().all(Vec::is_empty)
         && cut.made.is_none_or(|(_, made)| made.edge.is_none());
     alone.then(|| PartRests {
         reading: cut.seen.and_then(|(mark, _)| sight.reckoned.reading_rc(mark.id)),
@@ -86,6 +85,7 @@ fn rests(sight: &Sight, cut: &Cut, keys: bool) -> Option<PartRests> {
         pattern: sight.document.pattern(cut.id),
         made: cut.made.map(|(of, made)| (of, made.clone())),
         size: cut.size,
+        why: cut.blank.as_ref().err().cloned(),
         name: cut.name(sight),
         ready: sight.ready.contains(&cut.id),
         keys,

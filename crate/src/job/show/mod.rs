@@ -37,11 +37,12 @@ use super::document::{Document, Mark, Units, View};
 use super::hand::{Hand, Held};
 use super::intent::{Role, StepName};
 use super::reckon::Reckoned;
-use super::scene::{PictureShown, Scene, SeekShown, StepShown};
+use super::scene::{PictureShown, Row, Scene, SeekShown, StepShown};
 use super::sizes::{Told, tell_all};
 use super::tell::{self, Words};
 use crate::WHOLE;
 use crate::order::Table;
+use crate::part::Stock;
 use crate::quantity::{Figure, Step, write_number, write_plus_minus, write_unrounded};
 use crate::words::Say;
 use std::rc::Rc;
@@ -67,6 +68,8 @@ pub(super) struct Sight<'a> {
     pub ready: Vec<u32>,
     /// What every outlined part measures, once that has been asked for.
     pub measured: std::cell::OnceCell<rules::Measured>,
+    /// Stock by its name and how it measures, told once for all the parts that are made of it.
+    pub stocks: std::cell::RefCell<Vec<(Stock, String)>>,
 }
 
 impl Sight<'_> {
@@ -158,12 +161,19 @@ impl Sight<'_> {
     }
 }
 
-/// The scene of `desk`.
-pub(super) fn scene(desk: &mut Desk) -> Scene {
+/// The scene of `desk`, every row of it open, or only that of the chosen mark.
+pub(super) fn scene(desk: &mut Desk, open: bool) -> Scene {
     let mut shelf = std::mem::take(&mut desk.shelf);
-    let scene = look(desk, &mut shelf);
+    let scene = look(desk, &mut shelf, open);
     desk.shelf = shelf;
     scene
+}
+
+/// Every row of the size board of `desk`, open.
+pub(super) fn sizes(desk: &Desk) -> Vec<Rc<Row>> {
+    let mut shelf = Shelf::default();
+    let sight = sight_with(desk, &mut shelf);
+    rows::rows(&sight, &mut shelf, true)
 }
 
 /// Every part's sizes as they are sawn, where some follow from others.
@@ -214,6 +224,7 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
         crossings: crossings(document, reckoned),
         ready: Vec::new(),
         measured: std::cell::OnceCell::new(),
+        stocks: std::cell::RefCell::default(),
     };
     if WHOLE && desk.hand.step == StepName::Lists {
         let measured = rules::Measured::with(&sight, shelf);
@@ -223,11 +234,11 @@ fn sight_with<'a>(desk: &'a Desk, shelf: &mut Shelf) -> Sight<'a> {
     sight
 }
 
-fn look(desk: &Desk, shelf: &mut Shelf) -> Scene {
+fn look(desk: &Desk, shelf: &mut Shelf, open: bool) -> Scene {
     let sight = sight_with(desk, shelf);
     let document = sight.document;
     let held = board::hand(&sight);
-    let rows = rows::rows(&sight, shelf);
+    let rows = rows::rows(&sight, shelf, open);
     let lists = if WHOLE { lists::lists(&sight, shelf) } else { (None, Vec::new()) };
     Scene {
         name: document.name.clone(),

@@ -113,7 +113,7 @@ fn fit_notes(sight: &Sight, mapped: &Mapped, out: &mut Vec<Note>) {
 fn of_camera(sight: &Sight, view: &View, what: &Say) -> Option<Note> {
     let id = format!("{}-{}", what.key.strip_prefix("view.")?, view.id);
     let mut keys = vec![hush(sight, &id)];
-    match what.key.as_str() {
+    match &*what.key {
         "view.focal-disagrees" => {
             let cropped = Intent::Cropped { picture: view.picture, on: true };
             keys.push(say::key(sight, "cropped", cropped));

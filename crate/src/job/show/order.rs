@@ -119,7 +119,9 @@ pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'
 
 /// The wanted parts whose size is known: their patterns can be made.
 pub fn ready(sight: &Sight, measured: &Measured) -> Vec<u32> {
-    let ready = parts(sight).filter(|(_, m, _)| is_wanted(sight, m) && measured.outlined(m.id).is_some());
+    let bought = |id: u32| measured.choice(sight, id).is_some_and(|c| c.bought.is_some());
+    let wanted = |id: u32| sight.document.pattern(id).wanted && !bought(id);
+    let ready = parts(sight).filter(|(_, m, _)| wanted(m.id) && measured.outlined(m.id).is_some());
     ready.map(|(_, m, _)| m.id).collect()
 }
 
@@ -172,7 +174,7 @@ impl Ground {
     }
 
     /// With its corner at that of what runs along `line`, turned by so much (radians).
-    fn under(sight: &Sight, reading: &Reading, line: &[Point<Picture>], turn: f64) -> Option<Ground> {
+    pub fn under(sight: &Sight, reading: &Reading, line: &[Point<Picture>], turn: f64) -> Option<Ground> {
         let factor = factor(sight, reading)?;
         let seen = sight.reckoned.map(reading.view)?;
         let to_real = seen.homography();

@@ -37,8 +37,8 @@ pub fn choices(sight: &Sight, body: f64) -> Vec<Key> {
         let usual = Some(Propeller::usual(body)).filter(|p| p.check().is_ok());
         return usual.map(|p| set("propeller", Say::new("key.propeller"), Some(p))).into_iter().collect();
     };
-    let say = |key: &str, mm: f64| Say::new(key).text("size", fine(sight, mm));
-    let count = |key: &str, n: f64| Say::new(key).with("number", Arg::Number(n, 0));
+    let say = |key: &'static str, mm: f64| Say::new(key).text("size", fine(sight, mm));
+    let count = |key: &'static str, n: f64| Say::new(key).with("number", Arg::Number(n, 0));
     let [across, wide] = STEPS.map(|s| s.get(metric).copied().unwrap_or(1.0));
     let bores = BORES.get(metric).copied().unwrap_or_default();
     let with = |change: &dyn Fn(&mut Propeller)| {

@@ -115,7 +115,7 @@ fn row(
     }
 }
 
-fn off(sight: &Sight, key: &str, off_by: f64, ratio: Option<(u32, u32)>) -> String {
+fn off(sight: &Sight, key: &'static str, off_by: f64, ratio: Option<(u32, u32)>) -> String {
     let mut say = Say::new(key).with("off", Arg::Number(off_by.abs() * 100.0, 2));
     if let Some((num, den)) = ratio {
         say = say.count("num", num as usize).count("den", den as usize);

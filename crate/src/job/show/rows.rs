@@ -50,22 +50,24 @@ pub fn step_text(sight: &Sight) -> String {
     sight.step(sight.units.step).replace(" in", "")
 }
 
-/// All rows, by number.
-pub fn rows(sight: &Sight, shelf: &mut Shelf) -> Vec<Rc<Row>> {
+/// All rows, by number; all of them open, or only that of the chosen mark.
+pub fn rows(sight: &Sight, shelf: &mut Shelf, open: bool) -> Vec<Rc<Row>> {
     let mut rows: Vec<Rc<Row>> = sight
         .reckoned
         .marks
         .iter()
         .map(|r| {
-            let make = || row(sight, &r.made_from, r);
-            shelf.row(r, sight.told_rc(r.mark), sight.in_hand(r.mark), make)
+            let selected = sight.hand.selected == Some(r.mark);
+            let make = || row(sight, &r.made_from, r, open || selected);
+            // Whether an end of it is held is nothing to a row.
+            shelf.row(r, sight.told_rc(r.mark), (selected, None, open || selected), make)
         })
         .collect();
     crate::order::sort_by_key(&mut rows, |r| r.number);
     rows
 }
 
-fn row(sight: &Sight, mark: &Mark, reading: &Reading) -> Row {
+fn row(sight: &Sight, mark: &Mark, reading: &Reading, open: bool) -> Row {
     let told = sight.told(mark.id);
     let show = |t: &Told, e: &Option<Estimate>, rounded, within: Option<Interval>| {
         let e = e.as_ref().filter(|_| !t.what.is_place())?;
@@ -75,12 +77,16 @@ fn row(sight: &Sight, mark: &Mark, reading: &Reading) -> Row {
             e,
             rounded,
             within.unwrap_or_else(|| say::even_where_it_is(t.what, e)),
+            open,
         ))
     };
     let (real, finished) = match told {
         Some(t) => {
             let in_chain = |built: bool| t.rounded.filter(|_| t.finished.is_some() == built);
-            (show(t, &t.real, in_chain(false), None), show(t, &t.finished, in_chain(true), t.within))
+            let finished = show(t, &t.finished, in_chain(true), t.within);
+            let real =
+                if open || finished.is_none() { show(t, &t.real, in_chain(false), None) } else { None };
+            (real, finished)
         }
         None => (None, None),
     };
@@ -94,7 +100,7 @@ fn row(sight: &Sight, mark: &Mark, reading: &Reading) -> Row {
         picture,
         real,
         finished,
-        more: more(sight, mark, reading),
+        more: if open { more(sight, mark, reading) } else { Vec::new() },
         from: from(sight, mark, told),
         missing: missing(sight, reading, told),
         flags: flags(sight, reading, told),
@@ -180,7 +186,7 @@ fn label(sight: &Sight, what: Quantity) -> String {
     let key = format!("quantity.{}", say::quantity(what));
     match what {
         Quantity::Segment(i) => {
-            sight.say(&Say::new(&key).count("from", usize::from(i) + 1).count("to", usize::from(i) + 2))
+            sight.say(&Say::new(key).count("from", usize::from(i) + 1).count("to", usize::from(i) + 2))
         }
         _ => sight.word(&key),
     }

@@ -8,7 +8,7 @@ use crate::job::intent::{About, At, Intent};
 use crate::job::parts::{PartChoice, letter};
 use crate::job::scene::Key;
 use crate::mark::Kind;
-use crate::order::Table;
+use crate::order::{Table, places_of};
 use crate::part::rule::{DEEPEST, Own, Side, Term, come_to};
 use crate::plane::{bounds, contains, from_segment};
 use crate::quantity::{Step, round};
@@ -18,9 +18,14 @@ use std::rc::Rc;
 /// Length and width of a part with their half-widths, mm.
 pub type Sides = [[f64; 2]; 2];
 
-/// What every part measures, found once: its length along the grain and its width.
+/// What every part measures, found once: its length along the grain and its width; and where what was chosen about it stands.
 #[derive(Clone)]
-pub struct Measured(Rc<Table<u32, Option<Sides>>>);
+pub struct Measured(Rc<Found>);
+
+struct Found {
+    sides: Table<u32, Option<Sides>>,
+    chosen: Table<u32, usize>,
+}
 
 impl Measured {
     /// Of all outlined parts.
@@ -40,12 +45,18 @@ impl Measured {
             let size = shelf.sides(reading, || sides(sight, mark, reading));
             all.insert(mark.id, size.map(|[l, w]| if across { [w, l] } else { [l, w] }));
         }
-        Measured(Rc::new(all))
+        let chosen = places_of(sight.document.parts.iter().map(|(id, _)| *id));
+        Measured(Rc::new(Found { sides: all, chosen }))
+    }
+
+    /// What was chosen about a part.
+    pub fn choice<'a>(&self, sight: &Sight<'a>, part: u32) -> Option<&'a PartChoice> {
+        self.0.chosen.get(&part).and_then(|i| sight.document.parts.get(*i)).map(|(_, choice)| choice)
     }
 
     /// An outlined part's length and width as measured, whatever it is bought as.
     pub fn outlined(&self, part: u32) -> Option<Sides> {
-        self.0.get(&part).copied().flatten()
+        self.0.sides.get(&part).copied().flatten()
     }
 
     /// A side of a part and its half-width, mm, by its rule or as measured, unrounded.
@@ -53,8 +64,8 @@ impl Measured {
     /// # Errors
     /// `lists.no-size`, `cut.no-stock`, `rule.unknown` with the part whose side isn't known, `rule.nothing`.
     pub fn side(&self, sight: &Sight, part: u32, side: Side, deep: usize) -> Result<[f64; 2], Say> {
-        let known = |found: Option<[f64; 2]>, key: &str| found.ok_or_else(|| Say::new(key));
-        let choice = sight.document.parts.iter().find(|(m, _)| *m == part).map(|(_, c)| c);
+        let known = |found: Option<[f64; 2]>, key: &'static str| found.ok_or_else(|| Say::new(key));
+        let choice = self.choice(sight, part);
         // What is bought is as large as it is sold; only its length may be another.
         if let Some(bought) = choice.and_then(|c| c.bought) {
             match side {
@@ -68,7 +79,7 @@ impl Measured {
             return known(made.map(|mm| [mm, 0.0]), "cut.no-stock");
         }
         let Some(rule) = choice.and_then(|c| c.rule(side)) else {
-            let size = self.0.get(&part).copied().flatten();
+            let size = self.outlined(part);
             return known(size.map(|[l, w]| if side == Side::Length { l } else { w }), "lists.no-size");
         };
         let found = come_to(rule, |other, side| {
@@ -110,7 +121,7 @@ pub fn works(sight: &Sight) -> Vec<Key> {
     let units = sight.units;
     let key = |(name, inches, mm): &(&str, Step, Step)| {
         let step = if units.style.is_metric() { *mm } else { *inches }.within(units.style);
-        let say = Say::new(&format!("work.{name}")).text("step", sight.step(step));
+        let say = Say::new(format!("work.{name}")).text("step", sight.step(step));
         let set = Intent::SetUnits { style: units.style, step, direction: units.direction };
         let mut key = say::key(sight, "work", set).labelled(sight.say(&say));
         key.id = format!("work-{name}");
@@ -135,7 +146,7 @@ fn of(sight: &Sight, term: &Term) -> String {
         Some(part) => named(sight, part, term.side),
         None => {
             let mm = super::cutting::fine(sight, term.mm);
-            let own = |key: &str| sight.say(&Say::new(key).text("size", mm.clone()));
+            let own = |key: &'static str| sight.say(&Say::new(key).text("size", mm.clone()));
             match term.what {
                 None => mm,
                 Some(Own::Washer) => own("rule.washer"),

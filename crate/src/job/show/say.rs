@@ -54,7 +54,7 @@ pub fn quantity(what: Quantity) -> &'static str {
 
 /// A size of any dimension, rounded as the person wants it (or as a chain rounds it), with its ±.
 pub fn size(sight: &Sight, what: Quantity, e: &Estimate, rounded: Option<f64>) -> Size {
-    size_within(sight, what, e, rounded, even_where_it_is(what, e))
+    size_within(sight, what, e, rounded, even_where_it_is(what, e), true)
 }
 
 /// The interval of a size. An arc's radius goes with one over its rise: the errors are even in the curvature, and around the
@@ -68,16 +68,19 @@ pub fn even_where_it_is(what: Quantity, e: &Estimate) -> Interval {
     i
 }
 
-/// The same with an interval of its own: a quotient's isn't even on both sides.
+/// The same with an interval of its own: a quotient's isn't even on both sides; and as it is before rounding only where that is
+/// `exact`ly told.
 pub fn size_within(
     sight: &Sight,
     what: Quantity,
     e: &Estimate,
     rounded: Option<f64>,
     interval: Interval,
+    exact: bool,
 ) -> Size {
     let figure = figure(sight, what, e.value, rounded);
     let unrounded = match what.dimension() {
+        _ if !exact => String::new(),
         Dimension::Length => sight.unrounded(e.value).with_unit(),
         Dimension::Angle | Dimension::Area => figure.with_unit(),
     };
@@ -285,8 +288,8 @@ pub fn stands_for(sight: &Sight, mark: &Mark) -> Option<String> {
 pub fn fact(sight: &Sight, fact: &Intent, way: &str) -> String {
     let (name, mark) = fact_name(fact);
     let number = mark.and_then(|m| sight.document.mark(m)).map(|m| m.number.to_string());
-    let what = sight.say(&Say::new(&format!("fact.{name}")).text("mark", number.unwrap_or_default()));
-    sight.say(&Say::new(&format!("{way}.it")).text("what", what.trim().to_owned()))
+    let what = sight.say(&Say::new(format!("fact.{name}")).text("mark", number.unwrap_or_default()));
+    sight.say(&Say::new(format!("{way}.it")).text("what", what.trim().to_owned()))
 }
 
 fn fact_name(fact: &Intent) -> (&'static str, Option<u32>) {

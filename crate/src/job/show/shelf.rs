@@ -10,6 +10,7 @@ use crate::job::reckon::{Factor, Reading, Reckoned};
 use crate::job::scene::{MarkShown, PartShown, Row};
 use crate::job::sizes::{Told, tell_one};
 use crate::order::Table;
+use crate::words::Say;
 use std::rc::Rc;
 
 /// What all rows rest on.
@@ -70,6 +71,8 @@ pub struct PartRests {
     pub pattern: PatternChoice,
     pub made: Option<(u32, Made)>,
     pub size: Option<Sides>,
+    /// Why it can't be cut.
+    pub why: Option<Say>,
     pub name: String,
     pub ready: bool,
     /// Its keys are shown.
@@ -89,6 +92,7 @@ impl PartRests {
             && self.pattern == other.pattern
             && self.made == other.made
             && self.size == other.size
+            && self.why == other.why
             && self.name == other.name
             && (self.ready, self.keys, self.moisture) == (other.ready, other.keys, other.moisture)
     }

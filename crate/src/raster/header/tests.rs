@@ -108,7 +108,7 @@ fn tells_what_else_it_is() {
     let camera = header(file!("camera-300.jpg"));
     assert_eq!((camera.focal_35mm, camera.from_camera), (Some(26.0), true));
     let flags = header(file!("both-disagree.jpg")).flags;
-    assert_eq!(flags.iter().map(|f| f.key.as_str()).collect::<Vec<_>>(), ["picture.resolution-disputed"]);
+    assert_eq!(flags.iter().map(|f| f.key.as_ref()).collect::<Vec<_>>(), ["picture.resolution-disputed"]);
 }
 
 #[test]
@@ -193,7 +193,7 @@ proptest! {
         for (at, value) in changes {
             damaged[from + at - 30] = value;
         }
-        let header = read(&damaged, name).map_err(|say| TestCaseError::fail(say.key))?;
+        let header = read(&damaged, name).map_err(|say| TestCaseError::fail(say.key.into_owned()))?;
         prop_assert_eq!(header.stored, Some(WIDE));
     }
 }

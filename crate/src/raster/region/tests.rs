@@ -106,7 +106,11 @@ fn what_has_no_border_is_refused_in_words() {
     ];
     for (name, ink, key) in cases {
         let found = border(&drawn(300, 200, ink), at(100.0, 100.0));
-        assert_eq!(found.map_err(|say| say.key).map(|b| b.rings.len()), Err(key.to_owned()), "{name}");
+        assert_eq!(
+            found.map_err(|say| say.key.into_owned()).map(|b| b.rings.len()),
+            Err(key.to_owned()),
+            "{name}"
+        );
     }
 }
 
