@@ -149,7 +149,7 @@ impl Press {
         }
     }
 
-    /// The pictures whose own files may do, if they are grey JPEGs: [`Press::reuse`]. Asked before anything is made.
+    /// The pictures whose own files may do, if they are JPEGs: [`Press::reuse`]. Asked before anything is made.
     pub fn reusable(&self) -> Vec<u32> {
         let mut out: Vec<u32> =
             self.tasks.iter().filter(|t| t.corners.is_some()).map(|t| t.picture).collect();
@@ -157,21 +157,26 @@ impl Press {
         out
     }
 
-    /// Takes a picture's own file, which is shown as it lies; it is used where that is no larger than what would be made, at about a bit
-    /// a pixel. For the PDF alone.
-    pub fn reuse(&mut self, picture: u32, file: &[u8]) {
+    /// Takes a picture's own file, with the way up that it says (an EXIF orientation); it is used where what it codes of luminance is no
+    /// larger than what would be made, at about a bit a pixel. For the PDF alone.
+    pub fn reuse(&mut self, picture: u32, file: &[u8], orientation: u8) {
         let fits = |t: &Task| t.picture == picture && t.corners.is_some();
-        let Some([width, height]) = self.tasks.iter().find(|t| fits(t)).map(|t| t.shot.size()) else {
+        let Some([wide, high]) = self.tasks.iter().find(|t| fits(t)).map(|t| t.shot.size()) else {
             return;
         };
         let made: usize = self.tasks.iter().filter(|t| fits(t)).map(|t| t.shot.pixels()).sum();
-        let Some(jpeg) = reuse::grey(file, [width, height]).filter(|jpeg| jpeg.len() * 8 <= made) else {
+        let [width, height] = if orientation < 5 { [wide, high] } else { [high, wide] };
+        // Luminance is most of a file: of one that is several times too large it isn't looked for.
+        let near = file.len() * 2 <= made;
+        let grey = if near { reuse::grey(file, [width, height]) } else { None };
+        let Some(jpeg) = grey.filter(|jpeg| jpeg.len() * 8 <= made) else {
             return;
         };
         let image = Rc::new(Image { width, height, jpeg, black: PALE });
         for task in self.tasks.iter().filter(|t| fits(t)) {
             if let (Some(corners), Some(images)) = (task.corners, self.images.get_mut(task.sheet)) {
-                let (shown, item, over) = (task.shown, task.item, Over::Corners(corners));
+                let over = Over::Corners(stored(corners, orientation));
+                let (shown, item) = (task.shown, task.item);
                 images.push(Placed { shown, item, over, image: image.clone() });
             }
         }
@@ -319,6 +324,22 @@ fn corners(map: &Homography<Picture, Finished>, [w, h]: [u32; 2]) -> Option<[Poi
     let fine = |a: Point<Finished>, side: f64| origin.distance(a) <= side * MM_PER_INCH / FINE;
     let [[_, x, _], [y, _, _], [p, q, _]] = *map.rows();
     ([x, y, p, q] == [0.0; 4] && fine(right, w) && fine(up, h)).then_some([origin, right, up])
+}
+
+/// Where the lower left, lower right and upper left corners of a picture as it is stored lie, by those of it as it is shown and its way up
+/// (CIPA DC-008-2019, 4.6.4 A, Orientation).
+fn stored([low, right, up]: [Point<Finished>; 3], orientation: u8) -> [Point<Finished>; 3] {
+    let far = up + (right - low);
+    match orientation {
+        2 => [right, low, far],
+        3 => [far, up, right],
+        4 => [up, far, low],
+        5 => [far, right, up],
+        6 => [up, low, far],
+        7 => [low, up, right],
+        8 => [right, far, low],
+        _ => [low, right, up],
+    }
 }
 
 /// A piece's drawings.
