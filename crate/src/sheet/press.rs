@@ -12,7 +12,7 @@ use super::picture::{PALE, Shot};
 use super::plan::{self, Plan};
 use super::preview::preview;
 use super::write::{Writing, clean};
-use super::{boards_drawn, list, piece, reuse, svg, test_sheet};
+use super::{beside, boards_drawn, list, piece, reuse, svg, test_sheet};
 use crate::plane::{Finished, Homography, Picture, Point};
 use crate::quantity::units::MM_PER_INCH;
 use crate::raster::luma::Window;
@@ -52,6 +52,9 @@ struct Task {
     corners: Option<[Point<Finished>; 3]>,
     shot: Shot,
 }
+
+/// How often drawings are made anew once it is known where their sheets are joined.
+const REDRAWN: usize = 2;
 
 /// A picture's own file is used from so many of its px to the inch on: coarser ones show their squares. Ours, no source.
 const FINE: f64 = 100.0;
@@ -109,6 +112,7 @@ impl Press {
             return Err(Say::new("sheet.nothing"));
         }
         press.plan = press.written(|said| plan::plan(&drawings, &said.order.paper, said.said))?;
+        press.clear_joints(&mut drawings, &firsts);
         for (whole, drawing) in press.plan.wholes.iter_mut().zip(&drawings) {
             whole.preview = preview(drawing, whole.turned);
         }
@@ -117,6 +121,47 @@ impl Press {
         press.find_tasks();
         press.find_missing_letters();
         Ok(press)
+    }
+
+    /// Draws anew what has writing over joints, now that it is known where they are; keeps it where less is over them and it takes no
+    /// more sheets.
+    fn clear_joints(&mut self, drawings: &mut [Drawing], firsts: &[usize]) {
+        for _ in 0..REDRAWN {
+            let made = self.written(|with| {
+                let over = |plan: &Plan, drawings: &[Drawing], at: usize| {
+                    let whole = plan.wholes.get(at).zip(drawings.get(at));
+                    whole.map_or(0, |(whole, drawing)| beside::crossed(whole, drawing, with.said))
+                };
+                let mut again = drawings.to_vec();
+                let lap = Stock::of(&with.order.paper)?.lap;
+                for (piece, first) in with.order.pieces.iter().zip(firsts) {
+                    if over(&self.plan, drawings, *first) == 0 {
+                        continue;
+                    }
+                    let Some((whole, drawing)) = self.plan.wholes.get(*first).zip(drawings.get(*first))
+                    else {
+                        continue;
+                    };
+                    let measure = |text: &str, size: f64, bold: bool| with.faces.width(text, size, bold);
+                    let joints = beside::Joints::of(whole, drawing, lap);
+                    let said = Writing::new(with.order, &measure).beside(joints);
+                    let anew = drawn(piece, &Furniture { said: &said, ..*with })?;
+                    for (place, one) in again.iter_mut().skip(*first).zip(anew) {
+                        *place = one;
+                    }
+                }
+                let plan = plan::plan(&again, &with.order.paper, with.said)?;
+                let all = |plan: &Plan, drawings: &[Drawing]| {
+                    firsts.iter().map(|at| over(plan, drawings, *at)).sum::<usize>()
+                };
+                let better = plan.sheets.len() <= self.plan.sheets.len()
+                    && all(&plan, &again) < all(&self.plan, drawings);
+                Ok(Some((plan, again)).filter(|_| better))
+            });
+            let Ok(Some((plan, again))) = made else { return };
+            self.plan = plan;
+            drawings.iter_mut().zip(again).for_each(|(place, one)| *place = one);
+        }
     }
 
     /// Does what needs the order's words.
@@ -376,3 +421,6 @@ fn of(piece: &Piece) -> Option<&Pattern> {
 fn under(piece: &Piece) -> Option<(u32, [u32; 2])> {
     of(piece)?.picture.as_ref().map(|u| (u.picture, u.size))
 }
+
+#[cfg(test)]
+mod tests;
