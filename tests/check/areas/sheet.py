@@ -480,7 +480,10 @@ def bad(shop):
     cases = [
         ("an outline without area", order([pattern([(0, 0), (100, 0), (50, 0)])]), "sheet.no-area"),
         ("an outline that crosses itself", order([pattern([(0, 0), (100, 80), (100, 0), (0, 90)])]), "sheet.crossing"),
+        ("a finished size of 40 m", order([pattern(box(40_000, 80))]), "sheet.too-long"),
         ("a finished size of 50 m", order([pattern(box(50_000, 80))]), "sheet.too-long"),
+        ("an outline of size 0", order([pattern(box(0, 0))]), "sheet.no-area"),
+        ("a view of size 0", order([pattern(box(0, 0), outline=None)]), "sheet.no-area"),
         ("a paper that isn't known", order([pattern(good)], "foolscap"), "sheet.paper-unknown"),
         ("paper smaller than its margins", order([pattern(good)], "a4", margins=[120, 6, 120, 6]), "sheet.paper-small"),
         ("paper of no size", order([pattern(good)], "custom", size=[0, 100]), "sheet.paper-size"),
@@ -492,6 +495,11 @@ def bad(shop):
     for name, what, key in cases:
         got, words = shop.refused(what)
         yield holds(f"{name} is refused in words", "by hand", key, got == key and len(words) > 30 and "{" not in words, f"{got}: {words[:50]}")
+    picture = {"kind": "add-picture", "name": "a.png", "width": 900, "height": 700, "digest": "a"}
+    part = {"kind": "place", "picture": 1, "mark": "outline", "points": [[100, 100], [500, 100], [500, 300]]}
+    target = shop.folder / "none.pdf"
+    told = json.loads(shop.core.lines([picture, part, {"kind": "press", "pdf": str(target)}])[-1]).get("error", {})
+    yield holds("an outline without a true length: words, and no file", "by hand", "job.no-patterns", told.get("key") == "job.no-patterns" and "true length" in told["text"] and not target.exists(), f"{told.get('key')}: {told.get('text', '')[:90]}")
     huge = order([pattern(box(6000, 5000))], "letter")
     got, words = shop.refused(huge)
     count = int((re.findall(r"\d+", words) or [0])[0])
