@@ -14,6 +14,7 @@ import { freshCore } from './own.js';
  * @typedef {object} Listener
  * @property {(scene: Scene, quiet: boolean) => void} scene the scene is another one; quiet when no person did it
  * @property {(refusal: Refusal) => void} refused the core refused, the job is as before
+ * @property {(on: boolean) => void} waits what was asked for waits until the whole core is there; or no longer
  * @property {(restored: boolean, report: string[]) => void} broke the core broke down, whether the job is back, and what led to it
  */
 
@@ -151,7 +152,8 @@ export class Door {
     }
     if (!same) {
       this.restore(this.facts);
-      if (scene) this.send({ kind: 'go', step: scene.step }, true);
+      // Not by `send`: while others wait, that would stand in line behind them.
+      if (scene) this.take(this.at.intend({ kind: 'go', step: scene.step }), true);
       return;
     }
     desk.close(this.closed);
@@ -326,6 +328,7 @@ export class Door {
       return this.send(intent, quiet);
     }
     this.held = [{ intent, quiet }];
+    this.listener.waits(true);
     this.whole().catch((error) => {
       console.error(error);
       // What was asked for isn't there; all else is.
@@ -334,6 +337,7 @@ export class Door {
     }).finally(() => {
       const held = this.held ?? [];
       this.held = null;
+      this.listener.waits(false);
       for (const one of held) this.send(one.intent, one.quiet);
     });
     return false;

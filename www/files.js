@@ -108,11 +108,16 @@ export class Files {
     this.inputs[which].click();
   }
 
+  /** Says what is being waited for; nothing when that is over. @param {string} text */
+  wait(text) {
+    say(this.busy, text);
+    show(this.busy, text !== '');
+  }
+
   /** Takes in what was chosen, dropped or pasted. @param {File[]} files */
   async take(files) {
     for (const file of files) {
-      say(this.busy, word('page.opening', { name: file.name || word('page.pasted') }));
-      show(this.busy, true);
+      this.wait(word('page.opening', { name: file.name || word('page.pasted') }));
       try {
         await this.shop.ready;
         const page = (await isPdf(file)) ? await this.pageOf(file) : null;
@@ -129,7 +134,7 @@ export class Files {
       } catch (error) {
         this.complain(error, file.name);
       } finally {
-        show(this.busy, false);
+        this.wait('');
       }
     }
   }
@@ -278,8 +283,7 @@ export class Files {
 
   /** All jobs as one file. */
   async saveAll() {
-    say(this.busy, word('page.saving-all'));
-    show(this.busy, true);
+    this.wait(word('page.saving-all'));
     try {
       const { saveAll } = await import('./bundle.js');
       await saveAll(this.shop, this);
@@ -287,13 +291,12 @@ export class Files {
       console.error(error);
       this.shop.notes.refuse(word('page.save-all-failed'));
     } finally {
-      show(this.busy, false);
+      this.wait('');
     }
   }
 
   async example() {
-    say(this.busy, word('page.opening-example'));
-    show(this.busy, true);
+    this.wait(word('page.opening-example'));
     try {
       const response = await fetch(EXAMPLE);
       if (!response.ok) throw new Error(`example: ${response.status}`);
@@ -306,7 +309,7 @@ export class Files {
     } catch (error) {
       this.complain(error, word('page.example-name'));
     } finally {
-      show(this.busy, false);
+      this.wait('');
     }
   }
 

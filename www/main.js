@@ -60,6 +60,7 @@ class Page {
     this.door = new Door(words, this.keeper, {
       scene: (scene, quiet) => this.draw(scene, quiet),
       refused: (refusal) => this.ledge.refuse(refusal.text),
+      waits: (on) => this.files.wait(on ? word('page.coming') : ''),
       broke: (restored, report) => this.broke(restored, report),
     });
     this.board = new Board(

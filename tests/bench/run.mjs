@@ -4,13 +4,16 @@
 // where a Row is {what, got, low?, high?, unit, aim?, note?}: the figure, the range of it over the runs, and what it
 // is to be at most. A string says why there is nothing to show. Figures that depend on the machine come as ratios to
 // something measured beside them. Nothing passes or fails here: whoever reads it judges.
-import { readdir } from 'node:fs/promises';
+//   run.mjs [NAME]... [--readme]      --readme puts what has an aim into README.md, where it has a place for that bench
+import { readFile, readdir, writeFile } from 'node:fs/promises';
 import { availableParallelism, cpus, loadavg } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const HERE = dirname(fileURLToPath(import.meta.url));
-const wanted = process.argv.slice(2);
+const README = join(HERE, '../../README.md');
+const kept = process.argv.includes('--readme');
+const wanted = process.argv.slice(2).filter((word) => word !== '--readme');
 
 /** Three figures that count; whole numbers as they are. */
 function round(value) {
@@ -33,6 +36,24 @@ function told(when) {
   return `${when}: load ${load.toFixed(1)} on ${processors} processors${busy}`;
 }
 
+/** One bench's table, as README.md shows it: only what is to be reached. */
+function table(title, rows) {
+  const lines = rows.filter((row) => row.aim !== undefined).map(({ what, got, low, high, unit, aim }) => {
+    const range = low === undefined ? '' : `${round(low)} – ${round(high)}`;
+    return `| ${what} | ${round(got)} ${unit} | ${range} | ${round(aim)} | ${got <= aim ? '' : 'over'} |`;
+  });
+  return [`${title}; load ${loadavg()[0].toFixed(1)}:`, '', '| | median | of all runs | aim, at most | |', '|---|--:|--:|--:|---|', ...lines].join('\n');
+}
+
+/** Puts the table of `name` between its marks, if there are such. */
+async function keep(name, text) {
+  const readme = await readFile(README, 'utf8');
+  const [from, to] = [`<!-- speed ${name} -->\n`, `\n<!-- /speed ${name} -->`];
+  const [start, end] = [readme.indexOf(from), readme.indexOf(to)];
+  if (start < 0 || end < 0) return;
+  await writeFile(README, readme.slice(0, start + from.length) + text + readme.slice(end));
+}
+
 const files = (await readdir(HERE)).filter((name) => name.endsWith('.mjs') && name !== 'run.mjs' && !name.startsWith('_')).sort();
 const unknown = wanted.filter((name) => !files.includes(`${name}.mjs`));
 if (unknown.length > 0) {
@@ -48,6 +69,7 @@ for (const name of files.filter((one) => wanted.length === 0 || wanted.includes(
   try {
     const rows = await bench();
     console.log(typeof rows === 'string' ? `  ${rows}` : rows.map(line).join('\n'));
+    if (kept && typeof rows !== 'string') await keep(name.replace(/\.mjs$/, ''), table(title, rows));
   } catch (error) {
     // The others still have something to say.
     broken += 1;

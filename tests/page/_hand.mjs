@@ -318,6 +318,8 @@ export class Hand {
   /** Opens one of the five steps. @param {string} step its steady name */
   async go(step) {
     await this.t.tapOn(`#steps [data-step="${step}"]`);
+    // The first time it may have to wait for the whole core.
+    await this.t.waitFor((wanted) => window.scrieve.scene().step === wanted, step);
   }
 
   /** A row of the size board as it is, and as it stands on the screen. @param {number} id */

@@ -15,6 +15,8 @@ mod mill;
 mod plain;
 #[cfg(feature = "press")]
 mod press;
+#[cfg(feature = "sweep")]
+mod sweep;
 
 #[cfg(feature = "desk")]
 pub use desk::{Bundle, Desk};

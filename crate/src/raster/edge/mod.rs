@@ -21,6 +21,8 @@ mod slope;
 mod station;
 mod straight;
 mod stroke;
+#[cfg(any(test, feature = "sweep"))]
+pub mod sweep;
 
 pub use catch::catch;
 pub use round::round;
