@@ -357,7 +357,7 @@ pub fn below(sketch: &mut Sketch<'_>, lines: &Lines) {
     let mut width = if columns > 1.0 { COLUMN } else { (r - l).max(COLUMN) };
     let mut x = l;
     let joints = &sketch.words.joints;
-    if joints.run_through(l, l + (COLUMN + GAP) * columns) {
+    if joints.run_through(l, l + width.max((COLUMN + GAP) * columns - GAP)) {
         let [from, to] = joints.column(l, r.max(l + COLUMN));
         (columns, x, width) = (1.0, from, to - from);
     }

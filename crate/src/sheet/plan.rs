@@ -327,7 +327,7 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
             let ends = [[from, from + ENDS], [to - ENDS, to]].map(|u| over(room(u, [-7.5, 7.5])));
             let over = over(room([from, to], [-5.0, 1.5])) + ends[0] + ends[1];
             let share = drawn.along(axis, [v - 5.0, v + 3.0]) / (to - from);
-            over as f64 + (100.0 * share - 2.0).max(0.0)
+            10.0 * over as f64 + (100.0 * share - 2.0).max(0.0)
         };
         Some(straight(&layout.joints, layout.size, (axis, run.line), &circles, busy))
     };

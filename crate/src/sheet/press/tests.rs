@@ -143,6 +143,10 @@ fn a_propellers_stick_is_written_on_beside_its_joints() {
             let press = made(vec![stick.clone()], paper, [0.0; 2]);
             assert_eq!(over_one_another(&press), Vec::<String>::new(), "{long} on {paper}");
             assert_eq!(over_joints(&press), Vec::<String>::new(), "{long} on {paper}");
+            let over = |with: &Furniture<'_>| {
+                Ok(beside::crossed(&press.plan.wholes[0], &press.drawings[0], with.said))
+            };
+            assert_eq!(press.written(over), Ok(0), "{long} on {paper}");
         }
     }
 }
