@@ -293,13 +293,13 @@ export class Lists {
     return this.shop.door.read((desk) => desk.tell(sentence)) ?? '';
   }
 
-  /** The luminance of part of a picture, or its own file where that is a JPEG shown as it lies. @param {Window} window @returns {Promise<Uint8Array>} */
+  /** The luminance of part of a picture, or its own file where that is a JPEG. @param {Window} window @returns {Promise<import('./types/press').Given>} */
   async pixels({ picture, x, y, width, height }) {
     const from = await this.picture(picture);
-    if (width > 0) return from.luminance(x, y, width, height);
+    if (width > 0) return { pixels: await from.luminance(x, y, width, height) };
     const { format, orientation } = from.header;
-    const fits = format === 'jpeg' && orientation === 1;
-    return fits ? new Uint8Array(await from.blob.arrayBuffer()) : new Uint8Array();
+    const file = format === 'jpeg' ? await from.blob.arrayBuffer() : new ArrayBuffer(0);
+    return { pixels: new Uint8Array(file), orientation };
   }
 
   /** @param {number} picture @returns {Promise<import('./picture.js').Picture>} */

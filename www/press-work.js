@@ -23,7 +23,9 @@ async function typeOf(name) {
 /** The type that sheets are set in, once it is needed. @type {Promise<Uint8Array[]> | null} */
 let type = null;
 
-/** Handed the pixels that were asked for. @type {(pixels: Uint8Array | null) => void} */
+/** @typedef {import('./types/press').Given} Given */
+
+/** Handed what was asked for. @type {(given: Given | null) => void} */
 let taken = () => {};
 
 /** @param {string} order @returns {Promise<PressWork>} */
@@ -53,14 +55,14 @@ async function boards(order) {
   }
 }
 
-/** What the page has of a picture. @param {import('./types/press').Window} wants @returns {Promise<Uint8Array | null>} */
+/** What the page has of a picture. @param {import('./types/press').Window} wants @returns {Promise<Given | null>} */
 function asked(wants) {
-  /** @type {Promise<Uint8Array | null>} */
-  const pixels = new Promise((resolve) => {
+  /** @type {Promise<Given | null>} */
+  const given = new Promise((resolve) => {
     taken = resolve;
   });
   self.postMessage({ wants });
-  return pixels;
+  return given;
 }
 
 /** Makes what takes time; to stop it the Worker is ended, so it need not give way in between. @param {PressWork} work */
@@ -68,9 +70,9 @@ async function run(work) {
   for (;;) {
     const [picture, x, y, width, height] = work.wants();
     if (width > 0) {
-      const bytes = await asked({ picture, x, y, width, height });
-      if (!bytes) throw { key: 'sheet.no-picture', args: [] };
-      work.give(bytes);
+      const given = await asked({ picture, x, y, width, height });
+      if (!given) throw { key: 'sheet.no-picture', args: [] };
+      work.give(given.pixels);
     }
     const [done, of] = work.step();
     self.postMessage({ done, of });
@@ -82,7 +84,7 @@ async function run(work) {
 async function reuse(work) {
   for (const picture of work.reusable()) {
     const file = await asked({ picture, x: 0, y: 0, width: 0, height: 0 });
-    if (file?.length) work.reuse(picture, file);
+    if (file?.pixels.length) work.reuse(picture, file.pixels, file.orientation ?? 1);
   }
 }
 
@@ -108,6 +110,6 @@ const movable = (made) => (made instanceof Uint8Array ? [made.buffer] : []);
 
 self.onmessage = (/** @type {MessageEvent<import('./types/press').ToPress>} */ { data }) => {
   if ('enough' in data) enough = true;
-  else if ('pixels' in data) taken(data.pixels);
+  else if ('pixels' in data) taken(data.pixels && data);
   else void reply(data, answer, movable);
 };

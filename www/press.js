@@ -5,6 +5,7 @@ import { Talk } from './mill-start.js';
 
 /** @typedef {import('./types/press').Ask} Ask */
 /** @typedef {import('./types/press').FromPress} FromPress */
+/** @typedef {import('./types/press').Given} Given */
 /** @typedef {import('./types/press').Window} Window */
 
 /** @extends {Talk<Ask>} */
@@ -23,7 +24,7 @@ class Worker extends Talk {
     }
     if ('wants' in message) {
       this.press.pixels(message.wants).then(
-        (pixels) => this.tell({ pixels }, [pixels.buffer]),
+        (given) => this.tell(given, [given.pixels.buffer]),
         (reason) => {
           console.error(reason);
           this.tell({ pixels: null });
@@ -34,7 +35,7 @@ class Worker extends Talk {
 }
 
 export class Press {
-  /** @param {(window: Window) => Promise<Uint8Array>} pixels luminance of a picture's window, row by row */
+  /** @param {(window: Window) => Promise<Given>} pixels luminance of a picture's window, row by row, or its own file */
   constructor(pixels) {
     this.pixels = pixels;
     /** @type {Worker | null} */

@@ -24,7 +24,8 @@ pub(crate) enum Area {
     Edge,
     /// A border lies half a pixel off.
     Outline,
-    /// Sheets come out a thousandth too large, and where empty ones are left out what lies near a sheet's edge isn't seen.
+    /// Sheets come out a thousandth too large, where empty ones are left out what lies near a sheet's edge isn't seen, and a picture's own
+    /// file is taken a step of its coding too light.
     Sheet,
     /// Divisions and marks stand a thousandth too far along.
     Stick,

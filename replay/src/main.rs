@@ -386,9 +386,8 @@ impl Replay {
             let file = self.folder.join(file);
             if press.reusable().contains(&number) {
                 let bytes = std::fs::read(&file).map_err(|e| broken(e.to_string()))?;
-                // As the page does: not where it has to be turned.
-                if header::read(&bytes, "").is_ok_and(|h| h.orientation == 1) {
-                    press.reuse(number, &bytes);
+                if let Ok(header) = header::read(&bytes, "") {
+                    press.reuse(number, &bytes, header.orientation);
                 }
             }
             kept.insert(number, pixels(&file)?.0);
@@ -464,7 +463,12 @@ fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
 /// A picture file's luminance, and its colour.
 fn pixels(path: &Path) -> Result<(Luma, image::RgbaImage), Say> {
     let broken = |why: String| Say::new("file.broken").text("why", why);
-    let picture = image::open(path).map_err(|e| broken(e.to_string()))?.into_rgba8();
+    let mut picture = image::open(path).map_err(|e| broken(e.to_string()))?;
+    let head = std::fs::read(path).ok().and_then(|bytes| header::read(&bytes, "").ok());
+    if let Some(up) = head.and_then(|h| image::metadata::Orientation::from_exif(h.orientation)) {
+        picture.apply_orientation(up);
+    }
+    let picture = picture.into_rgba8();
     let mut luma = Luma::new(picture.width(), picture.height())?;
     luma.set_band(0, picture.as_raw())?;
     Ok((luma, picture))

@@ -54,7 +54,7 @@ export interface PressWork {
   give(luminance: Uint8Array): void;
   /** The pictures whose own files may be used in the PDF, if they are grey JPEGs that are shown as they lie. */
   reusable(): Uint32Array;
-  reuse(picture: number, file: Uint8Array): void;
+  reuse(picture: number, file: Uint8Array, orientation: number): void;
   /** Done, of. */
   step(): Uint32Array;
   pdf(): Uint8Array;
@@ -127,7 +127,13 @@ export type Ask =
   | { kind: "svg"; order: string; piece: number };
 
 /** Page to press. */
-export type ToPress = { id: number; ask: Ask } | { pixels: Uint8Array | null } | { enough: true };
+export type ToPress = { id: number; ask: Ask } | Given | { pixels: null } | { enough: true };
+
+/** The luminance of a window; or the picture's own file, no bytes where it won't do, and its way up as in EXIF. */
+export interface Given {
+  pixels: Uint8Array;
+  orientation?: number;
+}
 
 /** A window of a picture's luminance; one without width is the picture's own file. */
 export interface Window {

@@ -133,6 +133,32 @@ fn other_ways_are_ordered_too() {
     assert!(matches!(desk.order(Make::Offsets, "").unwrap().pieces.as_slice(), [Piece::Offsets(_)]));
 }
 
+/// Where a neighbour lands a stick has its two faces; on the edge along it only where it ends.
+#[test]
+fn a_stick_shows_how_thick_a_neighbour_is() {
+    let shelf =
+        r#"{"kind":"place","picture":1,"mark":"length","points":[[500,700],[1500,700]],"name":"shelf"}"#;
+    let lands = r#"{"kind":"on-pattern","mark":3,"what":{"lands":{"thick":18.0,"deep":0.0}}}"#;
+    let desk = after(&[PICTURE, BOX, LENGTH, BUILD, shelf, lands]);
+    let made = desk.order(Make::Sticks, "").unwrap();
+    let [Piece::Stick(stick)] = made.pieces.as_slice() else { panic!("{:?}", made.pieces) };
+    let told = |edge: u8| {
+        let on = stick.marks.iter().filter(|m| m.edge == edge);
+        on.map(|m| [m.at, m.thick].map(|v| (v * 10.0).round() / 10.0)).collect::<Vec<_>>()
+    };
+    // The shelf's middle is the lowest place, 40 mm below the length: its lower face is the floor.
+    assert_eq!(told(1), [[0.0, 18.0], [49.0, 0.0]]);
+    assert_eq!(told(0), [[0.0, 0.0], [200.0, 0.0]]);
+}
+
+#[test]
+fn what_a_card_lacks_is_said() {
+    let paperless = PICTURE.replace(r#","resolution":[254,254]"#, "");
+    let said = |facts: &[&str]| after(facts).order(Make::Sectors, "").unwrap_err().key;
+    assert_eq!(said(&[&paperless, LENGTH]), "job.no-sector");
+    assert_eq!(said(&[PICTURE]), "sheet.no-ratio");
+}
+
 #[test]
 fn a_part_with_a_centre_line_lies_straight() {
     // The same box, 3° askew as a scan lies, with the centre line that it was made even about.

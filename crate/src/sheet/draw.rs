@@ -7,6 +7,9 @@ use crate::plane::{Curve, Finished, Homography, Picture, Point};
 pub struct Drawing {
     /// Width and height, finished mm.
     pub size: [f64; 2],
+    /// Where the corner lies that its maker counted from, finished mm.
+    #[serde(skip)]
+    pub origin: [f64; 2],
     /// Drawn in this order.
     pub items: Vec<Item>,
     /// Places that no joint may run through (drill centres), finished mm: centre and radius.

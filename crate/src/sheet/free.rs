@@ -1,5 +1,7 @@
 //! Finding a free place: what is drawn takes up room, and writing keeps out of it.
 
+use super::draw::Anchor;
+use super::write::{ABOVE, BELOW};
 use crate::plane::{Finished, Point, Vector, contains};
 
 type P = Point<Finished>;
@@ -13,7 +15,8 @@ pub struct Quad {
 }
 
 impl Quad {
-    fn of(corners: [P; 4], count: usize) -> Quad {
+    /// The area between the first `count` of these corners.
+    pub fn of(corners: [P; 4], count: usize) -> Quad {
         let some = &corners[..count];
         let least = |f: fn(&P) -> f64| some.iter().map(f).fold(f64::INFINITY, f64::min);
         let most = |f: fn(&P) -> f64| some.iter().map(f).fold(f64::NEG_INFINITY, f64::max);
@@ -36,6 +39,19 @@ impl Quad {
         let down = Vector::new(-libm::sin(turn), libm::cos(turn)) * (size[1] / 2.0);
         let at = |i: f64, j: f64| middle + along * i + down * j;
         Quad::of([at(-1.0, -1.0), at(1.0, -1.0), at(1.0, 1.0), at(-1.0, 1.0)], 4)
+    }
+
+    /// The room that a line of writing `wide` mm long takes up, with `pad` more in its length and half of that above and below.
+    pub fn written(at: P, size: f64, turn: f64, anchor: Anchor, wide: f64, pad: f64) -> Quad {
+        let share = match anchor {
+            Anchor::Start => 0.5,
+            Anchor::Middle => 0.0,
+            Anchor::End => -0.5,
+        };
+        let along = Vector::new(libm::cos(turn), libm::sin(turn));
+        let down = Vector::new(-along.y, along.x);
+        let middle = at + along * (share * wide) + down * (size * (BELOW - ABOVE) / 2.0);
+        Quad::turned(middle, [wide + 2.0 * pad, size * (ABOVE + BELOW) + pad], turn)
     }
 
     /// Its corners.
@@ -106,6 +122,11 @@ impl Taken {
     /// Whether nothing taken lies in `quad`.
     pub fn is_free(&self, quad: &Quad) -> bool {
         !self.all.iter().any(|t| t.overlaps(quad))
+    }
+
+    /// Takes up the same places as these.
+    pub fn take_all(&mut self, quads: &[Quad]) {
+        quads.iter().for_each(|q| self.take(*q));
     }
 
     /// How many things lie in `quad`.

@@ -4,26 +4,23 @@
 //! no source).
 
 use super::draw::{Anchor, Fill, Item, Line, Path, Pen};
-use super::joint::{MARK, Match, seen};
+use super::joint::seen;
 use super::order::{Order, Piece};
 use super::pdf::Faces;
 use super::plan::{Plan, Sheet, Shown, Whole};
-use super::sketch::circle;
 use super::write::Writing;
 use crate::plane::Point;
 use crate::quantity::units::MM_PER_INCH;
 use crate::words::Say;
 
 /// Type of a sheet's name, mm.
-const NAME: f64 = 6.2;
+pub(super) const NAME: f64 = 6.2;
 /// Type of all else, mm.
-const SMALL: f64 = 3.4;
+pub(super) const SMALL: f64 = 3.4;
 /// A thin line, mm.
-const THIN: Pen = Pen { width: 0.18, line: Line::Solid };
+pub(super) const THIN: Pen = Pen { width: 0.18, line: Line::Solid };
 /// A line that is measured, mm.
-const BAR: Pen = Pen { width: 0.3, line: Line::Solid };
-/// Where to cut.
-const TRIM: Pen = Pen { width: 0.35, line: Line::Dot };
+pub(super) const BAR: Pen = Pen { width: 0.3, line: Line::Solid };
 /// Width of the key map, mm.
 const MAP: [f64; 2] = [32.0, 17.0];
 /// Check bars: whole inches, and mm.
@@ -48,24 +45,20 @@ pub fn bar(room: f64) -> (f64, f64) {
     BARS.iter().find(fits).copied().unwrap_or(BARS[5])
 }
 
-fn line(points: &[[f64; 2]], pen: Pen) -> Item {
+pub(super) fn line(points: &[[f64; 2]], pen: Pen) -> Item {
     let points: Vec<_> = points.iter().map(|p| Point::from(*p)).collect();
     Item::Path { path: Path::line(&points), pen: Some(pen), fill: None }
 }
 
-fn ring(points: &[[f64; 2]], pen: Option<Pen>, fill: Option<Fill>) -> Item {
+pub(super) fn ring(points: &[[f64; 2]], pen: Option<Pen>, fill: Option<Fill>) -> Item {
     let points: Vec<_> = points.iter().map(|p| Point::from(*p)).collect();
     Item::Path { path: Path::ring(&points), pen, fill }
 }
 
 /// A line of small writing; `turn` in quarters.
-fn small(at: [f64; 2], anchor: Anchor, turn: f64, text: String) -> Item {
+pub(super) fn small(at: [f64; 2], anchor: Anchor, turn: f64, text: String) -> Item {
     let turn = turn * std::f64::consts::FRAC_PI_2;
     Item::Text { at: Point::from(at), size: SMALL, turn, anchor, bold: false, ground: false, text }
-}
-
-fn bold(at: [f64; 2], size: f64, anchor: Anchor, text: String) -> Item {
-    Item::Text { at: Point::from(at), size, turn: 0.0, anchor, bold: true, ground: false, text }
 }
 
 impl Furniture<'_> {
@@ -193,89 +186,6 @@ impl Furniture<'_> {
             out.push(small([at[0] + MAP[0], y], Anchor::End, 0.0, self.said.tell(&words)));
         }
     }
-
-    /// How a sheet is joined to its neighbours, as the whole lies.
-    pub fn joints(&self, whole: &Whole, shown: &Shown) -> Vec<Item> {
-        let mut out = Vec::new();
-        let [l, t, r, b] = shown.window;
-        for (axis, own) in [shown.column, shown.row].into_iter().enumerate() {
-            let joints = &whole.joints[axis];
-            let place = |u: f64, v: f64| if axis == 0 { [u, v] } else { [v, u] };
-            let (from, to) = if axis == 0 { (t, b) } else { (l, r) };
-            let turn = if axis == 0 { -1.0 } else { 0.0 };
-            let with = |i: usize| if axis == 0 { (shown.row, i) } else { (i, shown.column) };
-            let joint = |i: usize, neighbour: usize| {
-                let (row, column) = with(neighbour);
-                joints.get(i).filter(|_| whole.makes(row, column))
-            };
-            if let Some(at) = own.checked_sub(1).and_then(|i| joint(i, i)) {
-                out.push(line(&[place(*at, from), place(*at, to)], TRIM));
-                let (middle, room) = between(whole, axis, *at, [from, to]);
-                let words = self.said.fit(&self.said.word("sheet.cut-here"), SMALL, false, room);
-                out.push(small(place(at - 1.0, middle), Anchor::Middle, turn, words));
-            }
-            if let Some(at) = joint(own, own + 1) {
-                out.push(line(&[place(*at, from), place(*at, to)], TRIM));
-                let (row, column) = with(own + 1);
-                let words = Say::new("sheet.lies-on-top").count("row", row + 1).count("column", column + 1);
-                let (middle, room) = between(whole, axis, *at, [from, to]);
-                let words = self.said.fit(&self.said.tell(&words), SMALL, false, room);
-                out.push(small(place(at + SMALL + 0.6, middle), Anchor::Middle, turn, words));
-            }
-        }
-        self.straight(&mut out, whole, shown);
-        let within =
-            |m: &&Match| m.at[0] >= l - 0.1 && m.at[0] <= r + 0.1 && m.at[1] >= t - 0.1 && m.at[1] <= b + 0.1;
-        for mark in whole.matches.iter().filter(within) {
-            match_mark(&mut out, mark);
-        }
-        out
-    }
-
-    /// The straight lines that run right across the set, and A and B.
-    fn straight(&self, out: &mut Vec<Item>, whole: &Whole, shown: &Shown) {
-        let [l, t, r, b] = shown.window;
-        for (axis, at) in whole.straight.iter().enumerate() {
-            let Some(at) = at else { continue };
-            let (from, to, low, high) = if axis == 0 { (l, r, t, b) } else { (t, b, l, r) };
-            if *at < low || *at > high {
-                continue;
-            }
-            let place = |u: f64, v: f64| if axis == 0 { [u, v] } else { [v, u] };
-            out.push(line(&[place(from, *at), place(to, *at)], THIN));
-            let (turn, up) = if axis == 0 { (0.0, -1.0) } else { (-1.0, -1.0) };
-            let words = self.said.word("sheet.right-across");
-            out.push(small(place(from + (to - from) * 0.62, at + up), Anchor::Middle, turn, words));
-        }
-        let Some(ends) = whole.assembled else { return };
-        let axis = usize::from(ends[0][0] == ends[1][0]);
-        for (letter, [x, y]) in ["A", "B"].into_iter().zip(ends) {
-            if x < l || x > r || y < t || y > b {
-                continue;
-            }
-            let tick = if axis == 0 { [[x, y - 4.0], [x, y + 4.0]] } else { [[x - 4.0, y], [x + 4.0, y]] };
-            out.push(line(&tick, BAR));
-            // Towards the inside, so that it stays on the sheet.
-            let inward = if letter == "A" { 1.5 } else { -1.5 };
-            let at = if axis == 0 { [x + inward, y + 6.0] } else { [x + 1.5, y + 2.0 + inward * 3.0] };
-            let anchor = if letter == "A" || axis == 1 { Anchor::Start } else { Anchor::End };
-            out.push(bold(at, NAME, anchor, letter.to_owned()));
-        }
-    }
-}
-
-/// The middle of the widest room between match marks of a joint at `at`, and how wide it is.
-fn between(whole: &Whole, axis: usize, at: f64, [from, to]: [f64; 2]) -> (f64, f64) {
-    let other = 1 - axis;
-    let on = |m: &&Match| {
-        (m.at[axis] - at).abs() < 1e-6 && m.down == (axis == 0) && m.at[other] > from && m.at[other] < to
-    };
-    let mut stops: Vec<f64> = whole.matches.iter().filter(on).map(|m| m.at[other]).collect();
-    crate::order::sort_by(&mut stops, |a, b| a.total_cmp(b));
-    // A number stands beside a mark.
-    let room = |w: &[f64]| w[1] - w[0] - 2.0 * MARK - 10.0;
-    let widest = stops.windows(2).max_by(|a, b| room(a).total_cmp(&room(b)));
-    widest.map_or((f64::midpoint(from, to), to - from), |w| (f64::midpoint(w[0], w[1]), room(w)))
 }
 
 /// A text in two lines: after the sentence nearest to its middle.
@@ -312,33 +222,4 @@ pub fn rule(out: &mut Vec<Item>, inches: f64, mm: f64, place: impl Fn(f64, f64) 
     let figure = |u: f64, v: f64, text: String| small(place(u, v), Anchor::End, turn, text);
     out.push(figure(inch_end - 1.2, -1.1, format!("{} in", inches as usize)));
     out.push(figure(mm - 1.2, 3.7, format!("{} mm", mm as usize)));
-}
-
-/// A match mark with a hair cross through its middle and its number on either side of the joint.
-fn match_mark(out: &mut Vec<Item>, mark: &Match) {
-    let [x, y] = mark.at;
-    let pen = Pen { width: 0.25, line: Line::Solid };
-    let r = MARK;
-    let shape = match mark.shape {
-        0 => Item::Path { path: circle(Point::new(x, y), r), pen: Some(pen), fill: None },
-        1 => ring(&[[x, y - r], [x + r, y], [x, y + r], [x - r, y]], Some(pen), None),
-        2 => ring(&[[x, y - r], [x + r, y + r * 0.75], [x - r, y + r * 0.75]], Some(pen), None),
-        _ => ring(
-            &[[x - 3.2, y - 3.2], [x + 3.2, y - 3.2], [x + 3.2, y + 3.2], [x - 3.2, y + 3.2]],
-            Some(pen),
-            None,
-        ),
-    };
-    out.push(shape);
-    out.push(line(&[[x - r - 0.5, y], [x + r + 0.5, y]], THIN));
-    out.push(line(&[[x, y - r - 0.5], [x, y + r + 0.5]], THIN));
-    let number = mark.number.to_string();
-    let [a, b] = if mark.down {
-        [([x - 0.9, y - r - 1.2], Anchor::End), ([x + 0.9, y - r - 1.2], Anchor::Start)]
-    } else {
-        [([x + r + 1.2, y - 0.9], Anchor::Start), ([x + r + 1.2, y + SMALL * 0.66 + 0.9], Anchor::Start)]
-    };
-    for (at, anchor) in [a, b] {
-        out.push(small(at, anchor, 0.0, number.clone()));
-    }
 }

@@ -28,6 +28,22 @@ pub struct Match {
     pub down: bool,
 }
 
+impl Match {
+    /// The room it takes up with its number on either side of the joint: left, top, right, bottom.
+    pub fn room(&self) -> [f64; 4] {
+        let [x, y] = self.at;
+        // Figures are a little over half as wide as they are high.
+        let figures = self.number.to_string().len() as f64 * 2.0;
+        let r = MARK + 0.5;
+        if self.down {
+            let beside = r.max(0.9 + figures);
+            [x - beside, y - MARK - 4.2, x + beside, y + r]
+        } else {
+            [x - r, y - r, x + MARK + 1.2 + figures, y + r]
+        }
+    }
+}
+
 /// The room for a whole along one direction of a sheet, mm.
 #[derive(Clone, Copy, Debug)]
 pub struct Along {
@@ -129,12 +145,14 @@ pub fn seen(joints: &[f64], i: usize, length: f64) -> [f64; 2] {
 
 /// The match marks of a whole: at each joint of two sheets two or three, no two of a joint alike.
 ///
-/// `joints` across and down; `circles` are what they stay away from. None where one of the two isn't `made` (row, column).
+/// `joints` across and down; `circles` are what they stay away from. None where one of the two isn't `made` (row, column). Each stands in its
+/// own part of the joint, where as little as can be is in its way: `busy` says how much is in a room.
 pub fn matches(
     joints: &[Vec<f64>; 2],
     size: [f64; 2],
     circles: &[([f64; 2], f64)],
     made: impl Fn(usize, usize) -> bool,
+    busy: impl Fn([f64; 4]) -> f64,
 ) -> Vec<Match> {
     let mut out: Vec<Match> = Vec::new();
     let mut joint = 0_u8;
@@ -148,12 +166,25 @@ pub fn matches(
             for i in (0..=joints[other].len()).filter(both) {
                 let [from, to] = seen(&joints[other], i, size[other]);
                 let shares: &[f64] = if to - from > 260.0 { &[0.15, 0.5, 0.85] } else { &[0.2, 0.8] };
+                let part = (to - from) / shares.len() as f64;
+                let edge = (MARK + BEYOND).min(part / 4.0);
                 for (k, share) in (0..).zip(shares) {
                     let place = |v: f64| if axis == 0 { [*at, v] } else { [v, *at] };
-                    let wanted = from + (to - from) * share;
-                    let v = beside(wanted, [from, to], &|v| is_clear(place(v), circles));
-                    let (shape, number) = ((joint + k) % SHAPES, out.len() + 1);
-                    out.push(Match { at: place(v), shape, number, down: axis == 0 });
+                    let mark = Match {
+                        at: [0.0; 2],
+                        shape: (joint + k) % SHAPES,
+                        number: out.len() + 1,
+                        down: axis == 0,
+                    };
+                    let cost = |v: f64| {
+                        let mark = Match { at: place(v), ..mark };
+                        let blocked = if is_clear(mark.at, circles) { 0.0 } else { MUCH };
+                        blocked + busy(mark.room())
+                    };
+                    let first = from + part * f64::from(k);
+                    let span = [first + edge, first + part - edge];
+                    let v = cheapest(from + (to - from) * share, span, MARK / 4.0, cost);
+                    out.push(Match { at: place(v), ..mark });
                 }
                 joint = (joint + shares.len() as u8) % SHAPES;
             }
@@ -162,34 +193,58 @@ pub fn matches(
     out
 }
 
-/// The place nearest to `wanted`, in steps of a quarter of a mark's width, that is `clear`; `wanted` itself where none is.
-fn beside(wanted: f64, [from, to]: [f64; 2], clear: &dyn Fn(f64) -> bool) -> f64 {
-    let edge = (MARK + BEYOND).min((to - from) / 4.0);
-    let tries = (0..100).map(|k| if k % 2 == 0 { f64::from(k) } else { -f64::from(k + 1) } * MARK / 4.0);
-    tries.map(|d| wanted + d).find(|v| *v >= from + edge && *v <= to - edge && clear(*v)).unwrap_or(wanted)
+/// A straight line beside a drill's centre is better than one through writing.
+const BESIDE: f64 = 0.3;
+/// More than all else that may be in the way.
+const MUCH: f64 = 1e6;
+
+/// The place within a span that costs least, in steps from `wanted`: of equals the nearest.
+fn cheapest(wanted: f64, [from, to]: [f64; 2], step: f64, cost: impl Fn(f64) -> f64) -> f64 {
+    let wanted = wanted.min(to).max(from);
+    let mut best = (f64::INFINITY, wanted);
+    for k in 0..STEPS {
+        let by = if k % 2 == 0 { f64::from(k) } else { -f64::from(k + 1) } * step / 2.0;
+        let v = wanted + by;
+        if v < from || v > to {
+            continue;
+        }
+        let cost = cost(v);
+        if cost < best.0 {
+            best = (cost, v);
+        }
+        if cost <= 0.0 {
+            break;
+        }
+    }
+    best.1
 }
+
+/// How many places are tried.
+const STEPS: u32 = 200;
 
 fn is_clear(at: [f64; 2], circles: &[([f64; 2], f64)]) -> bool {
     circles.iter().all(|(c, r)| libm::hypot(at[0] - c[0], at[1] - c[1]) > r + MARK + CLEAR)
 }
 
-/// Where a straight line runs across a set that is joined at `joints` along `axis`: near the middle of row or column `line`, away
-/// from circles and from what is `written` (from where to where, across the line).
+/// Where a straight line runs across a set that is joined at `joints` along `axis`: near the middle of row or column `line`, where as
+/// little as can be is in its way: `busy` says how much is at a place. Away from `circles`, within which it never runs through the middle.
 pub fn straight(
     joints: &[Vec<f64>; 2],
     size: [f64; 2],
     (axis, line): (usize, usize),
     circles: &[([f64; 2], f64)],
-    written: &[[f64; 2]],
+    busy: impl Fn(f64) -> f64,
 ) -> f64 {
     let other = 1 - axis;
     let [from, to] = seen(&joints[other], line, size[other]);
-    let whole = |v: f64| circles.iter().all(|(c, r)| (c[other] - v).abs() > r + CLEAR);
-    // Its own words stand above it.
-    let free = |v: f64| whole(v) && written.iter().all(|[a, b]| v < a - CLEAR || v - 5.0 > *b);
-    let middle = f64::midpoint(from, to);
-    let at = beside(middle, [from, to], &free);
-    if free(at) { at } else { beside(middle, [from, to], &whole) }
+    let edge = (MARK + BEYOND).min((to - from) / 4.0);
+    let near = |v: f64, (c, r): &([f64; 2], f64)| match (c[other] - v).abs() {
+        far if far > r + CLEAR => 0.0,
+        far if far > r / 2.0 => BESIDE,
+        _ => MUCH,
+    };
+    let cost = |v: f64| busy(v) + circles.iter().map(|c| near(v, c)).sum::<f64>();
+    cheapest(f64::midpoint(from, to), [from + edge, to - edge], 1.0, cost)
 }
 
 /// The strip on a sheet, mm, as it comes out of the printer: below what is drawn, for writing and the bar across; at its right, for the
@@ -267,8 +322,13 @@ mod tests {
 
     #[test]
     fn two_marks_of_a_joint_are_never_alike() {
-        let marks =
-            matches(&[vec![100.0, 250.0], vec![180.0]], [400.0, 300.0], &[([100.0, 36.0], 5.0)], |_, _| true);
+        let marks = matches(
+            &[vec![100.0, 250.0], vec![180.0]],
+            [400.0, 300.0],
+            &[([100.0, 36.0], 5.0)],
+            |_, _| true,
+            |_| 0.0,
+        );
         for a in &marks {
             for b in marks.iter().filter(|b| b.number > a.number) {
                 let same_joint =
@@ -280,5 +340,20 @@ mod tests {
             assert!(libm::hypot(a.at[0] - 100.0, a.at[1] - 36.0) > 5.0 + MARK);
         }
         assert_eq!(marks.len(), 2 * 2 * 2 + 3 * 2);
+    }
+
+    #[test]
+    fn marks_and_straight_lines_go_where_least_is_in_the_way() {
+        let joints = [vec![100.0], vec![]];
+        let busy = |[_, t, _, b]: [f64; 4]| if t < 60.0 && b > 30.0 { 1.0 } else { 0.0 };
+        let marks = matches(&joints, [200.0, 200.0], &[], |_, _| true, busy);
+        assert!(marks.iter().all(|m| busy(m.room()) == 0.0), "{marks:?}");
+        assert!(marks[0].at[1] < 100.0 && marks[1].at[1] > 100.0);
+        let at = straight(&joints, [200.0, 200.0], (0, 0), &[([50.0, 97.0], 3.0)], |v| {
+            f64::from(u8::from((v - 100.0).abs() < 6.0))
+        });
+        assert_eq!(at, 106.0);
+        // Where there is something everywhere, where it is least.
+        assert_eq!(straight(&joints, [200.0, 200.0], (0, 0), &[], |v| 1.0 + (v - 90.0).abs()), 90.0);
     }
 }

@@ -36,12 +36,18 @@ const AC_VALUES: [u8; 162] = [
 /// A JPEG file in the making.
 #[derive(Clone, Debug)]
 pub struct Jpeg {
-    out: Vec<u8>,
+    coder: Coder,
     stride: usize,
     /// What each coefficient is multiplied by, in rows: one over its step of quantisation, and over what [`transformed`] makes too large.
     steps: [f32; 64],
-    dc: [(u16, u8); 256],
     ac: [(u16, u8); 256],
+}
+
+/// What is written of one scan after its head.
+#[derive(Clone, Debug)]
+pub struct Coder {
+    out: Vec<u8>,
+    dc: [(u16, u8); 256],
     last_dc: i32,
     bits: u64,
     held: u32,
@@ -68,7 +74,7 @@ impl Jpeg {
         segment(0xDB, &table);
         let ([h1, h2], [w1, w2]) = (height.to_be_bytes(), width.to_be_bytes());
         segment(0xC0, &[8, h1, h2, w1, w2, 1, 1, 0x11, 0]);
-        segment(0xC4, &[&[0], &DC_COUNTS[..], &DC_VALUES].concat());
+        segment(0xC4, &means(0));
         segment(0xC4, &[&[0x10], &AC_COUNTS[..], &AC_VALUES].concat());
         segment(0xDA, &[1, 1, 0, 0, 63, 0]);
         let large = |k: usize| match k {
@@ -79,8 +85,8 @@ impl Jpeg {
         for (i, (step, q)) in steps.iter_mut().zip(quant).enumerate() {
             *step = (1.0 / (8.0 * f64::from(q) * large(i / 8) * large(i % 8))) as f32;
         }
-        let (dc, ac) = (codes(&DC_COUNTS, &DC_VALUES), codes(&AC_COUNTS, &AC_VALUES));
-        Jpeg { out, stride: stride(usize::from(width)), steps, dc, ac, last_dc: 0, bits: 0, held: 0 }
+        let ac = codes(&AC_COUNTS, &AC_VALUES);
+        Jpeg { coder: Coder::new(out), stride: stride(usize::from(width)), steps, ac }
     }
 
     /// The next eight rows, without gaps, each [`stride`] px long.
@@ -106,8 +112,8 @@ impl Jpeg {
                 at += self.stride;
             }
             if flat {
-                self.mean(whole(64.0 * tone(first), self.steps[0]));
-                self.code(self.ac[0], 0, 0);
+                self.coder.mean(whole(64.0 * tone(first), self.steps[0]));
+                self.coder.code(self.ac[0], 0, 0);
             } else {
                 self.block(&block);
             }
@@ -115,15 +121,10 @@ impl Jpeg {
     }
 
     /// The whole file.
-    pub fn finish(mut self) -> Vec<u8> {
-        // The last byte is filled with ones (F.1.2.3).
-        self.put(0x7F, 7);
-        while self.held >= 8 {
-            self.held -= 8;
-            self.byte((self.bits >> self.held) as u8);
-        }
-        self.out.extend([0xFF, 0xD9]);
-        self.out
+    pub fn finish(self) -> Vec<u8> {
+        let mut out = self.coder.finish();
+        out.extend([0xFF, 0xD9]);
+        out
     }
 
     /// A block whose rows are transformed already.
@@ -137,7 +138,7 @@ impl Jpeg {
                 i += 8;
             }
         }
-        self.mean(all[0]);
+        self.coder.mean(all[0]);
         let mut zeros = 0_u8;
         for i in &ZIGZAG[1..] {
             let value = all[i & 63];
@@ -146,20 +147,43 @@ impl Jpeg {
                 continue;
             }
             while zeros > 15 {
-                self.code(self.ac[0xF0], 0, 0);
+                self.coder.code(self.ac[0xF0], 0, 0);
                 zeros -= 16;
             }
             let size = size_of(value);
-            self.code(self.ac[usize::from(zeros << 4 | size)], value, size);
+            self.coder.code(self.ac[usize::from(zeros << 4 | size)], value, size);
             zeros = 0;
         }
         if zeros > 0 {
-            self.code(self.ac[0], 0, 0);
+            self.coder.code(self.ac[0], 0, 0);
         }
+    }
+}
+
+/// A table of codes for blocks' first coefficients, table K.3, as a segment has it; `id` from 0 to 3.
+pub fn means(id: u8) -> Vec<u8> {
+    [&[id], &DC_COUNTS[..], &DC_VALUES].concat()
+}
+
+impl Coder {
+    /// Goes on after what is written already; first coefficients are coded by [`means`].
+    pub fn new(out: Vec<u8>) -> Coder {
+        Coder { out, dc: codes(&DC_COUNTS, &DC_VALUES), last_dc: 0, bits: 0, held: 0 }
+    }
+
+    /// All that is written, to the scan's last whole byte.
+    pub fn finish(mut self) -> Vec<u8> {
+        // The last byte is filled with ones (F.1.2.3).
+        self.put(0x7F, 7);
+        while self.held >= 8 {
+            self.held -= 8;
+            self.byte((self.bits >> self.held) as u8);
+        }
+        self.out
     }
 
     /// A block's first coefficient, as the difference from the last one's (F.1.2.1).
-    fn mean(&mut self, dc: i32) {
+    pub fn mean(&mut self, dc: i32) {
         let change = dc - std::mem::replace(&mut self.last_dc, dc);
         let size = size_of(change);
         self.code(self.dc[usize::from(size)], change, size);
@@ -171,7 +195,8 @@ impl Jpeg {
         self.put(u32::from(code) << size | bits, u32::from(length + size));
     }
 
-    fn put(&mut self, bits: u32, length: u32) {
+    /// So many bits, 32 at the most.
+    pub fn put(&mut self, bits: u32, length: u32) {
         self.bits = self.bits << length | u64::from(bits);
         self.held += length;
         if self.held >= 32 {

@@ -6,14 +6,17 @@
 //! [`sector`]. Those put all they draw on a [`sketch`], which knows what room is taken ([`free`]), with words and lengths told
 //! by [`mod@write`]; lines first, then writing where nothing is in its way. Depends on the rooms above. Must not know jobs, intents or the screen: the desk writes the
 //! order, and the press (a core of its own, loaded when it is first needed) makes it.
+mod beside;
 pub mod boards;
 mod boards_drawn;
+mod busy;
 pub mod draw;
 mod empty;
 pub mod font;
 pub mod free;
 mod furniture;
 pub mod grid;
+mod joined;
 pub mod joint;
 mod jpeg;
 pub mod list;

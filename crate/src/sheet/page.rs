@@ -87,7 +87,7 @@ pub fn draw(
         }
         content.restore();
         if let Some(whole) = plan.wholes.get(shown.whole) {
-            for item in with.joints(whole, shown) {
+            for item in with.joints(whole, shown, drawing) {
                 content.item(&laid.lies, &item, &with.faces);
             }
         }

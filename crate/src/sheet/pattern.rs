@@ -6,7 +6,7 @@ use super::marks;
 use super::order::{Hand, Marked, Pattern};
 use super::outline::{Border, borders, extent, half, marked_points, mirrored, mirrored_shape};
 use super::sketch::{CENTRE, FINE, FOLD, OUTLINE, Sketch};
-use super::write::{LEAST, MAIN, SMALL, TITLE, Writing};
+use super::write::{LEADING, LEAST, MAIN, SMALL, TITLE, Writing};
 use crate::plane::{Finished, Line, Point, Vector, bounds, from_segment, moments};
 use crate::words::Say;
 
@@ -46,13 +46,20 @@ pub fn drawing(pattern: &Pattern, words: &Writing<'_>) -> Result<Drawing, Say> {
             let along = if upright { Vector::new(0.0, 1.0) } else { Vector::new(1.0, 0.0) };
             let other = mirrored(pattern, &Line { at: middle, along });
             let mut first = one(pattern, words, all, &words.word("sheet.left"));
-            let second = one(&other, words, extent(&other)?, &words.word("sheet.right"));
-            let (a, b) = (first.bounds(), second.bounds());
-            let by = if upright {
-                [a[2] - b[0] + GAP, (a[1] - b[1]).max(0.0)]
-            } else {
-                [(a[0] - b[0]).max(0.0), a[3] - b[1] + GAP]
+            let hand = words.word("sheet.right");
+            let reach = extent(&other)?;
+            let beside = |second: &Sketch<'_>| {
+                let (a, b) = (first.bounds(), second.bounds());
+                match upright {
+                    true => [a[2] - b[0] + GAP, (a[1] - b[1]).max(0.0)],
+                    false => [(a[0] - b[0]).max(0.0), a[3] - b[1] + GAP],
+                }
             };
+            // It is joined where it comes to lie.
+            let roughly = beside(&one(&other, words, reach, &hand));
+            let there = words.clone().beside(words.joints.moved(roughly));
+            let second = one(&other, &there, reach, &hand);
+            let by = beside(&second);
             first.append(second, by);
             first
         }
@@ -342,22 +349,32 @@ fn wrapped(words: &Writing<'_>, lines: &Lines, width: f64, scale: f64) -> Lines 
     set.collect()
 }
 
-/// Writes below all that is drawn, in as many columns as there is room for.
+/// Writes below all that is drawn, in as many columns as there is room for; in one beside joints, where some run down there.
 pub fn below(sketch: &mut Sketch<'_>, lines: &Lines) {
     let [l, _, r, b] = sketch.bounds();
     let columns = libm::floor((r - l + GAP) / (COLUMN + GAP)).min(lines.len() as f64 / 5.0);
-    let columns = libm::floor(columns).clamp(1.0, 4.0);
-    let width = if columns > 1.0 { COLUMN } else { (r - l).max(COLUMN) };
+    let mut columns = libm::floor(columns).clamp(1.0, 4.0);
+    let mut width = if columns > 1.0 { COLUMN } else { (r - l).max(COLUMN) };
+    let mut x = l;
+    let joints = &sketch.words.joints;
+    if joints.run_through(l, l + width.max((COLUMN + GAP) * columns - GAP)) {
+        let [from, to] = joints.column(l, r.max(l + COLUMN));
+        (columns, x, width) = (1.0, from, to - from);
+    }
     let set = wrapped(sketch.words, lines, width, 1.0);
     let high = sketch.block_size(&set)[1] / columns;
     let mut rest = &set[..];
-    let mut x = l;
     while !rest.is_empty() {
         let mut take = 1;
         while take < rest.len() && sketch.block_size(&rest[..take])[1] < high {
             take += 1;
         }
-        sketch.block(P::new(x, b + GAP), &rest[..take]);
+        let mut y = b + GAP;
+        for line in &rest[..take] {
+            y = joints.clear(y, LEADING * line.1);
+            sketch.block(P::new(x, y), std::slice::from_ref(line));
+            y += LEADING * line.1;
+        }
         rest = &rest[take..];
         x += COLUMN + GAP;
     }

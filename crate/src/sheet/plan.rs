@@ -1,7 +1,9 @@
 //! Which sheets there are, and what of which whole lies where on them.
 
+use super::busy::Drawn;
 use super::draw::{Anchor, Drawing, Item};
 use super::empty::Made;
+use super::free::Quad;
 use super::joint::{Along, Match, Strip, blocked, matches, seen, straight, window};
 use super::order::{Paper, Turn};
 use super::pack;
@@ -18,6 +20,8 @@ const MOST: usize = 2_000;
 const NAME: f64 = 70.0;
 /// A joint keeps this far from writing where it can, mm: it has writing of its own, and no two lines are so far apart.
 const BESIDE: f64 = 8.0;
+/// How far from a straight line's end its letter may stand, mm.
+const ENDS: f64 = 28.0;
 /// Room left between wholes on one sheet, mm.
 pub const GAP: f64 = 6.0;
 
@@ -300,9 +304,32 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
             to - from
         })
     });
+    let [w, h] = layout.size;
+    let mut drawn = match layout.is_single() {
+        true => Drawn::default(),
+        false => Drawn::of(drawing, layout.turned, [0.0, 0.0, w, h], said),
+    };
+    let made = |row, column| layout.made.has(row, column);
+    let busy = |room| drawn.cost(&Quad::upright(room));
+    let matches = matches(&layout.joints, layout.size, &circles, made, busy);
+    drawn.texts.extend(matches.iter().map(|m| Quad::upright(m.room())));
     let line = |axis: usize| {
-        let written = written(drawing, layout.turned, 1 - axis, said);
-        runs[axis].map(|run| straight(&layout.joints, layout.size, (axis, run.line), &circles, &written))
+        let run = runs[axis]?;
+        let [from, to] = [along(axis, run.first)[0], along(axis, run.last)[1]];
+        // Its words stand above it; a line that runs beside it is taken for it.
+        let busy = |v: f64| {
+            let room = |u: [f64; 2], w: [f64; 2]| match axis {
+                0 => Quad::upright([u[0], v + w[0], u[1], v + w[1]]),
+                _ => Quad::upright([v + w[0], u[0], v + w[1], u[1]]),
+            };
+            let over = |room: Quad| drawn.texts.iter().filter(|t| t.overlaps(&room)).count();
+            // Most of all where the letters of its ends are to stand.
+            let ends = [[from, from + ENDS], [to - ENDS, to]].map(|u| over(room(u, [-7.5, 7.5])));
+            let over = over(room([from, to], [-5.0, 1.5])) + ends[0] + ends[1];
+            let share = drawn.along(axis, [v - 5.0, v + 3.0]) / (to - from);
+            10.0 * over as f64 + (100.0 * share - 2.0).max(0.0)
+        };
+        Some(straight(&layout.joints, layout.size, (axis, run.line), &circles, busy))
     };
     let straight = [line(0), line(1)];
     // Along the longer of the lines, from end to end, a round length.
@@ -321,7 +348,7 @@ fn whole(drawing: &Drawing, layout: &Layout, said: &Writing<'_>) -> Whole {
         size: layout.size,
         turned: layout.turned,
         small: drawing.small,
-        matches: matches(&layout.joints, layout.size, &circles, |row, column| layout.made.has(row, column)),
+        matches,
         straight,
         assembled,
         slack: [layout.along[0].slack(layout.columns()), layout.along[1].slack(layout.rows())],

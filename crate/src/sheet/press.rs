@@ -12,7 +12,7 @@ use super::picture::{PALE, Shot};
 use super::plan::{self, Plan};
 use super::preview::preview;
 use super::write::{Writing, clean};
-use super::{boards_drawn, list, piece, reuse, svg, test_sheet};
+use super::{beside, boards_drawn, list, piece, reuse, svg, test_sheet};
 use crate::plane::{Finished, Homography, Picture, Point};
 use crate::quantity::units::MM_PER_INCH;
 use crate::raster::luma::Window;
@@ -52,6 +52,9 @@ struct Task {
     corners: Option<[Point<Finished>; 3]>,
     shot: Shot,
 }
+
+/// How often drawings are made anew once it is known where their sheets are joined.
+const REDRAWN: usize = 2;
 
 /// A picture's own file is used from so many of its px to the inch on: coarser ones show their squares. Ours, no source.
 const FINE: f64 = 100.0;
@@ -109,6 +112,7 @@ impl Press {
             return Err(Say::new("sheet.nothing"));
         }
         press.plan = press.written(|said| plan::plan(&drawings, &said.order.paper, said.said))?;
+        press.clear_joints(&mut drawings, &firsts);
         for (whole, drawing) in press.plan.wholes.iter_mut().zip(&drawings) {
             whole.preview = preview(drawing, whole.turned);
         }
@@ -117,6 +121,47 @@ impl Press {
         press.find_tasks();
         press.find_missing_letters();
         Ok(press)
+    }
+
+    /// Draws anew what has writing over joints, now that it is known where they are; keeps it where less is over them and it takes no
+    /// more sheets.
+    fn clear_joints(&mut self, drawings: &mut [Drawing], firsts: &[usize]) {
+        for _ in 0..REDRAWN {
+            let made = self.written(|with| {
+                let over = |plan: &Plan, drawings: &[Drawing], at: usize| {
+                    let whole = plan.wholes.get(at).zip(drawings.get(at));
+                    whole.map_or(0, |(whole, drawing)| beside::crossed(whole, drawing, with.said))
+                };
+                let mut again = drawings.to_vec();
+                let lap = Stock::of(&with.order.paper)?.lap;
+                for (piece, first) in with.order.pieces.iter().zip(firsts) {
+                    if over(&self.plan, drawings, *first) == 0 {
+                        continue;
+                    }
+                    let Some((whole, drawing)) = self.plan.wholes.get(*first).zip(drawings.get(*first))
+                    else {
+                        continue;
+                    };
+                    let measure = |text: &str, size: f64, bold: bool| with.faces.width(text, size, bold);
+                    let joints = beside::Joints::of(whole, drawing, lap);
+                    let said = Writing::new(with.order, &measure).beside(joints);
+                    let anew = drawn(piece, &Furniture { said: &said, ..*with })?;
+                    for (place, one) in again.iter_mut().skip(*first).zip(anew) {
+                        *place = one;
+                    }
+                }
+                let plan = plan::plan(&again, &with.order.paper, with.said)?;
+                let all = |plan: &Plan, drawings: &[Drawing]| {
+                    firsts.iter().map(|at| over(plan, drawings, *at)).sum::<usize>()
+                };
+                let better = plan.sheets.len() <= self.plan.sheets.len()
+                    && all(&plan, &again) < all(&self.plan, drawings);
+                Ok(Some((plan, again)).filter(|_| better))
+            });
+            let Ok(Some((plan, again))) = made else { return };
+            self.plan = plan;
+            drawings.iter_mut().zip(again).for_each(|(place, one)| *place = one);
+        }
     }
 
     /// Does what needs the order's words.
@@ -149,7 +194,7 @@ impl Press {
         }
     }
 
-    /// The pictures whose own files may do, if they are grey JPEGs: [`Press::reuse`]. Asked before anything is made.
+    /// The pictures whose own files may do, if they are JPEGs: [`Press::reuse`]. Asked before anything is made.
     pub fn reusable(&self) -> Vec<u32> {
         let mut out: Vec<u32> =
             self.tasks.iter().filter(|t| t.corners.is_some()).map(|t| t.picture).collect();
@@ -157,21 +202,26 @@ impl Press {
         out
     }
 
-    /// Takes a picture's own file, which is shown as it lies; it is used where that is no larger than what would be made, at about a bit
-    /// a pixel. For the PDF alone.
-    pub fn reuse(&mut self, picture: u32, file: &[u8]) {
+    /// Takes a picture's own file, with the way up that it says (an EXIF orientation); it is used where what it codes of luminance is no
+    /// larger than what would be made, at about a bit a pixel. For the PDF alone.
+    pub fn reuse(&mut self, picture: u32, file: &[u8], orientation: u8) {
         let fits = |t: &Task| t.picture == picture && t.corners.is_some();
-        let Some([width, height]) = self.tasks.iter().find(|t| fits(t)).map(|t| t.shot.size()) else {
+        let Some([wide, high]) = self.tasks.iter().find(|t| fits(t)).map(|t| t.shot.size()) else {
             return;
         };
         let made: usize = self.tasks.iter().filter(|t| fits(t)).map(|t| t.shot.pixels()).sum();
-        let Some(jpeg) = reuse::grey(file, [width, height]).filter(|jpeg| jpeg.len() * 8 <= made) else {
+        let [width, height] = if orientation < 5 { [wide, high] } else { [high, wide] };
+        // Luminance is most of a file: of one that is several times too large it isn't looked for.
+        let near = file.len() * 2 <= made;
+        let grey = if near { reuse::grey(file, [width, height]) } else { None };
+        let Some(jpeg) = grey.filter(|jpeg| jpeg.len() * 8 <= made) else {
             return;
         };
         let image = Rc::new(Image { width, height, jpeg, black: PALE });
         for task in self.tasks.iter().filter(|t| fits(t)) {
             if let (Some(corners), Some(images)) = (task.corners, self.images.get_mut(task.sheet)) {
-                let (shown, item, over) = (task.shown, task.item, Over::Corners(corners));
+                let over = Over::Corners(stored(corners, orientation));
+                let (shown, item) = (task.shown, task.item);
                 images.push(Placed { shown, item, over, image: image.clone() });
             }
         }
@@ -321,6 +371,22 @@ fn corners(map: &Homography<Picture, Finished>, [w, h]: [u32; 2]) -> Option<[Poi
     ([x, y, p, q] == [0.0; 4] && fine(right, w) && fine(up, h)).then_some([origin, right, up])
 }
 
+/// Where the lower left, lower right and upper left corners of a picture as it is stored lie, by those of it as it is shown and its way up
+/// (CIPA DC-008-2019, 4.6.4 A, Orientation).
+fn stored([low, right, up]: [Point<Finished>; 3], orientation: u8) -> [Point<Finished>; 3] {
+    let far = up + (right - low);
+    match orientation {
+        2 => [right, low, far],
+        3 => [far, up, right],
+        4 => [up, far, low],
+        5 => [far, right, up],
+        6 => [up, low, far],
+        7 => [low, up, right],
+        8 => [right, far, low],
+        _ => [low, right, up],
+    }
+}
+
 /// A piece's drawings.
 fn drawn(piece: &Piece, with: &Furniture<'_>) -> Result<Vec<Drawing>, Say> {
     match piece {
@@ -355,3 +421,6 @@ fn of(piece: &Piece) -> Option<&Pattern> {
 fn under(piece: &Piece) -> Option<(u32, [u32; 2])> {
     of(piece)?.picture.as_ref().map(|u| (u.picture, u.size))
 }
+
+#[cfg(test)]
+mod tests;

@@ -2,7 +2,7 @@
 
 use super::draw::{Anchor, Drawing, Fill, Item, Line, Path, Pen, Step};
 use super::free::{Quad, Taken};
-use super::write::{ABOVE, BELOW, LEADING, SMALL, Writing};
+use super::write::{ABOVE, LEADING, SMALL, Writing};
 use crate::plane::{Finished, Homography, Point, Vector};
 
 type P = Point<Finished>;
@@ -54,10 +54,12 @@ impl<'a> Sketch<'a> {
     /// Nothing yet.
     pub fn new(words: &'a Writing<'a>) -> Sketch<'a> {
         let bounds = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        let mut taken = Taken::default();
+        taken.take_all(&words.joints.bands());
         Sketch {
             words,
             items: Vec::new(),
-            taken: Taken::default(),
+            taken,
             keep_clear: Vec::new(),
             ground: false,
             area: Vec::new(),
@@ -115,16 +117,7 @@ impl<'a> Sketch<'a> {
 
     /// The room that a line of writing takes up.
     pub fn box_of(&self, at: P, size: f64, turn: f64, anchor: Anchor, bold: bool, text: &str) -> Quad {
-        let wide = self.words.width(text, size, bold);
-        let share = match anchor {
-            Anchor::Start => 0.5,
-            Anchor::Middle => 0.0,
-            Anchor::End => -0.5,
-        };
-        let along = Vector::new(libm::cos(turn), libm::sin(turn));
-        let down = Vector::new(-along.y, along.x);
-        let middle = at + along * (share * wide) + down * (size * (BELOW - ABOVE) / 2.0);
-        Quad::turned(middle, [wide + 2.0 * PAD, size * (ABOVE + BELOW) + PAD], turn)
+        Quad::written(at, size, turn, anchor, self.words.width(text, size, bold), PAD)
     }
 
     /// Writes a line where it is told to.
@@ -195,15 +188,17 @@ impl<'a> Sketch<'a> {
         false
     }
 
-    /// Writes a short word as near to `anchor` as it can stand, over what is least in the way if need be.
+    /// Writes a short word where least is in the way, as near to `anchor` as that may be.
     pub fn squeeze(&mut self, text: &str, anchor: P, clear: f64) {
         let wide = self.words.width(text, SMALL, true);
         let spot = |far: f64, way: [f64; 2]| beside(anchor, way, clear + far, [wide, SMALL]);
         let mut best: Option<(usize, P)> = None;
-        for (far, way) in REACH[..4].iter().flat_map(|f| WAYS.map(|w| (*f, w))) {
+        for (far, way) in REACH.iter().flat_map(|f| WAYS.map(|w| (*f, w))) {
             let middle = spot(far, way);
-            let quad = Quad::turned(middle, [wide + PAD, SMALL], 0.0);
-            let count = self.taken.in_the_way(&quad);
+            let quad = Quad::turned(middle, [wide + 2.0 * PAD, SMALL + PAD], 0.0);
+            // Over lines it can be read, over writing it can't.
+            let over = self.written.iter().filter(|w| w.overlaps(&quad)).count();
+            let count = self.taken.in_the_way(&quad) + 100 * over;
             if best.is_none_or(|(b, _)| count < b) {
                 best = Some((count, middle));
             }
@@ -233,6 +228,7 @@ impl<'a> Sketch<'a> {
         let size = [b[2] - b[0] + 2.0 * margin, b[3] - b[1] + 2.0 * margin];
         Drawing {
             size,
+            origin: by,
             items: whole.items,
             keep_clear: whole.keep_clear,
             title: title.to_owned(),

@@ -2,6 +2,7 @@
 //!
 //! How wide type runs is asked of whoever sets it ([`Measure`]): the press has the font, tests have [`estimate`].
 
+use super::beside::Joints;
 use super::order::Order;
 use crate::quantity::{
     DECIMAL_SIGN, Direction, Figure, Step, Style, write_length, write_number, write_plus_minus,
@@ -32,6 +33,7 @@ const LONGEST: usize = 400;
 const CUT: char = '…';
 
 /// What the writing on a set of sheets has in common.
+#[derive(Clone)]
 pub struct Writing<'a> {
     words: &'a [(String, String)],
     /// What stands before decimals.
@@ -45,6 +47,8 @@ pub struct Writing<'a> {
     pub date: &'a str,
     /// Counts the changes to the job so far.
     pub revision: u32,
+    /// Where sheets will be joined, as far as that is known: writing keeps clear of it.
+    pub joints: Joints,
     measure: Measure<'a>,
 }
 
@@ -65,8 +69,15 @@ impl<'a> Writing<'a> {
             job: &order.job,
             date: &order.date,
             revision: order.revision,
+            joints: Joints::default(),
             measure,
         }
+    }
+
+    /// The same writing, kept clear of joints.
+    #[must_use]
+    pub fn beside(self, joints: Joints) -> Writing<'a> {
+        Writing { joints, ..self }
     }
 
     /// A sentence with everything filled in: [`words::tell`].

@@ -94,14 +94,14 @@ impl Press {
         })
     }
 
-    /// The pictures whose own files may be used, if they are grey JPEGs that are shown as they lie.
+    /// The pictures whose own files may be used, if they are JPEGs.
     pub fn reusable(&self) -> Vec<u32> {
         self.press.reusable()
     }
 
-    /// Takes such a file, for the PDF.
-    pub fn reuse(&mut self, picture: u32, file: &[u8]) {
-        self.press.reuse(picture, file);
+    /// Takes such a file and its way up (an EXIF orientation), for the PDF.
+    pub fn reuse(&mut self, picture: u32, file: &[u8], orientation: u8) {
+        self.press.reuse(picture, file, orientation);
     }
 
     /// Takes what it wanted, row by row.

@@ -1,6 +1,7 @@
 """Printed sheets, read back by PDFium and qpdf: sizes of pages, bars, outlines, joints, writing, pictures; and what is refused."""
 
 import hashlib
+import io
 import json
 import math
 import pathlib
@@ -11,7 +12,7 @@ import cv2
 import numpy as np
 import shapely
 import wholejob
-from PIL import Image
+from PIL import Image, ImageOps
 
 from core import Refused
 from printed import Printed, bars, longest, match_marks, off_line, runs
@@ -339,6 +340,74 @@ def reused(shop):
     yield same("one that lies askew is made anew", "the JPEG's own bytes", (0, 0), made("a3", [[c, -s, 0], [s, c, 0], [0, 0, 1]])[1])
 
 
+def scene(wide, high):
+    """A picture in colours, with a dark square a quarter of the way in, both ways."""
+    rng = np.random.default_rng(7)
+    soft = cv2.resize(rng.uniform(90, 255, (9, 12, 3)), (wide, high), interpolation=cv2.INTER_CUBIC) + rng.normal(0, 4, (high, wide, 3))
+    paint = np.clip(soft, 0, 255).astype(np.uint8)
+    paint[200:600, 300:700] = (40, 20, 60)
+    return Image.fromarray(paint)
+
+
+def embedded(out):
+    """The one JPEG in a file, and what is said of its colours."""
+    raw = pathlib.Path(out.path).read_bytes()
+    heads = re.findall(rb"/Subtype/Image[^>]*?/ColorSpace(/\w+)", raw)
+    start = raw.index(b"\xff\xd8\xff")
+    return raw[start : raw.index(b"\nendstream", start)], [h.decode() for h in heads]
+
+
+def coloured(shop):
+    """The luminance of a JPEG in colours, as it was coded, in the PDF."""
+    level = [[0.25, 0, 0], [0, 0.25, 0], [0, 0, 1]]
+    file = shop.folder / "colour.jpg"
+
+    def made(picture, size, map_=level, **how):
+        picture.save(file, **how)
+        under = {"picture": 1, "size": list(size), "map": map_, "ink": "grey"}
+        return shop.print(order([pattern(box(250, 200), picture=under)], "a3", turn="fewest"), {"1": str(file)})[1]
+
+    for name, size, how in (
+        ("4:4:4", (1000, 800), {"subsampling": 0}), ("4:2:2, with codes of its own", (1000, 800), {"subsampling": 1, "optimize": True}),
+        ("4:2:0, of no whole blocks", (997, 793), {"subsampling": 2}), ("progressive, 4:2:0, of no whole blocks", (997, 793), {"subsampling": 2, "progressive": True}),
+        ("that begins again every 7 blocks", (1000, 800), {"subsampling": 2, "restart_marker_blocks": 7}), ("progressive, that begins again every row", (1000, 800), {"progressive": True, "restart_marker_rows": 1}),
+    ):
+        out = made(scene(*size), size, quality=85, **how)
+        data, colours = embedded(out)
+        with Image.open(file) as reference, Image.open(io.BytesIO(data)) as got:
+            reference.draft("L", size)
+            kinds = (got.mode, reference.mode, got.size)
+            worst = int(np.abs(np.asarray(got, int) - np.asarray(reference, int)).max()) if kinds == ("L", "L", size) else kinds
+        yield same(f"a JPEG in colours, {name}: its pixels in the PDF less those of its luminance, greatest", "libjpeg's own luminance, by Pillow", 0, worst)
+        yield holds(f"{name}: it is one grey picture, smaller than the file was", "by hand", "1 × DeviceGray, fewer bytes", colours == ["/DeviceGray"] and len(data) < file.stat().st_size and not out.sound(), f"{colours}, {len(data)} of {file.stat().st_size}")
+    yield edges(made(scene(1000, 800), (1000, 800), quality=85), "a square's edges in a JPEG in colours: farthest off, mm", [75, 175], [50, 150])
+    worst = []
+    for way in range(1, 9):
+        tags = Image.Exif()
+        tags[0x0112] = way
+        upright = scene(1000, 800)
+        # Stored so that its way up undoes it; each but two of the eight is its own inverse.
+        undo = {2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180, 4: Image.Transpose.FLIP_TOP_BOTTOM, 5: Image.Transpose.TRANSPOSE, 6: Image.Transpose.ROTATE_90, 7: Image.Transpose.TRANSVERSE, 8: Image.Transpose.ROTATE_270}
+        out = made(upright.transpose(undo[way]) if way > 1 else upright, (1000, 800), quality=85, exif=tags)
+        with Image.open(file) as stored:
+            turned = ImageOps.exif_transpose(stored)
+        _, colours = embedded(out)
+        row = edges(out, "", [75, 175], [50, 150])
+        # What stands in its corners tells each way from its mirror image.
+        corner, dark = first_corner(out), out.pixels(0, 100)
+        at = lambda x, y: float(np.median(dark[tuple(slice(int((corner[i] + v) * 100 / INCH), int((corner[i] + v + 6) * 100 / INCH)) for i, v in ((1, y), (0, x)))]))
+        grey = np.asarray(turned.convert("L"), float)
+        off = max(abs(at(x, y) - (1 - np.median(grey[int(y * 4) : int(y * 4) + 24, int(x * 4) : int(x * 4) + 24]) / 255) * 128 / 255) for x, y in ((10, 10), (230, 10), (10, 180), (230, 180)))
+        worst.append((way, float(row.got), off, len(colours)))
+    yield holds("each of the eight ways up that a camera writes: the square's edges lie where they should, and each corner's tone in its corner", "Pillow's exif_transpose", "edges ≤ 0.05 mm, tones ≤ 3 of 255, one picture", all(e <= 0.05 and t <= 3 / 255 and n == 1 for _, e, t, n in worst), [(w, round(e, 3), round(t * 255, 1)) for w, e, t, _ in worst])
+    plain = scene(1000, 800)
+    plain.save(file, quality=85, keep_rgb=True)
+    under = {"picture": 1, "size": [1000, 800], "map": level, "ink": "grey"}
+    _, out = shop.print(order([pattern(box(250, 200), picture=under)], "a3", turn="fewest"), {"1": str(file)})
+    data, _ = embedded(out)
+    yield holds("one of red, green and blue has no luminance of its own: made anew", "Pillow, keep_rgb", "another size", Image.open(io.BytesIO(data)).size != (1000, 800), Image.open(io.BytesIO(data)).size)
+
+
 def empties(shop):
     """Sheets on which nothing lies."""
     # A bow 40 mm wide over 700 × 500 mm, open at its foot.
@@ -411,7 +480,10 @@ def bad(shop):
     cases = [
         ("an outline without area", order([pattern([(0, 0), (100, 0), (50, 0)])]), "sheet.no-area"),
         ("an outline that crosses itself", order([pattern([(0, 0), (100, 80), (100, 0), (0, 90)])]), "sheet.crossing"),
+        ("a finished size of 40 m", order([pattern(box(40_000, 80))]), "sheet.too-long"),
         ("a finished size of 50 m", order([pattern(box(50_000, 80))]), "sheet.too-long"),
+        ("an outline of size 0", order([pattern(box(0, 0))]), "sheet.no-area"),
+        ("a view of size 0", order([pattern(box(0, 0), outline=None)]), "sheet.no-area"),
         ("a paper that isn't known", order([pattern(good)], "foolscap"), "sheet.paper-unknown"),
         ("paper smaller than its margins", order([pattern(good)], "a4", margins=[120, 6, 120, 6]), "sheet.paper-small"),
         ("paper of no size", order([pattern(good)], "custom", size=[0, 100]), "sheet.paper-size"),
@@ -423,6 +495,11 @@ def bad(shop):
     for name, what, key in cases:
         got, words = shop.refused(what)
         yield holds(f"{name} is refused in words", "by hand", key, got == key and len(words) > 30 and "{" not in words, f"{got}: {words[:50]}")
+    picture = {"kind": "add-picture", "name": "a.png", "width": 900, "height": 700, "digest": "a"}
+    part = {"kind": "place", "picture": 1, "mark": "outline", "points": [[100, 100], [500, 100], [500, 300]]}
+    target = shop.folder / "none.pdf"
+    told = json.loads(shop.core.lines([picture, part, {"kind": "press", "pdf": str(target)}])[-1]).get("error", {})
+    yield holds("an outline without a true length: words, and no file", "by hand", "job.no-patterns", told.get("key") == "job.no-patterns" and "true length" in told["text"] and not target.exists(), f"{told.get('key')}: {told.get('text', '')[:90]}")
     huge = order([pattern(box(6000, 5000))], "letter")
     got, words = shop.refused(huge)
     count = int((re.findall(r"\d+", words) or [0])[0])
@@ -465,7 +542,7 @@ def rows(core, trials):
     """All rows. `trials` says only for how many seeds the whole job is done: where a planted fault has to be seen, two do."""
     with tempfile.TemporaryDirectory() as folder:
         shop = Shop(core, folder)
-        for part in (pages, many, measured, forty_eight, outlines, joined, holes, empties, pictures, reused, names, as_svg, bad, printers, test_sheet):
+        for part in (pages, many, measured, forty_eight, outlines, joined, holes, empties, pictures, reused, coloured, names, as_svg, bad, printers, test_sheet):
             for row in part(shop):
                 # What was extracted may have line breaks.
                 row.got = re.sub(r"\s+", " ", row.got)

@@ -71,7 +71,7 @@ impl Make {
 /// The order for `make`; `date` as the person writes it.
 ///
 /// # Errors
-/// `job.no-patterns` when no part is wanted or none has a finished size; `job.no-sticks`, `job.no-sector`.
+/// `job.no-patterns` when no part is wanted or none has a finished size; `job.no-sticks`, `job.no-sector`, `sheet.no-ratio`.
 pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     let sight = super::sight(desk);
     if sight.document.about.thing == Some(crate::part::check::Thing::Crib) && make != Make::Test {
@@ -91,8 +91,9 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
     if pieces.is_empty() {
         let why = match make {
             Make::Sticks => "job.no-sticks",
-            Make::Sectors if sight.reckoned.factor.is_some() => "job.no-sector",
-            Make::Sectors => "job.no-sticks",
+            // It takes the size on paper and a scale.
+            Make::Sectors if sight.document.pictures.iter().any(|p| p.resolution.is_some()) => "sheet.no-ratio",
+            Make::Sectors => "job.no-sector",
             _ => "job.no-patterns",
         };
         return Err(Say::new(why));

@@ -6,6 +6,7 @@ use crate::job::document::{Mark, View};
 use crate::job::intent::Role;
 use crate::job::reckon::Reading;
 use crate::job::shape::mm_a_px;
+use crate::job::sheets::OnPattern;
 use crate::mark::{Ends, Kind};
 use crate::plane::{Finished, Point};
 use crate::sheet::order::{Grid, Offsets, Pattern, Piece, Sector, Stick, StickMark};
@@ -13,6 +14,8 @@ use crate::words::Say;
 
 /// Marks nearer to one another than this are one line on a stick, mm: a pencil's width.
 const ONE_LINE: f64 = 0.25;
+/// What lands along a line that leans no more than 1 in so many is told by its thickness on the stick that it is square to.
+const SQUARE: f64 = 10.0;
 /// A part is told at about so many stations.
 const STATIONS: f64 = 12.0;
 
@@ -21,46 +24,61 @@ pub fn sticks(sight: &Sight) -> Vec<Piece> {
     sight.document.views.iter().filter_map(|v| stick(sight, v)).map(Piece::Stick).collect()
 }
 
+/// A place on a view, and what is written there.
+struct Place {
+    at: Point<Finished>,
+    text: String,
+    /// How thick what lands there is, across and up, mm.
+    thick: [f64; 2],
+}
+
 fn stick(sight: &Sight, view: &View) -> Option<Stick> {
     let on = sight.reckoned.marks.iter().filter(|r| r.view == view.id);
-    let places: Vec<(Point<Finished>, String)> = on.flat_map(|r| ends(sight, r)).collect();
+    let places: Vec<Place> = on.flat_map(|r| ends(sight, r)).collect();
     if places.len() < 2 {
         return None;
     }
-    let first = places.iter().fold([f64::MAX, f64::MIN], |[x, y], (p, _)| [x.min(p.x), y.max(p.y)]);
+    let first = places.iter().fold([f64::MAX, f64::MIN], |[x, y], p| {
+        [x.min(p.at.x - p.thick[0] / 2.0), y.max(p.at.y + p.thick[1] / 2.0)]
+    });
     // Across from the left; up from the floor, which is the lowest place.
     let mut marks = edge(&places, 0, |p| p.x - first[0]);
     marks.extend(edge(&places, 1, |p| first[1] - p.y));
-    let length = marks.iter().map(|m| m.at).fold(0.0, f64::max);
+    let length = marks.iter().map(|m| m.at + m.thick).fold(0.0, f64::max);
     if !(length > ONE_LINE) {
         return None;
     }
     crate::order::sort_by(&mut marks, |a, b| a.at.total_cmp(&b.at));
-    let datum = if matches!(view.role, Role::Front | Role::Side) { "stick.floor" } else { "stick.end" };
-    let title = Say::new("stick.title").text("view", sight.view_name(view));
-    Some(Stick { title: sight.say(&title), datum: sight.word(datum), marks, length })
+    // What stands is measured up from the floor, and across from its left end.
+    let datum = match view.role {
+        Role::Front | Role::Side => format!("{} / {}", sight.word("stick.end"), sight.word("stick.floor")),
+        _ => sight.word("stick.end"),
+    };
+    // The third direction of what has a front is seen from its side.
+    let title = if view.role == Role::Side { "stick.title-side" } else { "stick.title" };
+    let title = Say::new(title).text("view", sight.view_name(view));
+    Some(Stick { title: sight.say(&title), datum, marks, length })
 }
 
 /// The marks along one edge, each place once.
-fn edge(
-    places: &[(Point<Finished>, String)],
-    edge: u8,
-    along: impl Fn(&Point<Finished>) -> f64,
-) -> Vec<StickMark> {
+fn edge(places: &[Place], edge: u8, along: impl Fn(&Point<Finished>) -> f64) -> Vec<StickMark> {
     let mut marks: Vec<StickMark> = Vec::new();
-    for (p, text) in places {
-        let at = along(p);
-        match marks.iter_mut().find(|m| (m.at - at).abs() < ONE_LINE) {
+    for Place { at, text, thick } in places {
+        let thick = thick[usize::from(edge)];
+        // What lands there is as thick on either side of its middle line.
+        let at = along(at) - thick / 2.0;
+        let same = |m: &&mut StickMark| (m.at - at).abs() < ONE_LINE && (m.thick - thick).abs() < ONE_LINE;
+        match marks.iter_mut().find(same) {
             Some(m) if m.text.split(", ").all(|t| t != text) => m.text = format!("{}, {text}", m.text),
             Some(_) => {}
-            None => marks.push(StickMark { at, text: text.clone(), thick: 0.0, edge }),
+            None => marks.push(StickMark { at, text: text.clone(), thick, edge }),
         }
     }
     marks
 }
 
 /// The places that a mark stands for, with what is written there.
-fn ends(sight: &Sight, reading: &Reading) -> Vec<(Point<Finished>, String)> {
+fn ends(sight: &Sight, reading: &Reading) -> Vec<Place> {
     let mark: &Mark = &reading.made_from;
     let Some(ground) = Ground::of(sight, mark, reading) else { return Vec::new() };
     let text = if mark.name.is_empty() { mark.number.to_string() } else { mark.name.clone() };
@@ -74,7 +92,15 @@ fn ends(sight: &Sight, reading: &Reading) -> Vec<(Point<Finished>, String)> {
         }
         _ => Vec::new(),
     };
-    wanted.into_iter().map(|p| (p, text.clone())).collect()
+    let thick = match (mark.on_pattern, wanted.as_slice()) {
+        (Some(OnPattern::Lands { thick, .. }), [a, b]) => {
+            let way = *b - *a;
+            let square = |run: f64, other: f64| if run.abs() * SQUARE < other.abs() { thick } else { 0.0 };
+            [square(way.x, way.y), square(way.y, way.x)]
+        }
+        _ => [0.0; 2],
+    };
+    wanted.into_iter().map(|at| Place { at, text: text.clone(), thick }).collect()
 }
 
 /// A grid over each part: squares of an inch, or of 25 mm; ten times that over what is ten times as large as a bench.
