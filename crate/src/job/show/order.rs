@@ -92,7 +92,9 @@ pub fn order(desk: &Desk, make: Make, date: &str) -> Result<Order, Say> {
         let why = match make {
             Make::Sticks => "job.no-sticks",
             // It takes the size on paper and a scale.
-            Make::Sectors if sight.document.pictures.iter().any(|p| p.resolution.is_some()) => "sheet.no-ratio",
+            Make::Sectors if sight.document.pictures.iter().any(|p| p.resolution.is_some()) => {
+                "sheet.no-ratio"
+            }
             Make::Sectors => "job.no-sector",
             _ => "job.no-patterns",
         };

@@ -152,7 +152,14 @@ struct Chains {
 impl Chains {
     fn new(width: usize, high: i16) -> Chains {
         let row = vec![0; width + 2];
-        Chains { high, places: Vec::new(), older: Vec::new(), steep: Vec::new(), above: row.clone(), own: row }
+        Chains {
+            high,
+            places: Vec::new(),
+            older: Vec::new(),
+            steep: Vec::new(),
+            above: row.clone(),
+            own: row,
+        }
     }
 
     fn next_row(&mut self) {
@@ -226,7 +233,8 @@ mod tests {
     #[test]
     fn what_is_faint_must_hang_on_something() {
         // Sobel's slope of a blurred step of h grey levels is about 1.4 h here.
-        let fades = |x: f64, y: f64| if x < 40.0 { 128.0 } else { 128.0 - if y < 60.0 { 100.0 } else { 50.0 } };
+        let fades =
+            |x: f64, y: f64| if x < 40.0 { 128.0 } else { 128.0 - if y < 60.0 { 100.0 } else { 50.0 } };
         let alone = |x: f64, _: f64| if x < 40.0 { 128.0 } else { 78.0 };
         assert_eq!(sweep(80, &rgba(80, 120, 0.0, alone), 50, 200), Vec::<[f32; 2]>::new());
         let upright = |&[x, y]: &[f32; 2]| (x - 40.0).abs() < 0.2 && (y < 56.0 || y > 64.0);
@@ -240,7 +248,8 @@ mod tests {
         for (width, length) in [(0, 0), (1, 4), (8, 8 * 8 * 4), (9, 9 * 9 * 4 - 1), (30_000, 10)] {
             assert!(sweep(width, &vec![200; length], 50, 100).is_empty());
         }
-        let check: Vec<u8> = (0..64 * 64).flat_map(|i| [if (i + i / 64) % 2 == 0 { 0 } else { 255 }; 4]).collect();
+        let check: Vec<u8> =
+            (0..64 * 64).flat_map(|i| [if (i + i / 64) % 2 == 0 { 0 } else { 255 }; 4]).collect();
         assert!(sweep(64, &check, 50, 100).is_empty());
     }
 }
