@@ -61,9 +61,6 @@ async function nook(t) {
   if (touches > MOST) throw new Error(`${touches} touches`);
 }
 
-/** In no browser yet: it has to go ten times in a row first, in at most so many touches, now that a corner that is slid goes free. */
-const NOWHERE = [];
-
 export const tests = [
-  { name: 'a bookcase from its photograph to all its sizes', browsers: NOWHERE, run: nook },
+  { name: 'a bookcase from its photograph to all its sizes', browsers: ['chromium'], run: nook },
 ];

@@ -163,9 +163,9 @@ impl<'a> Reader<'a> {
 
     fn fields(&mut self, deep: u32) -> Result<Json, Error> {
         self.at += 1;
-        let mut all = Table::default();
+        let mut all = Vec::new();
         if self.pass(b'}') {
-            return Ok(Json::Fields(all));
+            return Ok(Json::Fields(Table::default()));
         }
         loop {
             if self.peek() != Some(b'"') {
@@ -175,9 +175,9 @@ impl<'a> Reader<'a> {
             if !self.pass(b':') {
                 return Err(self.wrong("`:`"));
             }
-            all.insert(name, self.value(deep)?);
+            all.push((name, self.value(deep)?));
             if self.pass(b'}') {
-                return Ok(Json::Fields(all));
+                return Ok(Json::Fields(Table::gathered(all)));
             }
             if !self.pass(b',') {
                 return Err(self.wrong("`,` or `}`"));

@@ -14,6 +14,18 @@ fn check(text: &str) {
     }
 }
 
+/// Names that fall, each put before all others, would take minutes: a file from elsewhere might hold this many.
+#[test]
+fn names_in_any_order_are_read_alike() {
+    let text = |names: &mut dyn Iterator<Item = u32>| {
+        let all: Vec<String> = names.map(|n| format!("\"{n:06}\":{n}")).collect();
+        format!("{{{}}}", all.join(","))
+    };
+    let rising = read::<Json>(&text(&mut (0..200_000))).expect("is JSON");
+    assert!(rising == read::<Json>(&text(&mut (0..200_000).rev())).expect("is JSON"));
+    check(r#"{"b":1,"a":2,"b":3,"c":4,"a":5,"b":6}"#);
+}
+
 #[test]
 fn reads_what_is_json_and_nothing_else() {
     for text in [

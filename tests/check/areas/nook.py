@@ -3,7 +3,7 @@
 import nook
 
 # Of so many trials a scene elsewhere one photograph here.
-TRIALS = 80
+TRIALS = 200
 
 
 def rows(core, trials):
