@@ -237,7 +237,7 @@ mod tests {
             |x: f64, y: f64| if x < 40.0 { 128.0 } else { 128.0 - if y < 60.0 { 100.0 } else { 50.0 } };
         let alone = |x: f64, _: f64| if x < 40.0 { 128.0 } else { 78.0 };
         assert_eq!(sweep(80, &rgba(80, 120, 0.0, alone), 50, 200), Vec::<[f32; 2]>::new());
-        let upright = |&[x, y]: &[f32; 2]| (x - 40.0).abs() < 0.2 && (y < 56.0 || y > 64.0);
+        let upright = |&[x, y]: &[f32; 2]| (x - 40.0).abs() < 0.2 && !(56.0..=64.0).contains(&y);
         let found = sweep(80, &rgba(80, 120, 0.0, fades), 50, 100);
         assert!(found.iter().filter(|one| upright(one)).count() > 95, "{}", found.len());
     }
