@@ -352,7 +352,7 @@ impl Desk {
         show::scene(self, true)
     }
 
-    /// The same as a page draws it: a closed row tells no more than stands on it ([`super::scene::Row`]).
+    /// The same as a page draws it: a closed row tells no more than stands on it.
     pub fn look(&mut self) -> Scene {
         show::scene(self, false)
     }

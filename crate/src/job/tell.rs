@@ -19,7 +19,7 @@ fn number(name: &str) -> u64 {
     name.bytes().fold(0xcbf2_9ce4_8422_2325, |n, b| (n ^ u64::from(b)).wrapping_mul(0x0000_0100_0000_01b3))
 }
 
-/// The words file: each sentence by its name's [`number`], with its name and `{slots}`.
+/// The words file: each sentence by its name's number, with its name and `{slots}`.
 #[derive(Clone, Debug, Default)]
 pub struct Words {
     sentences: Table<u64, (String, String)>,
