@@ -463,8 +463,9 @@ fn drawings(mut order: Order) -> Result<serde_json::Value, Say> {
 /// A picture file's luminance, and its colour.
 fn pixels(path: &Path) -> Result<(Luma, image::RgbaImage), Say> {
     let broken = |why: String| Say::new("file.broken").text("why", why);
-    let mut picture = image::open(path).map_err(|e| broken(e.to_string()))?;
-    let head = std::fs::read(path).ok().and_then(|bytes| header::read(&bytes, "").ok());
+    let bytes = std::fs::read(path).map_err(|e| broken(e.to_string()))?;
+    let mut picture = image::load_from_memory(&bytes).map_err(|e| broken(e.to_string()))?;
+    let head = header::read(&bytes, "").ok();
     if let Some(up) = head.and_then(|h| image::metadata::Orientation::from_exif(h.orientation)) {
         picture.apply_orientation(up);
     }

@@ -52,7 +52,7 @@ export interface PressWork {
   /** Picture, x, y, width, height of the luminance that it needs next; empty when it needs none. */
   wants(): Uint32Array;
   give(luminance: Uint8Array): void;
-  /** The pictures whose own files may be used in the PDF, if they are grey JPEGs that are shown as they lie. */
+  /** The pictures whose own files may be used in the PDF, if they are JPEGs. */
   reusable(): Uint32Array;
   reuse(picture: number, file: Uint8Array, orientation: number): void;
   /** Done, of. */

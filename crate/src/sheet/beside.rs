@@ -1,7 +1,7 @@
 //! Where sheets are joined, as a drawing's writing sees it, which keeps clear of it: a drawing is made once without knowing, and once more
 //! where something that is written on it lies over a joint.
 
-use super::busy::Drawn;
+use super::busy::written;
 use super::draw::Drawing;
 use super::free::Quad;
 use super::plan::Whole;
@@ -47,6 +47,11 @@ impl Joints {
         }
     }
 
+    /// No joint is known.
+    pub fn is_empty(&self) -> bool {
+        self.upright.is_empty() && self.level.is_empty()
+    }
+
     /// The same for what is moved by so much once it is drawn.
     pub fn moved(&self, [x, y]: [f64; 2]) -> Joints {
         let moved = |bands: &[[f64; 2]], by: f64| bands.iter().map(|[a, b]| [a - by, b - by]).collect();
@@ -87,14 +92,12 @@ pub fn crossed(whole: &Whole, drawing: &Drawing, said: &Writing<'_>) -> usize {
     if whole.joints.iter().all(Vec::is_empty) {
         return 0;
     }
-    let [w, h] = whole.size;
-    let texts = Drawn::of(drawing, whole.turned, [0.0, 0.0, w, h], said).texts;
     let over = |quad: &Quad| {
         let b = quad.bounds();
         let [across, down] = &whole.joints;
         across.iter().any(|at| b[0] < *at && b[2] > *at) || down.iter().any(|at| b[1] < *at && b[3] > *at)
     };
-    texts.iter().filter(|quad| over(quad)).count()
+    drawing.items.iter().filter_map(|item| written(item, drawing, whole.turned, said)).filter(over).count()
 }
 
 #[cfg(test)]

@@ -26,7 +26,6 @@ impl Drawn {
     pub fn of(drawing: &Drawing, turned: bool, [l, t, r, b]: [f64; 4], said: &Writing<'_>) -> Drawn {
         let high = drawing.size[1];
         let lie = |p: Point<_>| if turned { Point::new(high - p.y, p.x) } else { p };
-        let quarter = if turned { FRAC_PI_2 } else { 0.0 };
         let reaches = |quad: &Quad| {
             let [ql, qt, qr, qb] = quad.bounds();
             ql <= r && qr >= l && qt <= b && qb >= t
@@ -34,10 +33,7 @@ impl Drawn {
         let mut drawn = Drawn::default();
         for item in &drawing.items {
             match item {
-                Item::Text { at, size, turn, anchor, bold, text, .. } => {
-                    let wide = said.width(text, *size, *bold);
-                    drawn.texts.push(Quad::written(lie(*at), *size, turn + quarter, *anchor, wide, PAD));
-                }
+                Item::Text { .. } => drawn.texts.extend(written(item, drawing, turned, said).filter(reaches)),
                 Item::Path { path, .. } => {
                     for line in lines(path) {
                         let pieces = line.windows(2).map(|pair| Quad::line(lie(pair[0]), lie(pair[1])));
@@ -47,7 +43,6 @@ impl Drawn {
                 Item::Picture { .. } => {}
             }
         }
-        drawn.texts.retain(reaches);
         drawn
     }
 
@@ -73,6 +68,14 @@ impl Drawn {
         };
         self.lines.iter().map(run).sum()
     }
+}
+
+/// The room that a line of writing takes up as a whole lies; nothing for what is no writing.
+pub fn written(item: &Item, drawing: &Drawing, turned: bool, said: &Writing<'_>) -> Option<Quad> {
+    let Item::Text { at, size, turn, anchor, bold, text, .. } = item else { return None };
+    let (at, quarter) =
+        if turned { (Point::new(drawing.size[1] - at.y, at.x), FRAC_PI_2) } else { (*at, 0.0) };
+    Some(Quad::written(at, *size, turn + quarter, *anchor, said.width(text, *size, *bold), PAD))
 }
 
 #[cfg(test)]

@@ -17,22 +17,30 @@ const TRIM: Pen = Pen { width: 0.35, line: Line::Dot };
 /// How far from one place to the next words are tried, mm.
 const STEP: f64 = 3.0;
 
-/// Words along a line.
+/// A line, and the words along it.
 struct Along {
     text: String,
-    /// The line runs across (0) or down (1), from where to where.
+    /// It runs across (0) or down (1), from where to where, and lies there.
     axis: usize,
     span: [f64; 2],
+    at: f64,
+    pen: Pen,
     /// Across it, the base lines that will do, best first.
     base: [f64; 2],
-    /// With so many lines through them they still stand there.
+    /// With so many lines through them the words still stand there.
     through: f64,
+}
+
+impl Along {
+    fn ends(&self) -> [[f64; 2]; 2] {
+        self.span.map(|v| if self.axis == 0 { [v, self.at] } else { [self.at, v] })
+    }
 }
 
 impl Furniture<'_> {
     /// How a sheet is joined to its neighbours, as the whole lies.
     pub fn joints(&self, whole: &Whole, shown: &Shown, drawing: &Drawing) -> Vec<Item> {
-        let (mut out, mut said) = (Vec::new(), Vec::new());
+        let mut out = Vec::new();
         if whole.joints.iter().all(Vec::is_empty) {
             return out;
         }
@@ -48,73 +56,59 @@ impl Furniture<'_> {
             drawn.lines.push(Quad::line(Point::from(points[0]), Point::from(points[1])));
             out.push(line(&points, pen));
         };
-        self.cuts(whole, shown, &mut draw, &mut said);
-        self.straight(whole, shown, &mut draw, &mut said);
+        let mut lines = self.cuts(whole, shown);
+        lines.extend(self.straight(whole, shown));
+        lines.iter().for_each(|one| draw(one.ends(), one.pen));
         let ends = ends(whole, shown, &mut draw);
         for (letter, places) in ends {
             self.letter(&mut out, &mut drawn, letter, &places, shown.window);
         }
-        for words in said {
+        for words in lines {
             self.along(&mut out, &mut drawn, words);
         }
         out
     }
 
     /// Where it is cut, and which sheet goes on top.
-    fn cuts(
-        &self,
-        whole: &Whole,
-        shown: &Shown,
-        draw: &mut dyn FnMut([[f64; 2]; 2], Pen),
-        said: &mut Vec<Along>,
-    ) {
+    fn cuts(&self, whole: &Whole, shown: &Shown) -> Vec<Along> {
         let [l, t, r, b] = shown.window;
+        let mut out = Vec::new();
         for (axis, own) in [shown.column, shown.row].into_iter().enumerate() {
             let joints = &whole.joints[axis];
             let span = if axis == 0 { [t, b] } else { [l, r] };
             let with = |i: usize| if axis == 0 { (shown.row, i) } else { (i, shown.column) };
             let joint = |i: usize, neighbour: usize| {
                 let (row, column) = with(neighbour);
-                joints.get(i).filter(|_| whole.makes(row, column))
+                joints.get(i).copied().filter(|_| whole.makes(row, column))
             };
-            let mut cut = |at: f64| {
-                draw(span.map(|v| if axis == 0 { [at, v] } else { [v, at] }), TRIM);
-            };
-            let mut say = |text: String, base: f64| {
-                said.push(Along { text, axis: 1 - axis, span, base: [base; 2], through: WRITTEN - 1.0 });
+            let mut cut = |at: f64, text: String, base: f64| {
+                let (axis, base) = (1 - axis, [base; 2]);
+                out.push(Along { text, axis, span, at, pen: TRIM, base, through: WRITTEN - 1.0 });
             };
             if let Some(at) = own.checked_sub(1).and_then(|i| joint(i, i)) {
-                cut(*at);
-                say(self.said.word("sheet.cut-here"), at - 1.0);
+                cut(at, self.said.word("sheet.cut-here"), at - 1.0);
             }
             if let Some(at) = joint(own, own + 1) {
-                cut(*at);
                 let (row, column) = with(own + 1);
                 let words = Say::new("sheet.lies-on-top").count("row", row + 1).count("column", column + 1);
-                say(self.said.tell(&words), at + SMALL + 0.6);
+                cut(at, self.said.tell(&words), at + SMALL + 0.6);
             }
         }
+        out
     }
 
     /// The straight lines that run right across the set.
-    fn straight(
-        &self,
-        whole: &Whole,
-        shown: &Shown,
-        draw: &mut dyn FnMut([[f64; 2]; 2], Pen),
-        said: &mut Vec<Along>,
-    ) {
+    fn straight(&self, whole: &Whole, shown: &Shown) -> Vec<Along> {
         let [l, t, r, b] = shown.window;
-        for (axis, at) in whole.straight.iter().enumerate() {
-            let Some(at) = *at else { continue };
-            let (span, low, high) = if axis == 0 { ([l, r], t, b) } else { ([t, b], l, r) };
-            if at < low || at > high {
-                continue;
-            }
-            draw(span.map(|v| if axis == 0 { [v, at] } else { [at, v] }), THIN);
+        let of = |(axis, at): (usize, &Option<f64>)| {
+            let at = (*at)?;
+            let (span, [low, high]) = if axis == 0 { ([l, r], [t, b]) } else { ([t, b], [l, r]) };
             let text = self.said.word("sheet.right-across");
-            said.push(Along { text, axis, span, base: [at - 1.0, at + SMALL + 0.4], through: 1.0 });
-        }
+            let base = [at - 1.0, at + SMALL + 0.4];
+            let line = Along { text, axis, span, at, pen: THIN, base, through: 1.0 };
+            (low..=high).contains(&at).then_some(line)
+        };
+        whole.straight.iter().enumerate().filter_map(of).collect()
     }
 
     /// Words along a line, as near to its middle as nothing is in their way; none over other words.

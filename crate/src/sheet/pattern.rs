@@ -55,10 +55,13 @@ pub fn drawing(pattern: &Pattern, words: &Writing<'_>) -> Result<Drawing, Say> {
                     false => [(a[0] - b[0]).max(0.0), a[3] - b[1] + GAP],
                 }
             };
-            // It is joined where it comes to lie.
-            let roughly = beside(&one(&other, words, reach, &hand));
-            let there = words.clone().beside(words.joints.moved(roughly));
-            let second = one(&other, &there, reach, &hand);
+            let there;
+            let mut second = one(&other, words, reach, &hand);
+            if !words.joints.is_empty() {
+                // It is joined where it comes to lie.
+                there = words.clone().beside(words.joints.moved(beside(&second)));
+                second = one(&other, &there, reach, &hand);
+            }
             let by = beside(&second);
             first.append(second, by);
             first

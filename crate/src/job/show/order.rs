@@ -13,6 +13,7 @@ use crate::job::shape::{blunt, mm_a_px};
 use crate::job::sheets::{Heading, paper};
 use crate::job::sizes::built;
 use crate::mark::{Ends, Kind, Quantity};
+use crate::part::Bought;
 use crate::plane::{Finished, Homography, LeastBox, Picture, Point, Real, greatest, least_box, signed_area};
 use crate::sheet::Ink;
 use crate::sheet::order::{Hand, Marked, Order, Outline, Pattern, Piece, Shape, Under};
@@ -122,19 +123,18 @@ pub fn parts<'a>(sight: &'a Sight) -> impl Iterator<Item = (String, &'a Mark, &'
 
 /// The wanted parts whose size is known: their patterns can be made.
 pub fn ready(sight: &Sight, measured: &Measured) -> Vec<u32> {
-    let bought = |id: u32| measured.choice(sight, id).is_some_and(|c| c.bought.is_some());
-    let wanted = |id: u32| sight.document.pattern(id).wanted && !bought(id);
+    let wanted = |id: u32| is_wanted(sight, id, measured.choice(sight, id).and_then(|c| c.bought));
     let ready = parts(sight).filter(|(_, m, _)| wanted(m.id) && measured.outlined(m.id).is_some());
     ready.map(|(_, m, _)| m.id).collect()
 }
 
-fn is_wanted(sight: &Sight, mark: &Mark) -> bool {
-    sight.document.pattern(mark.id).wanted && sight.document.bought(mark.id).is_none()
+fn is_wanted(sight: &Sight, part: u32, bought: Option<Bought>) -> bool {
+    sight.document.pattern(part).wanted && bought.is_none()
 }
 
 /// The patterns of the wanted parts whose size is known.
 pub fn patterns(sight: &Sight) -> Vec<Pattern> {
-    let wanted = parts(sight).filter(|(_, m, _)| is_wanted(sight, m));
+    let wanted = parts(sight).filter(|(_, m, _)| is_wanted(sight, m.id, sight.document.bought(m.id)));
     wanted.filter_map(|(letter, m, r)| pattern(sight, letter, m, r)).collect()
 }
 
