@@ -140,10 +140,12 @@ class WebDriver {
     this.#errors.push(...kept);
   }
 
+  /** Runs a function in the page. Its answer is made plain there: Firefox leaves out what a getter would give. */
   async run(source, args) {
     const script = `
       const [args, done] = arguments;
-      Promise.resolve().then(() => (${source})(...args)).then((value) => done({ value }), (error) => done({ error: String(error) }));`;
+      const plain = (value) => (value === undefined ? null : JSON.parse(JSON.stringify(value)));
+      Promise.resolve().then(() => (${source})(...args)).then((value) => done({ value: plain(value) }), (error) => done({ error: String(error) }));`;
     const { value, error } = await this.#post('/execute/async', { script, args: [args] });
     if (error) throw new Error(error);
     return value;
