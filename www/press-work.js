@@ -31,7 +31,7 @@ let taken = () => {};
 /** @param {string} order @returns {Promise<PressWork>} */
 async function begin(order) {
   const door = await core;
-  type ??= Promise.all([typeOf('sheet-400.ttf'), typeOf('sheet-600.ttf')]);
+  type ??= Promise.all([typeOf('sheet-400.type'), typeOf('sheet-600.type')]);
   const [regular, bold] = await type;
   return new door.Press(order, regular, bold);
 }

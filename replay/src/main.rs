@@ -40,8 +40,8 @@ use std::path::{Path, PathBuf};
 
 const WORDS: &str = include_str!("../../www/words/en.json");
 /// The type of sheets.
-const REGULAR: &[u8] = include_bytes!("../../www/fonts/sheet-400.ttf");
-const BOLD: &[u8] = include_bytes!("../../www/fonts/sheet-600.ttf");
+const REGULAR: &[u8] = include_bytes!("../../www/fonts/sheet-400.type");
+const BOLD: &[u8] = include_bytes!("../../www/fonts/sheet-600.type");
 
 /// Where a target's points are seen, px, and where they are on it, mm.
 type Places = (Vec<[f64; 2]>, Vec<[f64; 2]>);

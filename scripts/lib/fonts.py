@@ -1,19 +1,21 @@
 #!/usr/bin/env python3
 """Makes the page's type: of Source Sans 3 only the letters that the page itself uses, those of English in one file, those that
 its other languages use besides in another, which is fetched when one of them is shown. And the type of printed sheets:
-all Latin, Greek and Cyrillic letters it has, as plain TrueType, which the core can read.
+all Latin, Greek and Cyrillic letters it has, as TrueType that crate/src/sheet/font.rs can read, without what the outlines tell anyway.
 
     pip install fonttools brotli
-    scripts/lib/fonts.py        www/fonts/*.woff2, *.ttf and fonts.css, from node_modules/@fontsource/source-sans-3
+    scripts/lib/fonts.py        www/fonts/*.woff2, *.type and fonts.css, from node_modules/@fontsource/source-sans-3
 
 Letters beyond those (in names that people give) are set in the system's own face. What is made is an altered version in
 the sense of the type's licence (SIL OFL 1.1), whose reserved name is "Source": so it is called by another.
 tests/source/type.test.mjs fails when a sentence of the page has a letter that is missing here.
 """
 
+import io
 import json
 import pathlib
 import shutil
+import struct
 import tempfile
 
 from fontTools import subset
@@ -125,8 +127,31 @@ def sheet_type(weight, style):
             record.string = told[record.nameID]
     font["post"].formatType = 3.0
     font.recalcTimestamp = False
-    font.save(TO / f"sheet-{weight}.ttf")
-    print(f"sheet-{weight}.ttf: {(TO / f'sheet-{weight}.ttf').stat().st_size} bytes, {len(font.getGlyphOrder())} glyphs")
+    plain = io.BytesIO()
+    font.save(plain)
+    path = TO / f"sheet-{weight}.type"
+    path.write_bytes(lean(plain.getvalue()))
+    print(f"{path.name}: {path.stat().st_size} bytes, {len(font.getGlyphOrder())} glyphs")
+
+
+def lean(data):
+    """A TrueType file without what its outlines tell: where each lies (`size` tells how long each is, in words of two bytes) and
+    where it begins (`wide` tells how far it reaches, no more). What nobody reads from it is left out."""
+    font = TTFont(io.BytesIO(data))
+    table = {tag: font.reader[tag] for tag in ("cmap", "glyf", "head", "hhea", "maxp")}
+    places = list(font["loca"].locations)
+    sizes = [(b - a) // 2 for a, b in zip(places, places[1:])]
+    if any((b - a) % 2 for a, b in zip(places, places[1:])) or max(sizes) > 255:
+        raise ValueError("an outline's length can't be told in a byte")
+    table["size"] = bytes(sizes)
+    reach = font.reader["hmtx"]
+    table["wide"] = b"".join(reach[4 * i:4 * i + 2] for i in range(font["hhea"].numberOfHMetrics))
+    head, body, at = [], [], 12 + 16 * len(table)
+    for tag, part in sorted(table.items()):
+        head.append(struct.pack(">4sIII", tag.encode(), 0, at, len(part)))
+        body.append(part + bytes(-len(part) % 4))
+        at += len(body[-1])
+    return struct.pack(">IHHHH", 0x10000, len(table), 0, 0, 0) + b"".join(head + body)
 
 
 def main():

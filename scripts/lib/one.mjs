@@ -15,11 +15,11 @@ const DIST = join(ROOT, 'dist');
 const { values: options } = parseArgs({ options: { out: { type: 'string', default: join(DIST, 'scrieve.html') } } });
 
 const TYPES = {
-  wasm: 'application/wasm', json: 'application/json', webp: 'image/webp', ttf: 'font/ttf', woff2: 'font/woff2', txt: 'text/plain',
+  wasm: 'application/wasm', json: 'application/json', webp: 'image/webp', type: 'application/octet-stream', woff2: 'font/woff2', txt: 'text/plain',
   svg: 'image/svg+xml',
 };
 /** Files that are fetched while the page is used, besides the modules. */
-const FETCHED = [/^core\/(?!desk).*\.wasm$/, /^words\//, /^help\//, /^examples\//, /^fonts\/.*\.ttf$/, /^licences\.txt$/];
+const FETCHED = [/^core\/(?!desk).*\.wasm$/, /^words\//, /^help\//, /^examples\//, /^fonts\/.*\.type$/, /^licences\.txt$/];
 
 const hash = (text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
 const typeOf = (path) => TYPES[path.split('.').at(-1)] ?? 'application/octet-stream';

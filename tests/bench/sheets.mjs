@@ -20,7 +20,7 @@ async function prepare() {
   const [desk, press, words] = await Promise.all([import('/core/whole.js'), import('/core/press.js'), fetch('/words/en.json').then((r) => r.text())]);
   await desk.default({ module_or_path: '/core/whole_bg.wasm' });
   const core = await press.default({ module_or_path: '/core/press_bg.wasm' });
-  const type = await Promise.all(['sheet-400.ttf', 'sheet-600.ttf'].map(async (name) => new Uint8Array(await (await fetch(`/fonts/${name}`)).arrayBuffer())));
+  const type = await Promise.all(['sheet-400.type', 'sheet-600.type'].map(async (name) => new Uint8Array(await (await fetch(`/fonts/${name}`)).arrayBuffer())));
   const ring = Array.from({ length: 400 }, (_, k) => {
     const turn = (k / 400) * 2 * Math.PI;
     return [2000 + 1800 * Math.cos(turn), 1500 + 600 * Math.sin(turn)];
