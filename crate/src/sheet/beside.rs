@@ -9,6 +9,9 @@ use super::write::Writing;
 
 /// A joint's own words and marks reach so far from it, mm.
 const NEAR: f64 = 5.5;
+/// What a joint and a lap of half an inch take of a sheet's width, mm.
+#[cfg(test)]
+pub(super) const BAND: f64 = NEAR + 12.7;
 /// A column of writing that is at least so wide is taken where it comes first, mm.
 const COLUMN: f64 = 75.0;
 /// Farther than any drawing goes, mm.

@@ -8,6 +8,7 @@ use super::furniture::{BAR, Furniture, NAME, SMALL, THIN, line, ring, small};
 use super::joint::{MARK, Match};
 use super::plan::{Shown, Whole};
 use super::sketch::circle;
+use super::write::{ABOVE, BELOW};
 use crate::plane::{Finished, Point};
 use crate::words::Say;
 use std::f64::consts::FRAC_PI_2;
@@ -48,8 +49,10 @@ impl Furniture<'_> {
         let [l, t, r, b] = shown.window;
         let within =
             |m: &&Match| m.at[0] >= l - 0.1 && m.at[0] <= r + 0.1 && m.at[1] >= t - 0.1 && m.at[1] <= b + 0.1;
+        let mut written = drawn.texts.clone();
         for mark in whole.matches.iter().filter(within) {
             match_mark(&mut out, mark);
+            out.extend(self.numbers(mark, [r, b], &mut written));
             drawn.texts.push(Quad::upright(mark.room()));
         }
         let mut draw = |points: [[f64; 2]; 2], pen: Pen| {
@@ -65,6 +68,29 @@ impl Furniture<'_> {
         }
         for words in lines {
             self.along(&mut out, &mut drawn, words);
+        }
+        out
+    }
+
+    /// A match mark's number on either side of the joint, where nothing is `written` and not beyond the window's right and lower edge, where
+    /// the sheet's own writing stands: no two marks of a joint are alike without it.
+    fn numbers(&self, mark: &Match, [right, bottom]: [f64; 2], written: &mut Vec<Quad>) -> Vec<Item> {
+        let ([x, y], r) = (mark.at, MARK);
+        let number = mark.number.to_string();
+        let wide = self.said.width(&number, SMALL, false);
+        let places = if mark.down {
+            [([x - 0.9, y - r - 1.2], Anchor::End), ([x + 0.9, y - r - 1.2], Anchor::Start)]
+        } else {
+            [([x + r + 1.2, y - 0.9], Anchor::Start), ([x + r + 1.2, y + SMALL * 0.66 + 0.9], Anchor::Start)]
+        };
+        let mut out = Vec::new();
+        for (at, anchor) in places {
+            let quad = Quad::written(Point::from(at), SMALL, 0.0, anchor, wide, 0.0);
+            let [_, _, r, b] = quad.bounds();
+            if r <= right && b <= bottom && !written.iter().any(|one| one.overlaps(&quad)) {
+                out.push(small(at, anchor, 0.0, number.clone()));
+                written.push(quad);
+            }
         }
         out
     }
@@ -104,7 +130,13 @@ impl Furniture<'_> {
             let at = (*at)?;
             let (span, [low, high]) = if axis == 0 { ([l, r], [t, b]) } else { ([t, b], [l, r]) };
             let text = self.said.word("sheet.right-across");
-            let base = [at - 1.0, at + SMALL + 0.4];
+            let (over, under) = (at - 1.0, at + SMALL + 0.4);
+            // On its own sheet: beyond the window other things are written.
+            let base = match (over - SMALL * ABOVE >= low, under + SMALL * BELOW <= high) {
+                (_, false) => [over; 2],
+                (false, true) => [under; 2],
+                (true, true) => [over, under],
+            };
             let line = Along { text, axis, span, at, pen: THIN, base, through: 1.0 };
             (low..=high).contains(&at).then_some(line)
         };
@@ -140,7 +172,7 @@ impl Furniture<'_> {
         }
     }
 
-    /// A letter at one of its places, where least is in its way and it stays on the sheet.
+    /// A letter at one of its places, where least is in its way and it stays on the sheet; never over other words: its tick is there.
     fn letter(
         &self,
         out: &mut Vec<Item>,
@@ -156,7 +188,8 @@ impl Furniture<'_> {
             let on = ql >= l && qt >= t && qr <= r && qb <= b;
             (drawn.cost(&quad) + if on { 0.0 } else { 2.0 * WRITTEN }, *at, *anchor, quad)
         });
-        let Some((_, at, anchor, quad)) = tried.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+        let best = tried.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(cost, ..)| *cost < WRITTEN);
+        let Some((_, at, anchor, quad)) = best else { return };
         drawn.texts.push(quad);
         let text = letter.to_owned();
         out.push(Item::Text {
@@ -186,15 +219,18 @@ fn ends(whole: &Whole, shown: &Shown, draw: &mut dyn FnMut([[f64; 2]; 2], Pen)) 
         }
         draw(if across { [[x, y - 4.0], [x, y + 4.0]] } else { [[x - 4.0, y], [x + 4.0, y]] }, BAR);
         let mut places = Vec::new();
-        for k in [0.0, 1.0, 2.0, 3.0, -1.0] {
+        // Beside the line; where that is full, farther from it or along it.
+        let near = [0.0, 6.5, 13.0].iter().flat_map(|far| [0.0, 1.0, 2.0, 3.0, -1.0].map(|k| (*far, k)));
+        for (far, k) in near.chain((4..10).map(|k| (0.0, f64::from(k)))) {
             for side in [1.0, -1.0] {
                 // Its base line above or below the line, or beside it.
                 let anchor =
                     if (if across { inward } else { side }) > 0.0 { Anchor::Start } else { Anchor::End };
+                let off = side * far;
                 places.push(if across {
-                    ([x + inward * (1.5 + 6.0 * k), y + if side > 0.0 { 6.0 } else { -1.8 }], anchor)
+                    ([x + inward * (1.5 + 6.0 * k), y + off + if side > 0.0 { 6.0 } else { -1.8 }], anchor)
                 } else {
-                    ([x + side * 1.5, y + 2.1 + inward * (3.9 + 6.0 * k)], anchor)
+                    ([x + off + side * 1.5, y + 2.1 + inward * (3.9 + 6.0 * k)], anchor)
                 });
             }
         }
@@ -203,7 +239,7 @@ fn ends(whole: &Whole, shown: &Shown, draw: &mut dyn FnMut([[f64; 2]; 2], Pen)) 
     out
 }
 
-/// A match mark with a hair cross through its middle and its number on either side of the joint.
+/// A match mark with a hair cross through its middle.
 fn match_mark(out: &mut Vec<Item>, mark: &Match) {
     let [x, y] = mark.at;
     let pen = Pen { width: 0.25, line: Line::Solid };
@@ -221,13 +257,4 @@ fn match_mark(out: &mut Vec<Item>, mark: &Match) {
     out.push(shape);
     out.push(line(&[[x - r - 0.5, y], [x + r + 0.5, y]], THIN));
     out.push(line(&[[x, y - r - 0.5], [x, y + r + 0.5]], THIN));
-    let number = mark.number.to_string();
-    let [a, b] = if mark.down {
-        [([x - 0.9, y - r - 1.2], Anchor::End), ([x + 0.9, y - r - 1.2], Anchor::Start)]
-    } else {
-        [([x + r + 1.2, y - 0.9], Anchor::Start), ([x + r + 1.2, y + SMALL * 0.66 + 0.9], Anchor::Start)]
-    };
-    for (at, anchor) in [a, b] {
-        out.push(small(at, anchor, 0.0, number.clone()));
-    }
 }

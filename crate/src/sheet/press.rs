@@ -53,8 +53,8 @@ struct Task {
     shot: Shot,
 }
 
-/// How often drawings are made anew once it is known where their sheets are joined.
-const REDRAWN: usize = 2;
+/// How often drawings are made anew at most once it is known where their sheets are joined: what is written elsewhere moves joints.
+const REDRAWN: usize = 6;
 
 /// A picture's own file is used from so many of its px to the inch on: coarser ones show their squares. Ours, no source.
 const FINE: f64 = 100.0;
@@ -123,44 +123,27 @@ impl Press {
         Ok(press)
     }
 
-    /// Draws anew what has writing over joints, now that it is known where they are; keeps it where less is over them and it takes no
-    /// more sheets.
-    fn clear_joints(&mut self, drawings: &mut [Drawing], firsts: &[usize]) {
-        for _ in 0..REDRAWN {
-            let made = self.written(|with| {
-                let over = |plan: &Plan, drawings: &[Drawing], at: usize| {
-                    let whole = plan.wholes.get(at).zip(drawings.get(at));
-                    whole.map_or(0, |(whole, drawing)| beside::crossed(whole, drawing, with.said))
-                };
-                let mut again = drawings.to_vec();
-                let lap = Stock::of(&with.order.paper)?.lap;
-                for (piece, first) in with.order.pieces.iter().zip(firsts) {
-                    if over(&self.plan, drawings, *first) == 0 {
-                        continue;
-                    }
-                    let Some((whole, drawing)) = self.plan.wholes.get(*first).zip(drawings.get(*first))
-                    else {
-                        continue;
-                    };
-                    let measure = |text: &str, size: f64, bold: bool| with.faces.width(text, size, bold);
-                    let joints = beside::Joints::of(whole, drawing, lap);
-                    let said = Writing::new(with.order, &measure).beside(joints);
-                    let anew = drawn(piece, &Furniture { said: &said, ..*with })?;
-                    for (place, one) in again.iter_mut().skip(*first).zip(anew) {
-                        *place = one;
-                    }
+    /// Draws anew what has writing over joints, now that it is known where they are, and where they then come to lie; keeps what has the least
+    /// over them and takes no more sheets.
+    fn clear_joints(&mut self, drawings: &mut Vec<Drawing>, firsts: &[usize]) {
+        let better = self.written(|with| {
+            let mut least = crossed(&self.plan, drawings, firsts, with).iter().sum::<usize>();
+            let mut best = None;
+            let mut last = (self.plan.clone(), drawings.clone());
+            for _ in 0..REDRAWN {
+                if least == 0 {
+                    break;
                 }
-                let plan = plan::plan(&again, &with.order.paper, with.said)?;
-                let all = |plan: &Plan, drawings: &[Drawing]| {
-                    firsts.iter().map(|at| over(plan, drawings, *at)).sum::<usize>()
-                };
-                let better = plan.sheets.len() <= self.plan.sheets.len()
-                    && all(&plan, &again) < all(&self.plan, drawings);
-                Ok(Some((plan, again)).filter(|_| better))
-            });
-            let Ok(Some((plan, again))) = made else { return };
-            self.plan = plan;
-            drawings.iter_mut().zip(again).for_each(|(place, one)| *place = one);
+                last = redrawn(&last.0, &last.1, firsts, with)?;
+                let over = crossed(&last.0, &last.1, firsts, with).iter().sum::<usize>();
+                if over < least && last.0.sheets.len() <= self.plan.sheets.len() {
+                    (least, best) = (over, Some(last.clone()));
+                }
+            }
+            Ok(best)
+        });
+        if let Ok(Some((plan, anew))) = better {
+            (self.plan, *drawings) = (plan, anew);
         }
     }
 
@@ -385,6 +368,35 @@ fn stored([low, right, up]: [Point<Finished>; 3], orientation: u8) -> [Point<Fin
         8 => [right, far, low],
         _ => [low, right, up],
     }
+}
+
+/// How much of what is written on each piece's first drawing lies over joints.
+fn crossed(plan: &Plan, drawings: &[Drawing], firsts: &[usize], with: &Furniture<'_>) -> Vec<usize> {
+    let of = |at: &usize| plan.wholes.get(*at).zip(drawings.get(*at));
+    let over = |at| of(at).map_or(0, |(whole, drawing)| beside::crossed(whole, drawing, with.said));
+    firsts.iter().map(over).collect()
+}
+
+/// The drawings once more, those with writing over joints beside where these are, and their plan.
+fn redrawn(
+    plan: &Plan,
+    drawings: &[Drawing],
+    firsts: &[usize],
+    with: &Furniture<'_>,
+) -> Result<(Plan, Vec<Drawing>), Say> {
+    let lap = Stock::of(&with.order.paper)?.lap;
+    let measure = |text: &str, size: f64, bold: bool| with.faces.width(text, size, bold);
+    let mut anew = drawings.to_vec();
+    let over = crossed(plan, drawings, firsts, with);
+    for ((piece, first), _) in with.order.pieces.iter().zip(firsts).zip(over).filter(|(_, over)| *over > 0) {
+        let Some((whole, drawing)) = plan.wholes.get(*first).zip(drawings.get(*first)) else { continue };
+        let said = Writing::new(with.order, &measure).beside(beside::Joints::of(whole, drawing, lap));
+        let made = drawn(piece, &Furniture { said: &said, ..*with })?;
+        for (place, one) in anew.iter_mut().skip(*first).zip(made) {
+            *place = one;
+        }
+    }
+    Ok((plan::plan(&anew, &with.order.paper, with.said)?, anew))
 }
 
 /// A piece's drawings.
