@@ -258,7 +258,12 @@ export class Hand {
     if (first.held && first.far <= SEEN) return;
     await this.slideTo(place);
     const { far, held } = await off(true);
-    if (held && far > SEEN) await this.press('loosen');
+    if (!held || far <= SEEN) return;
+    // What was asked of a last corner comes too early.
+    const asked = (await this.scene()).entry != null;
+    if (asked) await this.t.tapOn('#entry-ways [data-key="dismiss"]');
+    await this.press('loosen');
+    if (asked) await this.press('give-size');
   }
 
   /** Both ends of one thing. @param {[number, number][]} ends picture px */
