@@ -132,8 +132,10 @@ class Chromium {
     await (await chooser).setFiles(file);
   }
 
+  /** Tells the page alone: a service worker that is about to stop never answers, and the context's own word waits for all of them. */
   async setOffline(on) {
-    await this.context.setOffline(on);
+    await this.cdp.send('Network.enable');
+    await this.cdp.send('Network.emulateNetworkConditions', { offline: on, latency: 0, downloadThroughput: -1, uploadThroughput: -1 });
   }
 
   /** Slows the processor `factor` times. */
