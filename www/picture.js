@@ -132,8 +132,16 @@ export class Picture {
    * Asks the pixels; waits until all of it is read. Rejects with Refused when there is nothing to be found.
    * @param {import('./types/scene').Ask} ask @returns {Promise<import('./types/scene').Found>}
    */
-  seek(ask) {
-    return this.#mill.ask({ kind: 'seek', ask });
+  async seek(ask) {
+    const mill = this.#mill;
+    try {
+      return await mill.ask({ kind: 'seek', ask });
+    } catch (reason) {
+      if (reason instanceof Refused || this.#mill === mill) throw reason;
+      // Lost, and built again: an engine may trap where nothing of ours can. Once more; what is lost twice is told.
+      console.warn(reason);
+      return this.#mill.ask({ kind: 'seek', ask });
+    }
   }
 
   /** Lets everything go. */

@@ -270,11 +270,8 @@ const WEBKIT = {
       xvfb.stdout.once('data', (data) => resolve(`:${String(data).trim()}`));
       xvfb.once('exit', () => reject(new Error(`Xvfb doesn't start: ${xvfb.output}`)));
     });
-    // Twice in some hundreds of runs its second compiler for wasm trapped in the mill where no safe code can ("Out of bounds memory access",
-    // "Division by zero"), at places that went well in every other run and browser; the page builds the mill anew then. Without that compiler.
-    const engine = { JSC_useOMGJIT: '0' };
     const env = { DISPLAY: display, HOME: driver.home, XDG_DATA_HOME: driver.home, XDG_CACHE_HOME: driver.home, GDK_SCALE: String(driver.options.scale) };
-    run(await which('WebKitWebDriver'), [`--port=${port}`, '--host=127.0.0.1'], { ...env, ...engine });
+    run(await which('WebKitWebDriver'), [`--port=${port}`, '--host=127.0.0.1'], { ...env });
   },
   capabilities: () => ({
     'webkitgtk:browserOptions': {

@@ -245,10 +245,16 @@ export const tests = [
         await picture.luminance(2, 2, 1, 1);
         made[0].dispatchEvent(new ErrorEvent('error', { message: 'lost on purpose', cancelable: true }));
         const [value] = await picture.luminance(2, 2, 1, 1);
-        picture.close();
-        return [made.length, value];
+        // What the lost one was asked, its successor answers; what is lost twice is told.
+        const how = (asked) => asked.then(() => 'answered', (reason) => (reason.constructor.name === 'Refused' ? 'answered' : reason.message));
+        const asked = how(picture.seek({ kind: 'catch', at: [20, 15], reach: 5 }));
+        made[1].dispatchEvent(new ErrorEvent('error', { message: 'lost on purpose', cancelable: true }));
+        const once = await asked;
+        const twice = how(picture.seek({ kind: 'catch', at: [20, 15], reach: 5 }));
+        made[2].dispatchEvent(new ErrorEvent('error', { message: 'lost on purpose', cancelable: true }));
+        return [made.length, value, once, await twice, picture.close()];
       });
-      equal(got[0], 2, 'mills made');
+      equal([got[0], got[2], got[3]], [3, 'answered', 'lost on purpose'], 'mills made, and what was asked of them');
       near([got[1]], [54], 12, 'luminance');
     }),
   },

@@ -1,6 +1,7 @@
 //! One sheet as a page: the part of the whole that it shows, how it is joined to its neighbours, its bars and its writing.
 
 use super::draw::{Drawing, Item, Step};
+use super::free::Quad;
 use super::furniture::Furniture;
 use super::pdf::{Canvas, Content, Faces, Frame, Image, Page};
 use super::plan::{Plan, Shown};
@@ -81,7 +82,7 @@ pub fn draw(
                     }
                     _ => {}
                 }
-            } else if reaches(item, shown, drawing, &with.faces) {
+            } else if is_shown(item, shown, plan, drawing, &with.faces) {
                 content.item(&laid.own, item, &with.faces);
             }
         }
@@ -105,14 +106,24 @@ fn laid(frame: &Frame, shown: &Shown, drawing: &Drawing) -> Laid {
     Laid { lies, own }
 }
 
-/// Whether any of an item may show in a window.
-fn reaches(item: &Item, shown: &Shown, drawing: &Drawing, faces: &Faces) -> bool {
-    let [l, t, r, b] = shown.window;
-    // The window in the drawing's own mm: (x, y) as it lies was (y, height − x).
-    let high = drawing.size[1];
-    let [l, t, r, b] = if shown.turned { [t, high - r, b, high - l] } else { [l, t, r, b] };
-    let Some([il, it, ir, ib]) = bounds(item, faces) else { return false };
-    il <= r && ir >= l && it <= b && ib >= t
+/// Whether a sheet shows an item: any of it; of writing all, where another sheet shows all of it: what begins in a lap would stand cut off
+/// on the sheet beneath.
+fn is_shown(item: &Item, shown: &Shown, plan: &Plan, drawing: &Drawing, faces: &Faces) -> bool {
+    let Some([l, t, r, b]) = bounds(item, faces) else { return false };
+    let reaches = |[wl, wt, wr, wb]: [f64; 4]| l <= wr && r >= wl && t <= wb && b >= wt;
+    let lies_in = |[wl, wt, wr, wb]: [f64; 4]| l >= wl && r <= wr && t >= wt && b <= wb;
+    let own = window(shown, drawing);
+    if !matches!(item, Item::Text { .. }) || lies_in(own) || !reaches(own) {
+        return reaches(own);
+    }
+    let sheets = plan.sheets.iter().flat_map(|sheet| &sheet.shows).filter(|other| other.whole == shown.whole);
+    !sheets.map(|other| window(other, drawing)).any(lies_in)
+}
+
+/// A sheet's window in the drawing's own mm: (x, y) as it lies was (y, height − x).
+fn window(shown: &Shown, drawing: &Drawing) -> [f64; 4] {
+    let ([l, t, r, b], high) = (shown.window, drawing.size[1]);
+    if shown.turned { [t, high - r, b, high - l] } else { [l, t, r, b] }
 }
 
 /// Left, top, right, bottom of an item, its line's width and all.
@@ -129,9 +140,8 @@ pub fn bounds(item: &Item, faces: &Faces) -> Option<[f64; 4]> {
             });
             points.flatten().map(|p| around(p.x, p.y, by)).reduce(join)
         }
-        // However it is turned and anchored, it is within its own width of its place.
-        Item::Text { at, size, bold, text, .. } => {
-            Some(around(at.x, at.y, faces.width(text, *size, *bold) + size))
+        Item::Text { at, size, turn, anchor, bold, text, .. } => {
+            Some(Quad::written(*at, *size, *turn, *anchor, faces.width(text, *size, *bold), 0.0).bounds())
         }
         Item::Picture { bounds, .. } => Some(*bounds),
     }

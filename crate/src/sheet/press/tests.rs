@@ -16,6 +16,8 @@ const BOLD: &[u8] = include_bytes!("../../../../www/fonts/sheet-600.type");
 #[derive(Default)]
 struct Written {
     said: Vec<(String, Quad)>,
+    /// What goes on beyond the edge.
+    cut: Vec<String>,
     clips: Vec<Quad>,
 }
 
@@ -58,6 +60,10 @@ impl Canvas for Written {
             let b = clip.bounds();
             [a[0].max(b[0]), a[1].max(b[1]), a[2].min(b[2]), a[3].min(b[3])]
         });
+        let [l, t, r, b] = lies.bounds();
+        if self.clips.iter().map(Quad::bounds).any(|c| l < c[0] || t < c[1] || r > c[2] || b > c[3]) {
+            self.cut.push(text.clone());
+        }
         self.said.push((text.clone(), if upright { Quad::upright(seen) } else { lies }));
     }
 
@@ -68,10 +74,9 @@ fn press(order: Order) -> Press {
     Press::new(order, REGULAR.to_vec(), BOLD.to_vec()).unwrap()
 }
 
-/// Pairs of lines that stand over one another, sheet by sheet.
-fn over_one_another(press: &Press) -> Vec<String> {
-    let mut out = Vec::new();
-    for index in 0..press.plan.sheets.len() {
+/// What is written on each sheet.
+fn written(press: &Press) -> Vec<Written> {
+    let sheet = |index| {
         let mut page = Written::default();
         press
             .written(|with| {
@@ -79,12 +84,30 @@ fn over_one_another(press: &Press) -> Vec<String> {
                 Ok(())
             })
             .unwrap();
+        page
+    };
+    (0..press.plan.sheets.len()).map(sheet).collect()
+}
+
+/// Pairs of lines that stand over one another, sheet by sheet.
+fn over_one_another(press: &Press) -> Vec<String> {
+    let mut out = Vec::new();
+    for (page, sheet) in written(press).iter().zip(&press.plan.sheets) {
         for (i, (a, one)) in page.said.iter().enumerate() {
             let clash = page.said.iter().skip(i + 1).filter(|(_, other)| one.overlaps(other));
-            out.extend(clash.map(|(b, _)| format!("{}: “{a}” and “{b}”", press.plan.sheets[index].name)));
+            out.extend(clash.map(|(b, _)| format!("{}: “{a}” and “{b}”", sheet.name)));
         }
     }
     out
+}
+
+/// What goes on beyond the edge of a sheet although another one shows it whole.
+fn cut_off(press: &Press) -> Vec<String> {
+    let pages = written(press);
+    let whole = |text: &String| {
+        pages.iter().any(|p| p.said.iter().any(|(said, _)| said == text) && !p.cut.contains(text))
+    };
+    pages.iter().flat_map(|p| &p.cut).filter(|text| whole(text)).cloned().collect()
 }
 
 /// Titles that stand over a joint, but for those that are longer than a sheet is wide: they go over one wherever they stand.
@@ -187,6 +210,7 @@ proptest! {
         }
         let press = made(vec![one, part(60.0, 40.0, "Fin", 0)], paper.0, paper.1);
         prop_assert_eq!(over_one_another(&press), Vec::<String>::new());
+        prop_assert_eq!(cut_off(&press), Vec::<String>::new());
         // On sheets the size of a hand a title may find no place between two joints.
         if hand < 2 && paper.0 != "custom" {
             prop_assert_eq!(over_joints(&press), Vec::<String>::new());
