@@ -1,0 +1,57 @@
+//! Where bytes of strangers come in: job files, lengths that are typed, the headers of pictures, intents.
+
+use scrieve::job::{Desk, Intent, Words, bundled, preview, read_job_file};
+use scrieve::quantity::{Style, read_length};
+use scrieve::raster::header;
+
+/// The words of a desk.
+///
+/// # Panics
+/// Where the page's own words can't be read.
+pub fn words() -> Words {
+    Words::read(include_str!("../../www/words/en.json")).expect("the page's own words can be read")
+}
+
+/// A job file, its preview, and all jobs as one file.
+pub fn job_file(bytes: &[u8]) {
+    let _ = (read_job_file(bytes), preview(bytes), bundled(bytes));
+}
+
+/// A length, as it is typed where inches and where mm are used.
+pub fn fraction(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    for style in [Style::Inches, Style::Millimetres] {
+        let _ = read_length(&text, style);
+    }
+}
+
+/// A picture's header.
+pub fn header(bytes: &[u8]) {
+    let _ = header::read(bytes, "a.jpg");
+}
+
+/// A short job, then whatever `bytes` say, and the job is shown.
+///
+/// # Panics
+/// When what is refused has changed the job.
+pub fn intent(words: &Words, bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else { return };
+    let Ok(intent) = scrieve::json::read::<Intent>(text) else { return };
+    let mut desk = Desk::new(words.clone());
+    let begun = [
+        r#"{"kind":"add-picture","name":"a.png","width":3000,"height":2000,"digest":"d"}"#,
+        r#"{"kind":"place","picture":1,"mark":"length","points":[[100,100],[1300,100]],"zoom":8,"seen":true}"#,
+        r#"{"kind":"place","picture":1,"mark":"outline","points":[[100,500],[900,500],[900,900],[100,900]],"zoom":8,"seen":true}"#,
+        r#"{"kind":"set-build","mark":1,"length":"24"}"#,
+    ];
+    for line in begun {
+        if let Ok(fact) = scrieve::json::read::<Intent>(line) {
+            let _ = desk.intend(fact);
+        }
+    }
+    let before = desk.document().clone();
+    if desk.intend(intent).is_err() {
+        assert!(desk.document() == &before, "a refused intent changed the job");
+    }
+    let _ = desk.scene();
+}

@@ -1,0 +1,7 @@
+//! Lengths as they are typed.
+#![no_main]
+#![allow(dead_code)]
+
+mod doors;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| doors::fraction(bytes));

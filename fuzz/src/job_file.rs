@@ -1,0 +1,7 @@
+//! Job files.
+#![no_main]
+#![allow(dead_code)]
+
+mod doors;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| doors::job_file(bytes));
