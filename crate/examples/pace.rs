@@ -1,10 +1,12 @@
 //! How long one intent takes in a job of 300 marks on 6 views: moving an end, the scene, and what is new in it.
 //! `scripts/bench` runs it natively beside the same core as wasm. Prints medians in microseconds, as JSON. With the argument
 //! `worst` it moves an end of the mark that sets the size to build, on which every size rests; with `parts` it does the same and
-//! more in a job of 300 parts (240 outlines, 60 hidden ones by rule), with the lists open.
+//! more in a job of 300 parts (240 outlines, 60 hidden ones by rule), with the lists open. With `curve` it fits a curve to a border of
+//! 2,000 points: the section of NACA Report 460, each point a twentieth of a pixel off at most.
 
 use scrieve::job::{Desk, Intent, Words, change};
 use scrieve::json;
+use scrieve::plane::{FitOptions, Picture, Point, fit};
 use std::time::Instant;
 
 /// Enough for a steady median.
@@ -76,9 +78,38 @@ fn pace_of_parts() {
     }
 }
 
+/// The median, ms, of fitting a curve to a border.
+fn pace_of_a_curve() {
+    let (points, chord, thick) = (2000_u32, 850.0, 0.12);
+    let border: Vec<Point<Picture>> = (0..points)
+        .map(|i| {
+            let turn = std::f64::consts::TAU * f64::from(i) / f64::from(points);
+            let x = 0.5 + 0.5 * turn.cos();
+            let half = 5.0
+                * thick
+                * (0.2969 * x.sqrt() - 0.126 * x - 0.3516 * x * x + 0.2843 * x.powi(3) - 0.1036 * x.powi(4));
+            // No clock and no luck: what scatters the points comes from their numbers.
+            let off = f64::from(i.wrapping_mul(2_654_435_761) >> 16) / 65536.0 * 0.1 - 0.05;
+            Point::new(100.0 + chord * x, 500.0 + chord * half * turn.sin().signum() + off)
+        })
+        .collect();
+    let mut times = Vec::new();
+    let mut pieces = 0;
+    for _ in 0..41 {
+        let start = Instant::now();
+        pieces = fit(&border, 0.5, &FitOptions::default()).expect("a border").curve.segments.len();
+        times.push(start.elapsed().as_secs_f64() * 1e3);
+    }
+    times.sort_by(f64::total_cmp);
+    println!(r#"{{"ms":{:.3},"pieces":{pieces}}}"#, times[times.len() / 2]);
+}
+
 fn main() {
     if std::env::args().any(|a| a == "parts") {
         return pace_of_parts();
+    }
+    if std::env::args().any(|a| a == "curve") {
+        return pace_of_a_curve();
     }
     let mut desk = Desk::new(Words::read(include_str!("../../www/words/en.json")).expect("the words file"));
     for line in include_str!("../../tests/bench/job-300.jsonl").lines() {

@@ -31,6 +31,12 @@ function native(program) {
   return all;
 }
 
+/** Fits a curve to a border of 2,000 points; a few runs, ms. @param {string} program */
+function curves(program) {
+  const runs = Array.from({ length: RUNS }, () => JSON.parse(execFileSync(program, ['curve'], { encoding: 'utf8' })));
+  return { what: 'a curve fitted to a border of 2,000 points, native', ...spread(runs.map(({ ms }) => ms)), unit: 'ms', aim: 10, note: `${runs[0].pieces} pieces` };
+}
+
 /** Run in the page: moves an end back and forth on a desk of its own; µs of each turn. */
 async function turns(intents, { mark, at: [left, y] }, count) {
   const { freshCore } = await import('./own.js');
@@ -84,5 +90,6 @@ export async function bench() {
     { what: 'an end moved, native', ...ms(runs.native), unit: 'ms' },
     { what: 'web to native', ...ratios(runs.web, runs.native), unit: '×', aim: 2 },
     { what: 'an end of the size to build moved, web', ...ms(runs.worst), unit: 'ms', aim: 1, note: rows(runs.worstRows) },
+    curves(program),
   ];
 }

@@ -171,7 +171,7 @@ export async function bench() {
     return [
       row('all edges of the whole picture', 'sweep', { note: `${median(of(runs, 'ours'))} places, ${median(of(runs, 'rms')).toFixed(3)} px off (RMS, the thing's border)` }),
       row('theirs: grey, blurred, Canny, whole picture', 'canny', { note: `${median(of(runs, 'theirs'))} whole px` }),
-      { what: '… ours to theirs', ...ratios(of(runs, 'sweep'), of(runs, 'canny')), unit: '×', aim: 1 },
+      { what: 'all edges: ours to theirs', ...ratios(of(runs, 'sweep'), of(runs, 'canny')), unit: '×', aim: 1 },
       row('border of a thing that fills half', 'border', { aim: 150, note: `${median(of(runs, 'points'))} points, at most ${median(of(runs, 'off')).toFixed(2)} px off` }),
       row('theirs: floodFill and findContours', 'flood', { note: 'to a whole px' }),
       { what: '… ours to theirs', ...ratios(of(runs, 'border'), of(runs, 'flood')), unit: '×' },
@@ -180,7 +180,7 @@ export async function bench() {
       row('one catch, 95 of 100', 'slow'),
       { what: 'dropped: first drawn', ...spread(of(drops, 'drawn')), unit: 'ms' },
       { what: 'dropped: first edge caught', ...spread(of(drops, 'caught')), unit: 'ms' },
-      { what: '… the one to the other', ...ratios(of(drops, 'caught'), of(drops, 'drawn')), unit: '×', aim: 3 },
+      { what: 'first edge caught, to first drawn', ...ratios(of(drops, 'caught'), of(drops, 'drawn')), unit: '×', aim: 3 },
     ];
   } finally {
     await browser.close();
