@@ -73,13 +73,6 @@ export async function serveFiles(dir, { port = 0, host = '127.0.0.1', headers = 
   const http = createServer((request, response) => {
     answer(self, request, response).catch((error) => response.destroy(error));
   });
-  // Node's own closeAllConnections() leaves out a connection that is taken on while the server stops, and close() waits for that for ever.
-  const open = new Set();
-  http.on('connection', (socket) => {
-    if (!http.listening) socket.destroy();
-    open.add(socket);
-    socket.once('close', () => open.delete(socket));
-  });
   self.start = () =>
     new Promise((resolve, reject) => {
       http.once('error', reject);
@@ -94,7 +87,7 @@ export async function serveFiles(dir, { port = 0, host = '127.0.0.1', headers = 
     new Promise((resolve) => {
       if (!http.listening) return resolve();
       http.close(() => resolve());
-      for (const socket of open) socket.destroy();
+      http.closeAllConnections();
     });
   await self.start();
   return self;
